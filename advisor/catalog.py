@@ -1,0 +1,133 @@
+"""Typed access to ``catalog/``: every number that is not a formula, with its source and its status.
+
+Two shapes of file are read. A *table* is a CSV with a ``status`` and a ``source`` column. A *parameter file* is a table
+with the columns ``key, low, typical, high, unit, status, source, ref, note``: one number a row, as a range.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from advisor.errors import InputError, suggest
+
+STATUSES = ("seen", "second-hand", "memory", "common practice", "derived", "own choice")
+PARAMETER_COLUMNS = ("key", "low", "typical", "high", "unit", "status", "source", "ref", "note")
+
+Row = MappingProxyType[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """One catalog number.
+
+    Parameters
+    ----------
+    key : str
+        Name within its file, with the unit as suffix.
+    low, typical, high : float
+        Range and typical value; equal when the source gives one number.
+    unit, status, source, ref, note : str
+        Unit, status word (see ``STATUSES``), source id(s) separated by ``;``, clause or page, remark.
+    """
+
+    key: str
+    low: float
+    typical: float
+    high: float
+    unit: str
+    status: str
+    source: str
+    ref: str
+    note: str
+
+
+@cache
+def folder() -> Path:
+    """Return the folder of the catalog: inside the wheel, else beside the package in a checkout."""
+    here = Path(__file__).resolve().parent
+    for candidate in (here / "_catalog", here.parent / "catalog"):
+        if candidate.is_dir():
+            return candidate
+    raise InputError("catalog: folder not found beside the package; reinstall the package")
+
+
+@cache
+def names() -> tuple[str, ...]:
+    """Return the names of all tables, sorted."""
+    return tuple(sorted(path.stem for path in folder().glob("*.csv")))
+
+
+@cache
+def table(name: str) -> tuple[Row, ...]:
+    """Return the rows of ``catalog/<name>.csv`` as read-only mappings of text.
+
+    Raises
+    ------
+    InputError
+        If no such table exists.
+    """
+    path = folder() / f"{name}.csv"
+    if name not in names():
+        raise InputError(f"catalog: no table '{name}'{suggest(name, names())}; one of {', '.join(names())}")
+    with path.open(newline="", encoding="utf-8") as handle:
+        return tuple(MappingProxyType(dict(row)) for row in csv.DictReader(handle))
+
+
+@cache
+def _parameters(name: str) -> MappingProxyType[str, Parameter]:
+    found: dict[str, Parameter] = {}
+    for row in table(name):
+        typical = float(row["typical"])
+        found[row["key"]] = Parameter(
+            key=row["key"],
+            low=float(row["low"] or typical),
+            typical=typical,
+            high=float(row["high"] or typical),
+            unit=row["unit"],
+            status=row["status"],
+            source=row["source"],
+            ref=row["ref"],
+            note=row["note"],
+        )
+    return MappingProxyType(found)
+
+
+def parameter(name: str, key: str) -> Parameter:
+    """Return the row ``key`` of the parameter file ``catalog/<name>.csv``.
+
+    Raises
+    ------
+    KeyError
+        If the file has no such row (an error of the program, not of the user).
+    """
+    return _parameters(name)[key]
+
+
+def number(name: str, key: str) -> float:
+    """Return the typical value of one parameter."""
+    return _parameters(name)[key].typical
+
+
+@cache
+def sources() -> MappingProxyType[str, Any]:
+    """Return the source list, id to its record."""
+    with (folder() / "sources.toml").open("rb") as handle:
+        return MappingProxyType(tomllib.load(handle))
+
+
+@cache
+def digest() -> str:
+    """Return the first 12 hex digits of the SHA-256 over all catalog files: which data made a result."""
+    total = hashlib.sha256()
+    for path in sorted(folder().iterdir()):
+        if path.is_file():
+            total.update(path.name.encode())
+            total.update(path.read_bytes())
+    return total.hexdigest()[:12]

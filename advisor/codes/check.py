@@ -1,0 +1,43 @@
+"""The answer of a published rule applied to plain numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Verdict = Literal["pass", "fail", "not applicable", "unknown", "outside the table: engineered design"]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One rule, applied.
+
+    Parameters
+    ----------
+    rule : str
+        Short name of the rule in whole words.
+    clause : str
+        Clause with its edition, for example ``NFPA 54-2012 9.3.2.1``.
+    required, provided : str
+        What the rule asks and what is there, with units; empty when it does not apply.
+    verdict : Verdict
+        Outcome. ``unknown`` means that a number is missing.
+    client : str
+        One sentence a client understands.
+    official : str
+        One sentence a code official accepts.
+    status : str
+        Status word of the weakest number used (see ``advisor.catalog.STATUSES``).
+    source : str
+        Source ids, ``;`` separated.
+    """
+
+    rule: str
+    clause: str
+    required: str
+    provided: str
+    verdict: Verdict
+    client: str
+    official: str
+    status: str
+    source: str
