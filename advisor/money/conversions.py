@@ -1,0 +1,74 @@
+"""Heat contents and emission factors of the catalog, and fuel prices brought to one unit."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+
+from advisor.catalog import Row, table
+from advisor.errors import InputError
+from advisor.money.amount import Amount, require
+
+
+@cache
+def conversion_row(quantity: str, unit: str | None = None) -> Row:
+    """Return the catalog row of a conversion, chosen by unit where a quantity has several."""
+    for row in table("conversions_emissions"):
+        if row["quantity"] == quantity and unit in (None, row["unit"]):
+            return row
+    raise KeyError(quantity)
+
+
+@cache
+def conversion(quantity: str, unit: str | None = None) -> float:
+    """Return the value of `conversion_row`."""
+    return float(conversion_row(quantity, unit)["value"])
+
+
+def gas_heat_content_btu_ft3() -> float:
+    """Return the recent US mean heat content of gas; it drifts from 1019 to 1036, so keep it an input."""
+    return conversion("natural gas heat content, recent US mean")
+
+
+def therm_per_mcf(heat_content_btu_ft3: float | None = None) -> float:
+    """Return therms in a thousand cubic feet of gas."""
+    content = gas_heat_content_btu_ft3() if heat_content_btu_ft3 is None else heat_content_btu_ft3
+    require("heat content of gas, Btu/ft3", content, 300.0, 3500.0)
+    return content * 1000.0 / conversion("therm")
+
+
+def gas_usd_therm(usd_mcf: Amount, heat_content_btu_ft3: float | None = None) -> Amount:
+    """Return the gas price in usd/therm from usd per thousand cubic feet."""
+    return require("gas price, usd/Mcf", usd_mcf) / therm_per_mcf(heat_content_btu_ft3)
+
+
+_HEAT_BTU = {
+    "therm": "therm",
+    "kWh": "electricity heat content",
+    "gal propane": "propane heat content",
+    "gal oil": "no. 2 oil heat content",
+    "gal kerosene": "kerosene heat content",
+}
+
+
+def usd_per_mmbtu(usd: Amount, unit: str, heat_content_btu_ft3: float | None = None) -> Amount:
+    """Return a price in usd per million Btu.
+
+    Parameters
+    ----------
+    usd : float or ndarray
+        Price of one `unit`.
+    unit : str
+        ``therm``, ``Mcf``, ``kWh``, ``gal propane``, ``gal oil`` or ``gal kerosene``.
+    heat_content_btu_ft3 : float, optional
+        For ``Mcf`` only.
+    """
+    usd = require(f"price, usd/{unit}", usd)
+    if unit == "Mcf":
+        btu = therm_per_mcf(heat_content_btu_ft3) * conversion("therm")
+    elif unit in _HEAT_BTU:
+        btu = conversion(_HEAT_BTU[unit])
+    else:
+        raise InputError(f"energy unit '{unit}': one of {', '.join([*_HEAT_BTU, 'Mcf'])}")
+    return np.multiply(usd, 1e6 / btu) if isinstance(usd, np.ndarray) else usd * 1e6 / btu

@@ -1,0 +1,299 @@
+"""Prices of every part and every replacement class, and the contractor's own price file that overrides them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+
+from advisor.catalog import number, table
+from advisor.errors import InputError, suggest
+from advisor.money.amount import TYPED
+
+COLUMNS = ("measure_id", "low_usd", "typical_usd", "high_usd", "note")
+INFORMATION = ("unit", "words", "usd_year", "status")
+PRICE_FILE_SOURCE = "price file"
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What one unit of a part or one installed appliance costs.
+
+    Parameters
+    ----------
+    measure_id, words : str
+        Identity in the catalog and the plain name.
+    low_usd, typical_usd, high_usd : float
+        Range for one `unit`, labour included unless `words` says otherwise.
+    unit : str
+        ``each``, ``job``, ``ft``, ``pair`` or ``zone``.
+    usd_year : str
+        Year of the dollars; empty for typed prices.
+    status, source : str
+        Status word (or ``typed``) and source ids; for typed prices the source is ``price file`` and the note.
+    labour_typical_h : float or None
+        Hours of one unit; None where nobody published or judged them.
+    life_years : float or None
+        Life of the part; None for what is used up at once (permit, labour).
+    lead_time_days : str
+        Range of days before the work can start, as text.
+    """
+
+    measure_id: str
+    words: str
+    low_usd: float
+    typical_usd: float
+    high_usd: float
+    unit: str
+    usd_year: str
+    status: str
+    source: str
+    labour_typical_h: float | None = None
+    life_years: float | None = None
+    lead_time_days: str = ""
+
+
+Overrides = Mapping[str, Price]
+NO_OVERRIDES: Overrides = MappingProxyType({})
+
+
+def _maybe(text: str) -> float | None:
+    return float(text) if text else None
+
+
+@cache
+def catalog_prices() -> Mapping[str, Price]:
+    """Return every catalog price by id: remediation measures first, then the installed replacement classes."""
+    found: dict[str, Price] = {}
+    for row in table("remediation_measures"):
+        found[row["measure_id"]] = Price(
+            row["measure_id"],
+            row["measure"],
+            float(row["low_usd"]),
+            float(row["typ_usd"]),
+            float(row["high_usd"]),
+            row["unit"],
+            row["usd_year"],
+            row["status"],
+            row["source"],
+            _maybe(row["labour_typ_h"]),
+            _maybe(row["life_yr"]),
+            row["lead_time_days"],
+        )
+    for row in table("appliance_classes"):
+        found[row["class_id"]] = Price(
+            row["class_id"],
+            row["class"] + ", installed",
+            float(row["installed_low_usd"]),
+            float(row["installed_typ_usd"]),
+            float(row["installed_high_usd"]),
+            "job",
+            row["usd_year"],
+            row["status"],
+            row["source"],
+            None,
+            _maybe(row["life_typ_yr"]),
+        )
+    return MappingProxyType(found)
+
+
+def price(measure_id: str, overrides: Overrides = NO_OVERRIDES) -> Price:
+    """Return the price of one part or class, the user's own where there is one.
+
+    Raises
+    ------
+    InputError
+        If the id is unknown.
+    """
+    known = catalog_prices()
+    if measure_id not in known:
+        raise InputError(f"price of '{measure_id}': no such part or class{suggest(measure_id, known)}")
+    return overrides.get(measure_id, known[measure_id])
+
+
+def included_measures(class_id: str) -> tuple[str, ...]:
+    """Return the parts that the typical installed price of a class already contains."""
+    for row in table("appliance_classes"):
+        if row["class_id"] == class_id:
+            return tuple(part for part in row["includes_measures"].split(";") if part)
+    return ()
+
+
+def price_with_parts_present(class_id: str, present: tuple[str, ...], overrides: Overrides = NO_OVERRIDES) -> Price:
+    """Return the installed price of a class when parts it normally includes are there already.
+
+    The typical and the high price fall by the typical price of the part, never under the low price, which already
+    stands for the simple job. A price typed by the user is left alone: its author knew the job.
+    """
+    whole = price(class_id, overrides)
+    saved = sum(price(part, overrides).typical_usd for part in included_measures(class_id) if part in present)
+    if whole.status == TYPED or saved == 0.0:
+        return whole
+    return replace(
+        whole,
+        typical_usd=max(whole.low_usd, whole.typical_usd - saved),
+        high_usd=max(whole.low_usd, whole.high_usd - saved),
+        words=whole.words + ", without the circuit that is there already",
+    )
+
+
+def write_price_file(path: str | Path, *, overwrite: bool = False) -> Path:
+    """Write a ready-to-edit CSV copy of all catalog prices.
+
+    Raises
+    ------
+    InputError
+        If the file exists and `overwrite` is false, or the place cannot be written.
+    """
+    place = Path(path)
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow((*COLUMNS, *INFORMATION))
+    for item in catalog_prices().values():
+        writer.writerow(
+            (
+                item.measure_id,
+                f"{item.low_usd:g}",
+                f"{item.typical_usd:g}",
+                f"{item.high_usd:g}",
+                "",
+                item.unit,
+                item.words,
+                item.usd_year,
+                item.status,
+            )
+        )
+    try:
+        with place.open("w" if overwrite else "x", newline="", encoding="utf-8") as handle:
+            handle.write(text.getvalue())
+    except FileExistsError:
+        raise InputError(f"{place}: exists already; choose another name, prices in it are not overwritten") from None
+    except (OSError, ValueError) as problem:
+        raise InputError(f"{place}: cannot be written ({_reason(problem)})") from None
+    return place
+
+
+def _reason(problem: Exception) -> str:
+    return (problem.strerror if isinstance(problem, OSError) else None) or str(problem)
+
+
+def _text(place: Path) -> str:
+    limit = int(number("money_settings", "price_file_max_bytes"))
+    try:
+        if not place.is_file():
+            kind = "is a directory" if place.is_dir() else "is not a file" if place.exists() else "not found"
+            raise InputError(f"{place}: {kind}; give a CSV price file")
+        with place.open("rb") as handle:
+            data = handle.read(limit + 1)
+    except (OSError, ValueError) as problem:
+        raise InputError(f"{place}: cannot be read ({_reason(problem)})") from None
+    if len(data) > limit:
+        raise InputError(f"{place}: more than {limit} bytes; a price file has about {len(catalog_prices())} rows")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(f"{place}: not UTF-8 text; save it as 'CSV UTF-8'") from None
+    if "\0" in text:
+        raise InputError(f"{place}: holds binary data; give a CSV price file")
+    if not text.strip():
+        raise InputError(f"{place}: is empty; write a fresh copy and edit that")
+    return text
+
+
+def _amount(where: str, column: str, text: str) -> float:
+    limit = number("money_settings", "price_max_usd")
+    try:
+        value = float(text)
+    except ValueError:
+        raise InputError(f"{where}: {column} '{text[:40]}' is not a number; write 1250, without $ or commas") from None
+    if not math.isfinite(value) or value < 0.0 or value > limit:
+        raise InputError(f"{where}: {column} {text[:40]} is not allowed; give 0 to {limit:,.0f} dollars")
+    return value
+
+
+def _own_price(where: str, row: dict[str, str]) -> Price | None:
+    known = catalog_prices()
+    measure_id = row["measure_id"].strip()
+    if measure_id not in known:
+        raise InputError(f"{where}: unknown measure_id '{measure_id[:40]}'{suggest(measure_id[:40], known)}")
+    typical_text = row["typical_usd"].strip()
+    if not typical_text:
+        raise InputError(f"{where}: typical_usd of {measure_id} is empty; give a price or delete the row")
+    typical = _amount(where, "typical_usd", typical_text)
+    low_text, high_text = row.get("low_usd", "").strip(), row.get("high_usd", "").strip()
+    low = _amount(where, "low_usd", low_text) if low_text else typical
+    high = _amount(where, "high_usd", high_text) if high_text else typical
+    if not low <= typical <= high:
+        raise InputError(
+            f"{where}: low {low:g}, typical {typical:g}, high {high:g} of {measure_id}: give low <= typical <= high"
+        )
+    standard, note = known[measure_id], row.get("note", "").strip()
+    unchanged = (low, typical, high) == (standard.low_usd, standard.typical_usd, standard.high_usd)
+    if unchanged and not note:
+        return None  # a row of the ready-to-edit copy that nobody touched keeps the status of the catalog
+    return replace(
+        standard,
+        low_usd=low,
+        typical_usd=typical,
+        high_usd=high,
+        usd_year="",
+        status=TYPED,
+        source=f"{PRICE_FILE_SOURCE}: {note}" if note else PRICE_FILE_SOURCE,
+    )
+
+
+def load_price_file(path: str | Path) -> Overrides:
+    """Read a contractor's price file.
+
+    Columns ``measure_id`` and ``typical_usd`` are needed; ``low_usd`` and ``high_usd`` default to the typical price;
+    ``note`` is kept as the source. The columns that `write_price_file` adds for information are ignored.
+
+    Returns
+    -------
+    mapping of str to Price
+        Only the rows that differ from the catalog or carry a note.
+
+    Raises
+    ------
+    InputError
+        With the line number, for an unknown id or column, a repeated id, a negative, infinite or missing number, a
+        range out of order, and for anything that is not a small UTF-8 CSV file.
+    """
+    place = Path(path)
+    reader = csv.reader(io.StringIO(_text(place), newline=""), strict=True)
+    found: dict[str, Price] = {}
+    seen: dict[str, int] = {}
+    allowed = (*COLUMNS, *INFORMATION)
+    try:
+        header = [cell.strip() for cell in next(reader)]
+        for column in header:
+            if column not in allowed:
+                raise InputError(
+                    f"{place}: unknown column '{column[:40]}'{suggest(column[:40], allowed)}; "
+                    f"columns are {', '.join(COLUMNS)}, separated by commas"
+                )
+        missing = [column for column in ("measure_id", "typical_usd") if column not in header]
+        if missing or len(set(header)) != len(header):
+            raise InputError(f"{place}: the first line needs each of the columns {', '.join(COLUMNS)} once")
+        for cells in reader:
+            where = f"{place} line {reader.line_num}"
+            if not any(cell.strip() for cell in cells):
+                continue
+            if len(cells) > len(header):
+                raise InputError(f"{where}: more cells than columns; write prices without commas")
+            row = dict(zip(header, [*cells, *[""] * (len(header) - len(cells))], strict=True))
+            own = _own_price(where, row)
+            measure_id = row["measure_id"].strip()
+            if measure_id in seen:
+                raise InputError(f"{where}: {measure_id} was given on line {seen[measure_id]} already")
+            seen[measure_id] = reader.line_num
+            if own is not None:
+                found[measure_id] = own
+    except csv.Error as problem:
+        raise InputError(f"{place} line {reader.line_num}: not a readable CSV line ({problem})") from None
+    return MappingProxyType(found)
