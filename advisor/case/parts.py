@@ -1,0 +1,250 @@
+"""Parts of a case: house, zone, heater, vent, fans, services. Ranges refuse slips of the pen, not odd houses."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Text = Annotated[str, Field(min_length=1, max_length=200)]
+Vertical = Literal["type b", "single wall", "masonry", "lined masonry", "factory chimney"]
+ClimateZone = Literal[
+    "1A", "2A", "2B", "3A", "3B-coast", "3B", "3C", "4A", "4B", "4C", "5A", "5B", "6A", "6B", "7", "8"
+]  # fmt: skip
+State = Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
+YesNo = bool | None
+
+
+class Strict(BaseModel):
+    """Base of all parts: unknown keys, wrong types, NaN and infinity are errors."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+def optional(low: float, high: float, description: str) -> Any:
+    """Return a field that may be unknown and else lies in a range."""
+    return Field(None, ge=low, le=high, description=description)
+
+
+class House(Strict):
+    """The building."""
+
+    floor_area_ft2: float | None = optional(150, 30000, "Conditioned floor area.")
+    stories: Literal[1, 2, 3, 4] | None = Field(None, description="Stories above grade.")
+    volume_ft3: float | None = optional(1200, 400000, "Conditioned volume.")
+    year_built: Annotated[int, Field(ge=1700, le=2100)] | None = Field(None, description="Year of construction.")
+    foundation: Literal["slab", "conditioned basement", "unconditioned basement", "vented crawl"] | None = Field(
+        None, description="Foundation."
+    )
+    ducts: Literal["none", "inside", "attic or basement", "vented crawl"] | None = Field(
+        None, description="Where the heating ducts run."
+    )
+    income_eligible: YesNo = Field(None, description="Income-eligible home that was not weatherized yet.")
+    weatherized: YesNo = Field(None, description="Air-sealed by a programme.")
+    efficiency_rated: YesNo = Field(None, description="Energy-efficiency rated home.")
+    climate_zone: ClimateZone | None = Field(None, description="Climate zone.")
+    state: State | None = Field(None, description="Two-letter state, for energy prices.")
+    altitude_ft: float = Field(0.0, ge=-300, le=14000, description="Altitude.")
+    shelter: Literal[1, 2, 3, 4, 5] | None = Field(
+        None, description="Wind shelter: 1 none, 3 buildings across the street, 5 neighbours adjacent."
+    )
+    leakage_cfm50: float | None = optional(50, 30000, "Measured air leakage at 50 Pa.")
+    leakage_exponent: float | None = optional(0.5, 1.0, "Measured flow exponent.")
+    planned_tightening_pct: float = Field(0.0, ge=0, le=90, description="Leakage that planned work will remove.")
+    heating_fuel: Literal["natural gas", "propane", "electric", "heat pump", "none"] | None = Field(
+        None, description="Space heating."
+    )
+
+
+class Zone(Strict):
+    """The combustion zone: where the heater stands."""
+
+    kind: Literal["closet", "utility room", "basement", "garage", "kitchen", "attic", "crawl space", "open plan"] = (
+        Field("utility room", description="Kind of space.")
+    )
+    volume_ft3: float | None = optional(20, 100000, "Volume.")
+    volume_joined_ft3: float | None = optional(
+        0, 200000, "Volume of spaces joined to it by openings without doors or by code-sized openings."
+    )
+    ceiling_height_ft: float | None = optional(4, 20, "Ceiling height.")
+    level: Literal["basement", "first", "second", "attic"] = Field("first", description="Story.")
+    door: Literal["none", "solid", "weatherstripped", "louvered"] | None = Field(None, description="Door to the house.")
+    door_position: Literal["closed", "open"] = Field("closed", description="How the door usually stands.")
+    door_undercut_in: float | None = optional(0, 6, "Gap under the door.")
+    door_width_in: float | None = optional(12, 96, "Door width.")
+    grille_free_area_in2: float = Field(0.0, ge=0, le=3000, description="Free area of grilles to the house, all.")
+    opens_to: Literal["house", "bedroom", "bathroom", "outdoors"] = Field(
+        "house", description="What the zone's door opens to."
+    )
+    bedroom_or_bath: bool = Field(False, description="Is the heater in, or its air taken from, a bedroom or bathroom?")
+    heated: bool = Field(True, description="Is the zone heated?")
+    temp_f: float | None = optional(20, 110, "Usual temperature.")
+
+
+class Opening(Strict):
+    """An opening or duct from the zone to outdoors."""
+
+    name: Text = Field("opening", description="Your words.")
+    kind: Literal["direct", "vertical duct", "horizontal duct"] = Field("direct", description="Direct or ducted.")
+    position: Literal["high", "low", "middle"] | None = Field(None, description="Height in the zone.")
+    area_in2: float | None = optional(1, 2000, "Gross area.")
+    diameter_in: float | None = optional(2, 30, "Round size instead of an area.")
+    cover: Literal["none", "metal louver", "wood louver", "screen"] = Field("none", description="Cover.")
+    free_area_in2: float | None = optional(0.5, 2000, "Free area, when the maker states it.")
+    length_ft: float = Field(0.0, ge=0, le=100, description="Duct length.")
+    elbows: Annotated[int, Field(ge=0, le=12)] = Field(0, description="90-degree elbows.")
+    state: Literal["open", "partly blocked", "blocked", "unknown"] = Field("unknown", description="As found.")
+
+
+class Heater(Strict):
+    """The natural-draft water heater."""
+
+    input_btu_h: float = Field(ge=10000, le=400000, description="Rated input at sea level.")
+    fuel: Literal["natural gas", "propane"] = Field("natural gas", description="Fuel.")
+    hood_diameter_in: float | None = optional(2, 12, "Draft-hood outlet diameter.")
+    tank_gal: float | None = optional(10, 150, "Tank size.")
+    age_years: float | None = optional(0, 60, "Age.")
+    recovery_efficiency_pct: float | None = optional(60, 90, "Steady efficiency.")
+    uef: float | None = optional(0.3, 0.75, "Uniform energy factor from the label.")
+    flue_damper: bool = Field(False, description="Automatic flue damper.")
+    signs: list[Literal["heat damage", "soot", "rust at hood", "melted fittings", "none seen"]] = Field(
+        default_factory=list, description="Signs of earlier spillage at the heater."
+    )
+
+
+class SharedAppliance(Strict):
+    """Another appliance on the same vent."""
+
+    kind: Literal["furnace", "boiler"] = Field("furnace", description="Kind.")
+    draft: Literal["natural", "fan-assisted"] = Field("natural", description="How it vents.")
+    input_btu_h: float = Field(80000, ge=10000, le=400000, description="Input.")
+    outlet_diameter_in: float | None = optional(3, 12, "Outlet.")
+    connector_rise_ft: float | None = optional(0, 20, "Connector rise.")
+
+
+class OtherAppliance(Strict):
+    """Another combustion appliance that takes air from the zone but has its own vent."""
+
+    name: Text = Field("appliance", description="Your words.")
+    kind: Literal["furnace", "boiler", "room heater", "fireplace", "dryer", "range", "water heater"] = Field(
+        "furnace", description="Kind."
+    )
+    draft: Literal["natural", "fan-assisted", "sealed"] = Field("natural", description="How it vents.")
+    input_btu_h: float = Field(80000, ge=1000, le=400000, description="Input.")
+
+
+class VentFound(Strict):
+    """Connector and vertical vent."""
+
+    connector: Literal["type b", "single wall"] | None = Field(None, description="Connector material.")
+    connector_diameter_in: float | None = optional(2, 16, "Connector diameter.")
+    connector_length_ft: float | None = optional(0, 60, "Connector length, all of it.")
+    connector_lateral_ft: float | None = optional(0, 50, "Horizontal part.")
+    connector_rise_ft: float | None = optional(0, 20, "Rise above the hood before the vertical vent or first elbow.")
+    connector_elbows: Annotated[int, Field(ge=0, le=10)] | None = Field(None, description="Elbows over 45 degrees.")
+    connector_elbows_45: Annotated[int, Field(ge=0, le=10)] = Field(0, description="Elbows up to 45 degrees.")
+    connector_slope_in_per_ft: float | None = optional(-4, 24, "Upward slope of the horizontal part.")
+    vertical: Vertical | None = Field(None, description="Vertical vent.")
+    diameter_in: float | None = optional(2, 24, "Vertical diameter (round).")
+    flue_area_in2: float | None = optional(4, 500, "Inside area of a flue that is not round.")
+    height_ft: float | None = optional(1, 100, "Hood outlet to vent top.")
+    exterior: YesNo = Field(None, description="Is the vertical part exposed to outdoors below the roof?")
+    cap: Literal["none", "listed", "other"] | None = Field(None, description="Cap.")
+    inspected: bool = Field(False, description="Was the vent looked through from end to end?")
+    condition: Literal["clear", "partly blocked", "blocked", "disconnected", "unknown"] = Field(
+        "unknown", description="What inspection showed."
+    )
+    was_shared: bool = Field(False, description="Did another appliance use this vent before?")
+
+
+class Terminal(Strict):
+    """The vent's top and what is near it."""
+
+    roof_pitch_rise_per_12: float | None = optional(0, 24, "Roof pitch.")
+    height_above_roof_ft: float | None = optional(0, 30, "Above the roof, measured on the high side.")
+    wall_distance_ft: float | None = optional(0, 100, "To the nearest vertical wall that rises above it.")
+    forced_air_inlet_distance_ft: float | None = optional(0, 100, "To the nearest forced-air inlet.")
+    forced_air_inlet_below_ft: float | None = optional(-50, 50, "How far that inlet is below the vent top.")
+
+
+class Exhaust(Strict):
+    """A device that takes air out of the house."""
+
+    name: Text = Field(description="Your words; test runs use it.")
+    kind: Literal[
+        "bath fan", "range hood", "large hood", "downdraft", "dryer", "central vacuum", "fireplace", "other fan",
+        "power vent appliance", "whole-house fan",
+    ] = Field(description="Kind.")  # fmt: skip
+    rated_cfm: float | None = optional(5, 5000, "Label.")
+    measured_cfm: float | None = optional(0, 5000, "Measured.")
+    ducted_outdoors: bool = Field(True, description="False for a hood that only recirculates.")
+    in_zone: bool = Field(False, description="Does it draw from the combustion zone?")
+    fuel: Literal["electric", "gas"] = Field("electric", description="For dryers and the range under a hood.")
+    weight_of_use: Literal["daily", "weekly", "rare"] | None = Field(None, description="How often it runs.")
+
+
+class Supply(Strict):
+    """Supply or balanced ventilation."""
+
+    name: Text = Field(description="Your words.")
+    kind: Literal["supply fan", "balanced ventilator", "make-up air fan"] = Field(description="Kind.")
+    supply_cfm: float = Field(ge=0, le=5000, description="Air brought in.")
+    exhaust_cfm: float = Field(0.0, ge=0, le=5000, description="Air taken out by the same unit.")
+    effectiveness_pct: float | None = optional(0, 95, "Heat recovered.")
+
+
+class AirHandler(Strict):
+    """Furnace or air-conditioner blower and its leaks."""
+
+    present: bool = Field(False, description="Is there one?")
+    in_zone: bool = Field(False, description="Does it or its return stand in the combustion zone?")
+    return_leak_cfm: float | None = optional(0, 1500, "Air the return takes from the zone.")
+    supply_leak_cfm: float | None = optional(0, 1500, "Supply air lost outdoors.")
+
+
+class Occupants(Strict):
+    """People and alarms."""
+
+    people: Annotated[int, Field(ge=1, le=30)] | None = Field(None, description="People.")
+    bedrooms: Annotated[int, Field(ge=0, le=15)] | None = Field(None, description="Bedrooms.")
+    co_alarms: Annotated[int, Field(ge=0, le=30)] | None = Field(None, description="CO alarms that work.")
+    symptoms: bool = Field(False, description="Headache, nausea or dizziness that fades away from home.")
+    alarm_sounded: bool = Field(False, description="Has a CO alarm sounded?")
+    vulnerable: bool = Field(False, description="Children, pregnancy, heart or lung disease in the house.")
+    showers_in_peak_hour: Annotated[int, Field(ge=0, le=20)] | None = Field(None, description="For the peak hour.")
+
+
+class Services(Strict):
+    """What a new appliance could use."""
+
+    receptacle_120v: YesNo = Field(None, description="Grounded receptacle near the heater.")
+    circuit_240v: YesNo = Field(None, description="30 A 240 V circuit at the heater.")
+    panel_room: YesNo = Field(None, description="Room in the panel for a new circuit.")
+    drain: YesNo = Field(None, description="Drain below the heater's outlet.")
+    outside_wall_distance_ft: float | None = optional(0, 100, "Vent route to the nearest outside wall.")
+    outside_wall_elbows: Annotated[int, Field(ge=0, le=10)] | None = Field(None, description="Elbows on that route.")
+    wall_opening_distance_ft: float | None = optional(0, 100, "From the terminal's place to the nearest opening.")
+    terminal_height_in: float | None = optional(0, 400, "Its height above grade or snow.")
+    gas_pipe_in: Literal[0.5, 0.75, 1.0, 1.25] | None = Field(None, description="Gas pipe size at the heater.")
+    gas_run_ft: float | None = optional(0, 300, "Gas pipe length from the meter.")
+    roof_route: YesNo = Field(None, description="Can a new vent rise through the house to the roof?")
+    heat_pump_room_volume_ft3: float | None = optional(20, 100000, "Air volume around a heat pump.")
+    floor_holds_lb: float | None = optional(100, 5000, "What the floor carries.")
+    next_to_bedroom: YesNo = Field(None, description="Would noise reach a bedroom?")
+
+
+class Money(Strict):
+    """Prices typed from a bill, incentives, and a contractor's settings."""
+
+    electricity_usd_kwh: float | None = optional(0.01, 2, "Price of electricity.")
+    gas_usd_therm: float | None = optional(0.05, 20, "Price of natural gas.")
+    propane_usd_gal: float | None = optional(0.1, 20, "Price of propane.")
+    region_factor: float = Field(1.0, ge=0.3, le=4, description="Local price level.")
+    margin_pct: float = Field(0.0, ge=0, le=80, description="Margin on the bill of work.")
+    tax_pct: float = Field(0.0, ge=0, le=30, description="Tax.")
+    study_years: Annotated[int, Field(ge=1, le=40)] | None = Field(None, description="Study period.")
+    discount_pct: float | None = optional(0, 20, "Real discount rate.")
+    incentive_usd: dict[str, Annotated[float, Field(ge=0, le=50000)]] = Field(
+        default_factory=dict, description="Incentive by option id; they vary and end."
+    )
+    incentive_source: Annotated[str, Field(max_length=300)] = Field("", description="Who pays, with the date.")

@@ -1,0 +1,153 @@
+"""TOML in: one clear error for whatever is wrong with a case file."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from advisor.case.model import Case
+from advisor.errors import InputError, suggest
+
+MAX_BYTES = 1_000_000
+
+
+def read_case(path: Path) -> Case:
+    """Read and validate a case file.
+
+    Parameters
+    ----------
+    path : Path
+        TOML file of at most 1 MB.
+
+    Returns
+    -------
+    Case
+
+    Raises
+    ------
+    InputError
+        With the file, the key, the value and what is allowed.
+    """
+    return parse_case(_text(path), str(path))
+
+
+def _text(path: Path) -> str:
+    try:
+        if path.is_dir():
+            raise InputError(f"{path}: is a folder; give a case file (TOML)")
+        with path.open("rb") as handle:
+            data = handle.read(MAX_BYTES + 1)
+    except FileNotFoundError:
+        near = [p.name for p in path.parent.glob("*.toml")] if path.parent.is_dir() else []
+        raise InputError(f"{path}: no such file{suggest(path.name, near)}") from None
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read: {error.strerror or error}") from None
+    if len(data) > MAX_BYTES:
+        raise InputError(f"{path}: larger than {MAX_BYTES // 1000} kB; a case file has a few kB")
+    if not data.strip():
+        raise InputError(f"{path}: is empty; a case needs at least [heater] input_btu_h and one [[run]] with 'seen'")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise InputError(f"{path}: is not text (UTF-8); give a case file (TOML)") from None
+
+
+def parse_case(text: str, name: str = "case") -> Case:
+    """Validate the text of a case file; see `read_case`."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{name}: not valid TOML: {error}") from None
+    except RecursionError:
+        raise InputError(f"{name}: not valid TOML: nested too deeply") from None
+    try:
+        case = Case.model_validate(data)
+    except ValidationError as error:
+        raise InputError(f"{name}: {_first_problem(error)}") from None
+    _cross_check(case, name)
+    return case
+
+
+def _shown(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _place(location: tuple[int | str, ...]) -> str:
+    words = ""
+    for part in location:
+        if isinstance(part, int):
+            words += f"[{part + 1}]"
+        elif not part.startswith(("function-", "constrained-", "literal[", "nullable", "float", "int", "bool", "list[")):
+            words += ("." if words else "") + part
+    return words
+
+
+def _first_problem(error: ValidationError) -> str:
+    problems = error.errors(include_url=False)
+    unknown = [p for p in problems if p["type"] == "extra_forbidden"]
+    first = (unknown or problems)[0]
+    place = _place(first["loc"])
+    more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
+    if first["type"] == "extra_forbidden":
+        allowed = _allowed_keys(first["loc"][:-1])
+        key = str(first["loc"][-1])
+        return f"{place}: unknown key{suggest(key, allowed)}; allowed: {', '.join(allowed)}{more}"
+    if first["type"] == "missing":
+        return f"{place}: required but missing{more}"
+    words = first["msg"].replace("Input should be ", "must be ").replace("should have", "must have")
+    return f"{place} = {_shown(first.get('input'))}: {words}{more}"
+
+
+def _allowed_keys(location: tuple[int | str, ...]) -> list[str]:
+    model: type[BaseModel] = Case
+    for part in location:
+        if isinstance(part, int) or part not in model.model_fields:
+            continue
+        model = _inner_model(model.model_fields[part].annotation) or model
+    return list(model.model_fields)
+
+
+def _inner_model(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in get_args(annotation):
+        found = _inner_model(inner)
+        if found:
+            return found
+    return None
+
+
+def _cross_check(case: Case, name: str) -> None:
+    """Refuse what no single key shows: unknown devices, contradictory sizes."""
+    devices = [e.name for e in case.exhaust]
+    twice = {d for d in devices if devices.count(d) > 1}
+    if twice:
+        raise InputError(f"{name}: exhaust.name = {sorted(twice)[0]!r}: two devices have this name; names must differ")
+    for i, run in enumerate(case.run, 1):
+        for device in run.devices_on:
+            if device != "all" and device not in devices:
+                raise InputError(
+                    f"{name}: run[{i}].devices_on = {device!r}: no such [[exhaust]]{suggest(device, devices)}; "
+                    f"allowed: 'all', {', '.join(map(repr, devices)) or 'no device is listed'}"
+                )
+        if run.shared_appliance == "firing" and case.shared_appliance is None:
+            raise InputError(f"{name}: run[{i}].shared_appliance = 'firing': the case has no [shared_appliance]")
+    zone, house = case.zone.volume_ft3, case.house.volume_ft3
+    if zone and house and zone > house * 1.5:
+        raise InputError(f"{name}: zone.volume_ft3 = {zone:g}: larger than the house ({house:g} ft3)")
+    vent = case.vent
+    if vent.connector_lateral_ft is not None and vent.connector_length_ft is not None:
+        if vent.connector_lateral_ft > vent.connector_length_ft + 1e-9:
+            raise InputError(
+                f"{name}: vent.connector_lateral_ft = {vent.connector_lateral_ft:g}: longer than the whole connector "
+                f"(connector_length_ft = {vent.connector_length_ft:g})"
+            )
+    if vent.connector_rise_ft is not None and vent.height_ft is not None and vent.connector_rise_ft > vent.height_ft:
+        raise InputError(
+            f"{name}: vent.connector_rise_ft = {vent.connector_rise_ft:g}: more than the whole height "
+            f"(height_ft = {vent.height_ft:g}, hood outlet to vent top)"
+        )
