@@ -1,0 +1,122 @@
+"""Put a ``Check`` together: weakest status, joined sources, and the words that a weak number owes the reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from advisor.codes.check import Check, Verdict
+
+# Strongest first. ``memory`` stands last: an unread number must stay visible through any mixture.
+STRENGTH = ("seen", "derived", "second-hand", "common practice", "own choice", "memory")
+
+OUTSIDE: Verdict = "outside the table: engineered design"
+
+_OWED = {
+    "memory": "this value is from memory and must be confirmed in the locally adopted code",
+    "second-hand": "the value is as quoted in another document, not read in the standard itself",
+    "common practice": "this is trade practice, not a code requirement",
+}
+
+
+class Rated(Protocol):
+    """Anything that carries a status word and source ids (a catalog parameter, a ``Basis``)."""
+
+    @property
+    def status(self) -> str:
+        """Status word."""
+        ...
+
+    @property
+    def source(self) -> str:
+        """Source ids, ``;`` separated."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """Status and source of a number that is not a catalog parameter (a table cell, say)."""
+
+    status: str
+    source: str
+
+
+def basis_of(row: Mapping[str, str]) -> Basis:
+    """Return the status and source of a catalog row."""
+    return Basis(row["status"], row["source"])
+
+
+def worst_status(*statuses: str) -> str:
+    """Return the weakest of the status words; ``seen`` when none is given."""
+    return max(statuses, key=STRENGTH.index, default=STRENGTH[0])
+
+
+def joined_sources(*sources: str) -> str:
+    """Return the distinct source ids of all arguments in order, ``;`` separated."""
+    found: dict[str, None] = {}
+    for text in sources:
+        for name in text.split(";"):
+            if name:
+                found[name] = None
+    return ";".join(found)
+
+
+def verdict_of(ok: bool | None) -> Verdict:
+    """Return ``pass``, ``fail`` or, for a missing number, ``unknown``."""
+    if ok is None:
+        return "unknown"
+    return "pass" if ok else "fail"
+
+
+def number_text(value: float | None, digits: int = 1, unit: str = "") -> str:
+    """Return a number as short text with its unit (``35.0`` becomes ``35``), or ``not given``."""
+    if value is None:
+        return "not given"
+    text = f"{value:,.{digits}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return f"{text} {unit}".rstrip()
+
+
+def compose(
+    rule: str,
+    clause: str,
+    verdict: Verdict,
+    client: str,
+    official: str,
+    basis: Iterable[Rated],
+    *,
+    required: str = "",
+    provided: str = "",
+) -> Check:
+    """Return a ``Check`` whose official sentence says how far its weakest number can be trusted.
+
+    Parameters
+    ----------
+    rule, clause, verdict, client, official, required, provided
+        As in ``Check``; the two sentences end in a full stop.
+    basis : iterable of Rated
+        Every number used; the weakest status and all sources are carried.
+    """
+    rated = tuple(basis)
+    status = worst_status(*(item.status for item in rated))
+    owed = _OWED.get(status)
+    if owed:
+        official = f"{official.removesuffix('.')}; {owed}."
+    return Check(
+        rule=rule,
+        clause=clause,
+        required=required,
+        provided=provided,
+        verdict=verdict,
+        client=client,
+        official=official,
+        status=status,
+        source=joined_sources(*(item.source for item in rated)),
+    )
+
+
+def failed(checks: Iterable[Check]) -> bool:
+    """Return whether any check fails or lies outside its table."""
+    return any(check.verdict in ("fail", OUTSIDE) for check in checks)

@@ -1,0 +1,331 @@
+"""One appliance on one vent: capacity from the tables and the rules around it (NFPA 54-2012 ch. 12-13)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from advisor import catalog
+from advisor.codes import vent_tables
+from advisor.codes.altitude import derated_input_btu_h
+from advisor.codes.check import Check, Verdict
+from advisor.codes.compose import OUTSIDE, Basis, compose, failed, number_text, verdict_of, worst_status
+from advisor.codes.trade_sizes import round_area_in2
+from advisor.codes.vent_rules import (
+    check_connector_growth,
+    check_connector_slope,
+    check_connector_space,
+    check_exposure,
+    check_masonry_area,
+    check_reach,
+    check_seven_times,
+    check_single_wall_vent,
+    check_smaller_than_outlet,
+    check_top_above_hood,
+)
+from advisor.codes.vent_tables import NOT_ALLOWED, OK, OUTSIDE_TABLE
+from advisor.codes.vent_types import SingleVent
+
+_FILE = "rules_venting"
+
+
+@dataclass(frozen=True, slots=True)
+class Capacity:
+    """What the table and the reductions give for one vent.
+
+    Parameters
+    ----------
+    table : str
+        Table entered.
+    maximum_kbtu_h : float
+        Largest sea-level input after all reductions; NaN when there is none.
+    minimum_kbtu_h : float
+        Smallest derated input (fan-assisted, or with a vent damper), else 0.
+    cell_kbtu_h, factor : float
+        Table value and the product of the reductions.
+    outcome, minimum_outcome : int
+        See ``vent_tables.WORDS``.
+    working : str
+        How the maximum came about, in words and numbers.
+    status, source : str
+        Weakest status and all sources of the cells and rules used.
+    """
+
+    table: str
+    maximum_kbtu_h: float
+    minimum_kbtu_h: float
+    cell_kbtu_h: float
+    factor: float
+    outcome: int
+    minimum_outcome: int
+    working: str
+    status: str
+    source: str
+
+    @property
+    def basis(self) -> Basis:
+        """Status and source as one object."""
+        return Basis(self.status, self.source)
+
+
+def elbow_factor(elbows_90: int, elbows_45: int, *, included: int) -> float:
+    """Return the share of the table maximum left after the elbows beyond those included.
+
+    The included elbows are taken from the sharpest ones first. Each further elbow costs its percentage *of the table
+    maximum* (13.1.3), so cuts of several elbows add; different kinds of cut multiply.
+    """
+    free_90 = min(elbows_90, included)
+    free_45 = min(elbows_45, included - free_90)
+    cut = (elbows_90 - free_90) * catalog.number(_FILE, "elbow_90_cut")
+    cut += (elbows_45 - free_45) * catalog.number(_FILE, "elbow_45_cut")
+    return max(0.0, 1.0 - cut)
+
+
+def table_of(vent: SingleVent) -> str:
+    """Return the table that covers a vent; liners are read as Type B.
+
+    Raises
+    ------
+    InputError
+        If no table covers the combination of materials.
+    """
+    material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
+    return vent_tables.table_for(material, vent.connector, "one")["table"]
+
+
+def single_capacity(vent: SingleVent) -> Capacity:
+    """Return the allowed range of inputs of a vent with the working.
+
+    Raises
+    ------
+    InputError
+        If no table covers the materials.
+    """
+    table = table_of(vent)
+    fan = vent.appliance == "fan-assisted"
+    elbows = vent.elbows_90 + vent.elbows_45
+    lateral = vent.lateral_ft
+    if lateral == 0.0 and elbows:
+        # The 0 ft row is for a straight vertical vent: with elbows the first row that includes them is read.
+        lateral = catalog.number(_FILE, "lateral_above_zero_read_at_least_ft")
+    if fan and table == "504.2(5)":
+        return Capacity(table, math.nan, 0.0, math.nan, 1.0, NOT_ALLOWED, OK, "draft hoods only", "seen", "nc-fgc-2018")
+    column = "FAN_MAX" if fan else "NAT_MAX"
+    reading = vent_tables.read_single(table, column, vent.height_ft, lateral, vent.table_size_in)
+    statuses, sources = [reading.status], [reading.source]
+    included = int(catalog.number(_FILE, "elbows_included")) if lateral > 0 else 0
+    factor = elbow_factor(vent.elbows_90, vent.elbows_45, included=included)
+    working = [
+        f"{table} {column.replace('_', ' ')}, {number_text(vent.table_size_in, 1)} in, height "
+        f"{number_text(vent.height_ft, 1)} ft, lateral {number_text(lateral, 1)} ft: {number_text(reading.value, 1)}"
+    ]
+    if factor != 1.0:
+        working.append(f"x {number_text(factor, 2)} for further elbows")
+    if vent.vent == "corrugated liner":
+        rule = catalog.parameter(_FILE, "corrugated_factor")
+        factor *= rule.typical
+        working.append(f"x {number_text(rule.typical, 2)} for a corrugated liner")
+    if fan and vent.table_size_in < vent.outlet_diameter_in:
+        rule = catalog.parameter(_FILE, "downsizing_fan_factor")
+        factor *= rule.typical
+        working.append(f"x {number_text(rule.typical, 2)} for a vent smaller than the collar")
+    minimum, minimum_outcome = 0.0, OK
+    if fan or (vent.vent_damper and table != "504.2(5)"):
+        size = vent.vent_diameter_in or vent.connector_in
+        low = vent_tables.read_single(table, "FAN_MIN", vent.height_ft, lateral, size)
+        minimum, minimum_outcome = low.value, low.code
+        statuses.append(low.status)
+        sources.append(low.source)
+    maximum = reading.value * factor
+    if reading.code == OK:
+        working.append(f"= {number_text(maximum, 0)} kBtu/h")
+    else:
+        working = [vent_tables.WORDS[reading.code]]
+    return Capacity(
+        table,
+        maximum,
+        minimum,
+        reading.value,
+        factor,
+        reading.code,
+        minimum_outcome,
+        " ".join(working),
+        worst_status(*statuses),
+        ";".join(filter(None, ["nfpa54-2012", *sources])),
+    )
+
+
+def table_clause(table: str) -> str:
+    """Return how the clause of a vent table is cited: its IFGC number, with the edition of the text that was read."""
+    return f"NFPA 54-2012 ch. 13 (= IFGC Table {table}; editions per cell in the sources)"
+
+
+def table_verdict(outcome: int) -> Verdict:
+    """Return the verdict for a reading that holds no number."""
+    if outcome == NOT_ALLOWED:
+        return "fail"
+    return OUTSIDE if outcome == OUTSIDE_TABLE else "unknown"
+
+
+def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
+    asked = vent.input_btu_h / 1000.0
+    clause = table_clause(found.table)
+    given = f"{number_text(asked, 1)} kBtu/h"
+    if found.outcome != OK:
+        words = vent_tables.WORDS[found.outcome]
+        return compose(
+            "vent capacity",
+            clause,
+            table_verdict(found.outcome),
+            f"The published vent table gives no size for this vent ({words}), so a designer or the maker has to.",
+            f"Input {given}: {words}.",
+            (found.basis,),
+            required="a table value",
+            provided=words,
+        )
+    ok = asked <= found.maximum_kbtu_h
+    return compose(
+        "vent capacity",
+        clause,
+        verdict_of(ok),
+        f"The vent can carry {number_text(found.maximum_kbtu_h, 0)} of the {number_text(asked, 1)} thousand Btu/h that "
+        f"the appliance burns: {'enough' if ok else 'too little'}.",
+        f"Sea-level input {given} against a maximum of {number_text(found.maximum_kbtu_h, 1)} kBtu/h ({found.working}).",
+        (found.basis,),
+        required=f"at most {number_text(found.maximum_kbtu_h, 1)} kBtu/h",
+        provided=given,
+    )
+
+
+def _check_minimum(vent: SingleVent, found: Capacity) -> Check | None:
+    if vent.appliance != "fan-assisted" and not vent.vent_damper:
+        return None
+    derated = derated_input_btu_h(vent.input_btu_h, vent.altitude_ft) / 1000.0
+    if found.minimum_outcome != OK:
+        verdict = table_verdict(found.minimum_outcome)
+        ask = vent_tables.WORDS[found.minimum_outcome]
+    else:
+        verdict = verdict_of(derated >= found.minimum_kbtu_h)
+        ask = f"at least {number_text(found.minimum_kbtu_h, 1)} kBtu/h"
+    return compose(
+        "fan minimum",
+        table_clause(found.table),
+        verdict,
+        "A vent that is too large for a fan-assisted burner stays cold and rots; this checks the lower limit.",
+        f"Derated input {number_text(derated, 1)} kBtu/h; required {ask} (FAN Min).",
+        (found.basis, catalog.parameter(_FILE, "altitude_input")),
+        required=ask,
+        provided=f"{number_text(derated, 1)} kBtu/h",
+    )
+
+
+def check_single_vent(vent: SingleVent) -> tuple[Check, ...]:
+    """Check one appliance on one vent against every sizing rule that its numbers allow.
+
+    Parameters
+    ----------
+    vent : SingleVent
+        Plain numbers of the vent.
+
+    Returns
+    -------
+    tuple of Check
+        Capacity first, then (fan-assisted or damper) the minimum, then the rules of ch. 12-13. A missing number gives
+        ``unknown``; a height, lateral or size outside the table ``outside the table: engineered design``.
+
+    Raises
+    ------
+    InputError
+        If no table covers the materials.
+    """
+    found = single_capacity(vent)
+    area = vent.chimney_area_in2 if vent.vent == "masonry" else round_area_in2(vent.vent_diameter_in or math.nan)
+    size = vent.vent_diameter_in or vent.connector_in
+    checks = [
+        _check_maximum(vent, found),
+        _check_minimum(vent, found),
+        check_smaller_than_outlet(
+            min(size, vent.connector_in), vent.outlet_diameter_in, vent.height_ft, fan=vent.appliance == "fan-assisted"
+        ),
+        check_seven_times(area, vent.outlet_diameter_in),
+        check_connector_growth(vent.connector_in, vent.outlet_diameter_in),
+        check_reach(vent.lateral_ft, vent.height_ft, vent.connector),
+        check_top_above_hood(vent.height_ft),
+        check_masonry_area(vent.chimney_area_in2, vent.connector_in, vent.outlet_diameter_in)
+        if vent.vent == "masonry"
+        else None,
+        check_exposure(vent, found.maximum_kbtu_h),
+        check_single_wall_vent(vent) if vent.vent == "single wall" else None,
+        check_connector_space(vent),
+        check_connector_slope(vent.connector_slope_in_per_ft) if vent.lateral_ft > 0 else None,
+    ]
+    return tuple(check for check in checks if check is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class VentChoice:
+    """The smallest size that complies.
+
+    Parameters
+    ----------
+    vent : SingleVent or None
+        The vent with that size; None when no printed size complies.
+    diameter_in, capacity_kbtu_h : float or None
+        Its diameter and reduced maximum.
+    status : str
+        Weakest status of the numbers it rests on.
+    checks : tuple of Check
+        Its checks, or those of the last size tried.
+    words : str
+        The choice in one sentence.
+    """
+
+    vent: SingleVent | None
+    diameter_in: float | None
+    capacity_kbtu_h: float | None
+    status: str
+    checks: tuple[Check, ...]
+    words: str
+
+
+def with_size(vent: SingleVent, diameter_in: float) -> SingleVent:
+    """Return the vent with vent and connector of one diameter (masonry: the connector only)."""
+    if vent.vent == "masonry":
+        return replace(vent, connector_diameter_in=diameter_in)
+    return replace(vent, vent_diameter_in=diameter_in, connector_diameter_in=diameter_in)
+
+
+def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None) -> VentChoice:
+    """Choose the smallest complying diameter of vent and connector for the material in ``vent``.
+
+    Parameters
+    ----------
+    vent : SingleVent
+        Geometry, input and material (``type B``, ``rigid liner``, ``corrugated liner``, ...); its diameters are
+        replaced.
+    sizes_in : iterable of float, optional
+        Diameters to try; default: all of the table.
+
+    Returns
+    -------
+    VentChoice
+        With ``vent`` None when nothing complies.
+    """
+    table = table_of(vent)
+    sizes = sorted(vent_tables.sizes_in("single", table, "NAT_MAX") if sizes_in is None else sizes_in)
+    checks: tuple[Check, ...] = ()
+    for size in sizes:
+        trial = with_size(vent, size)
+        checks = check_single_vent(trial)
+        if not failed(checks):
+            found = single_capacity(trial)
+            status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
+            part = "connector" if vent.vent == "masonry" else f"{vent.vent} vent and {vent.connector} connector"
+            words = (
+                f"{number_text(size)} in. {part}: carries {number_text(found.maximum_kbtu_h, 0)} kBtu/h for an input of "
+                f"{number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
+            )
+            return VentChoice(trial, size, found.maximum_kbtu_h, status, checks, words)
+    words = f"No size of {vent.vent} vent in table {table} complies: {OUTSIDE.split(': ')[1]}."
+    return VentChoice(None, None, None, worst_status(*(check.status for check in checks)), checks, words)
