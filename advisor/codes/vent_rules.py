@@ -52,7 +52,7 @@ def check_smaller_than_outlet(size_in: float, outlet_in: float, height_ft: float
     if outlet_in > catalog.number(_FILE, "downsizing_outlet_to_in") or steps is None or steps > sizes.typical:
         reasons.append("it is more than one size smaller")
     if not fan and outlet_in <= hood.typical:
-        reasons.append(f"the draft-hood outlet does not exceed {number_text(hood.typical)} in.")
+        reasons.append(f"the draft-hood outlet does not exceed {number_text(hood.typical)} in")
     ok = not reasons
     return compose(
         "vent not smaller than the outlet",
@@ -80,8 +80,8 @@ def check_seven_times(vent_area_in2: float | None, outlet_in: float, *, smallest
         verdict_of(ok),
         "A vent that is far too wide cools the gases and draws poorly; this one is "
         + ("not measured." if ok is None else "within the limit." if ok else "too wide."),
-        f"Flow area {number_text(vent_area_in2, 1, 'in2')} against {number_text(rule.typical)} x the area of the {which} "
-        f"({number_text(outlet_in)} in.) = {number_text(limit, 1)} in2.",
+        f"Flow area {number_text(vent_area_in2, 1, 'in2')} against {number_text(rule.typical)} x the area of the "
+        f"{which} ({number_text(outlet_in)} in.) = {number_text(limit, 1)} in2.",
         (rule,),
         required=f"at most {number_text(limit, 1)} in2",
         provided=number_text(vent_area_in2, 1, "in2"),

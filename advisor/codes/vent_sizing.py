@@ -189,9 +189,10 @@ def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
         "vent capacity",
         clause,
         verdict_of(ok),
-        f"The vent can carry {number_text(found.maximum_kbtu_h, 0)} of the {number_text(asked, 1)} thousand Btu/h that "
-        f"the appliance burns: {'enough' if ok else 'too little'}.",
-        f"Sea-level input {given} against a maximum of {number_text(found.maximum_kbtu_h, 1)} kBtu/h ({found.working}).",
+        f"The vent can carry {number_text(found.maximum_kbtu_h, 0)} of the {number_text(asked, 1)} thousand Btu/h "
+        f"that the appliance burns: {'enough' if ok else 'too little'}.",
+        f"Sea-level input {given} against a maximum of {number_text(found.maximum_kbtu_h, 1)} kBtu/h "
+        f"({found.working}).",
         (found.basis,),
         required=f"at most {number_text(found.maximum_kbtu_h, 1)} kBtu/h",
         provided=given,
@@ -323,8 +324,8 @@ def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None
             status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
             part = "connector" if vent.vent == "masonry" else f"{vent.vent} vent and {vent.connector} connector"
             words = (
-                f"{number_text(size)} in. {part}: carries {number_text(found.maximum_kbtu_h, 0)} kBtu/h for an input of "
-                f"{number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
+                f"{number_text(size)} in. {part}: carries {number_text(found.maximum_kbtu_h, 0)} kBtu/h for an "
+                f"input of {number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
             )
             return VentChoice(trial, size, found.maximum_kbtu_h, status, checks, words)
     words = f"No size of {vent.vent} vent in table {table} complies: {OUTSIDE.split(': ')[1]}."
