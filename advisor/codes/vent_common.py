@@ -10,10 +10,10 @@ from advisor import catalog
 from advisor.codes import vent_tables
 from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check
-from advisor.codes.compose import Basis, basis_of, compose, failed, number_text, verdict_of, worst_status
+from advisor.codes.compose import Basis, Rated, basis_of, compose, failed, number_text, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.vent_rules import check_connector_growth, check_reach, check_seven_times, check_top_above_hood
-from advisor.codes.vent_sizing import check_single_vent, elbow_factor, table_clause, table_verdict
+from advisor.codes.vent_sizing import check_single_vent, table_clause, table_verdict
 from advisor.codes.vent_tables import OK, Reading
 from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
 from advisor.errors import InputError
@@ -188,7 +188,7 @@ def common_capacity(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> 
             factor *= share
             words.append(f" x {number_text(share, 2)} for {reason}")
     maximum = reading.value * factor
-    words.append(f" = {number_text(maximum, 0)} kBtu/h" if reading.code == OK else "")
+    words.append(f" = {number_text(maximum, 0)}" if reading.code == OK and factor != 1.0 else "")
     return CommonCapacity(table, kind, maximum, factor, reading, "".join(words))
 
 
@@ -197,7 +197,10 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
     total = sum(item.input_btu_h for item in appliances) / 1000.0
     reading = found.reading
     given = f"{number_text(total, 1)} kBtu/h"
-    basis = [Basis(reading.status, reading.source or "nfpa54-2012"), catalog.parameter(_FILE, "interpolation")]
+    basis: list[Rated] = [
+        Basis(reading.status, reading.source or "nfpa54-2012"),
+        catalog.parameter(_FILE, "interpolation"),
+    ]
     if reading.code != OK:
         words = vent_tables.WORDS[reading.code]
         by_area = vent_tables.is_by_area(found.table)
@@ -218,8 +221,8 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
         "common vent capacity",
         table_clause(found.table),
         verdict_of(ok),
-        f"The common vent can carry {number_text(found.maximum_kbtu_h, 0)} of the {number_text(total, 1)} thousand Btu/h "
-        f"of all its appliances: {'enough' if ok else 'too little'}.",
+        f"The common vent can carry {number_text(found.maximum_kbtu_h, 0)} of the {number_text(total, 1)} thousand "
+        f"Btu/h of all its appliances: {'enough' if ok else 'too little'}.",
         f"Total input {given} against {number_text(found.maximum_kbtu_h, 1)} kBtu/h ({found.working}).",
         basis,
         required=f"at most {number_text(found.maximum_kbtu_h, 1)} kBtu/h",
@@ -236,8 +239,8 @@ def _check_offset(vent: CommonVent) -> Check:
         rule.ref,
         verdict_of(vent.offset_length_ft <= limit),
         "The sideways part of the common vent must stay short.",
-        f"Length {number_text(vent.offset_length_ft, 1)} ft; at most {number_text(rule.typical)} in. per inch of common "
-        f"diameter = {number_text(limit, 1)} ft.",
+        f"Length {number_text(vent.offset_length_ft, 1)} ft; at most {number_text(rule.typical)} in. per inch of "
+        f"common diameter = {number_text(limit, 1)} ft.",
         (rule,),
         required=f"at most {number_text(limit, 1)} ft",
         provided=f"{number_text(vent.offset_length_ft, 1)} ft",

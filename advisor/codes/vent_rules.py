@@ -7,7 +7,7 @@ import math
 from advisor import catalog
 from advisor.catalog import Parameter
 from advisor.codes.check import Check
-from advisor.codes.compose import Basis, compose, number_text, verdict_of
+from advisor.codes.compose import compose, number_text, verdict_of
 from advisor.codes.trade_sizes import round_area_in2, size_steps
 from advisor.codes.vent_types import SingleVent
 
@@ -91,7 +91,6 @@ def check_seven_times(vent_area_in2: float | None, outlet_in: float, *, smallest
 def check_connector_growth(connector_in: float, outlet_in: float) -> Check:
     """Check that the connector is at most two trade sizes larger than the outlet (13.1.13, 13.2.24)."""
     rule = _rule("upsizing_sizes")
-    size_rule = Basis("common practice", "trade-practice")
     steps = size_steps(outlet_in, connector_in)
     ok = None if steps is None else steps <= rule.typical
     return compose(
@@ -106,8 +105,7 @@ def check_connector_growth(connector_in: float, outlet_in: float) -> Check:
         f"Connector {number_text(connector_in)} in. on a {number_text(outlet_in)} in. outlet: "
         f"{'not a stock size' if steps is None else number_text(steps) + ' size(s) larger'}, at most "
         f"{number_text(rule.typical)}.",
-        # The count rests on the list of stock sizes only when the answer is not plain from the numbers.
-        (rule,) if steps is not None and steps <= 0 else (rule, size_rule),
+        (rule,),
         required=f"at most {number_text(rule.typical)} sizes over the outlet",
         provided="unknown" if steps is None else f"{number_text(steps)} size(s) over",
     )
@@ -274,7 +272,7 @@ def check_connector_space(vent: SingleVent) -> Check:
         rule.ref,
         verdict_of(ok),
         "Single-wall connector pipe may not run through an attic, a crawl space or another cold space.",
-        f"{vent.connector.capitalize()} connector; unconditioned space needs Type B unless the 99 % design temperature "
+        f"Connector: {vent.connector}; unconditioned space needs Type B unless the 99 % design temperature "
         f"is at least {number_text(rule.typical)} F and the space is no attic or crawl space.",
         (rule,),
         required="Type B in unconditioned space",

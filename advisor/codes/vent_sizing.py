@@ -138,9 +138,9 @@ def single_capacity(vent: SingleVent) -> Capacity:
         statuses.append(low.status)
         sources.append(low.source)
     maximum = reading.value * factor
-    if reading.code == OK:
-        working.append(f"= {number_text(maximum, 0)} kBtu/h")
-    else:
+    if reading.code == OK and factor != 1.0:
+        working.append(f"= {number_text(maximum, 0)}")
+    elif reading.code != OK:
         working = [vent_tables.WORDS[reading.code]]
     return Capacity(
         table,
