@@ -131,3 +131,12 @@ def digest() -> str:
             total.update(path.name.encode())
             total.update(path.read_bytes())
     return total.hexdigest()[:12]
+
+
+@cache
+def word(name: str, key: str) -> str:
+    """Return the text value of one row of a table with the columns ``key`` and ``value``."""
+    for row in table(name):
+        if row["key"] == key:
+            return row["value"]
+    raise KeyError(key)

@@ -1,0 +1,460 @@
+"""What the house, the zone and the vent do under a condition: ``State x Condition -> Response``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from advisor import catalog, units
+from advisor.ensemble import properties
+from advisor.ensemble.state import Array, Condition, Index, State
+from advisor.physics import combustion
+from advisor.physics.flow import orifice_coefficient
+from advisor.physics.startup import (
+    TIMES_S,
+    Boundary,
+    Burner,
+    Idle,
+    Startup,
+    idle_state,
+    march,
+)
+from advisor.physics.vent import Vent, density_kg_m3, obstruction_coefficient, plug_flow, wall_temperature_k
+from advisor.physics.zones import Network, Space, solve_zones
+
+GRAVITY = units.STANDARD_GRAVITY_M_S2
+COARSE_TIMES_S = (1, 3, 8, 20, 45, 60, 90, 120, 200, 300, 600)
+"""Steps for samples whose idle vent rises well: they need no fine march."""
+CLEAR_RISE_PA = 0.5
+"""Idle drive above which a sample counts as rising well; numerical, checked against the fine march in the tests."""
+
+
+@dataclass(frozen=True, slots=True)
+class Response:
+    """Outcome for every sample, arrays (n,) unless stated.
+
+    Parameters
+    ----------
+    seconds_to_draft : array
+        Until spillage stops for good; infinity if it lasts ten minutes; zero for what cannot spill.
+    spilled_share : array
+        Share of the first ten minutes' products that spills.
+    times_s : array (steps,)
+        Times of ``flow_ratio``.
+    flow_ratio : array (steps, n)
+        Flow up the vent over products: below 1 spills, below 0 reversed.
+    zone_depressurization_pa, house_depressurization_pa : array
+        Before firing, at the height of a hand-held gauge; positive below outdoors.
+    idle_rises : array of bool
+        Did the vent rise before firing?
+    draft_pa : array
+        Draft behind the hood at the end of the firing, Pa, negative when reversed.
+    outdoor_air_kg_s : array
+        Outdoor air entering the house and the zone at the end of the firing.
+    """
+
+    seconds_to_draft: Array
+    spilled_share: Array
+    times_s: Array
+    flow_ratio: Array
+    zone_depressurization_pa: Array
+    house_depressurization_pa: Array
+    idle_rises: Array
+    draft_pa: Array
+
+    def spills_beyond(self, allowed_s: float) -> Array:
+        """Whether spillage lasts longer than the allowed time, as 0 or 1."""
+        return (self.seconds_to_draft > allowed_s).astype(np.float64)
+
+    def ratio_at(self, seconds: float) -> Array:
+        """Flow ratio at a time after the burner lit, (n,)."""
+        step = int(np.searchsorted(self.times_s, min(seconds, float(self.times_s[-1]))))
+        return np.asarray(self.flow_ratio[min(step, len(self.times_s) - 1)])
+
+
+def vent_of(state: State, outdoor_k: Array, zone_k: Array, terminal_pa: Array) -> Vent:
+    """Build the physics' vent from a state."""
+    connector_d = np.sqrt(4.0 * state.connector_area_m2 / np.pi)
+    vertical_d = 4.0 * state.vertical_area_m2 / state.vertical_perimeter_m
+    vertical = np.maximum(state.height_m - state.connector_rise_m, 0.1)
+    heads = (
+        state.hood_k
+        + state.elbow_k * state.connector_elbows
+        + state.elbow_45_k * state.connector_elbows_45
+        + state.friction * state.connector_length_m / connector_d
+    )
+    top = state.cap_k + state.friction * state.corrugation * vertical / vertical_d
+    top = top + obstruction_coefficient(state.vent_blocked)
+    more = 1.0 + state.dilution_ratio
+    resistance = heads / state.connector_area_m2**2 + top * (more / state.vertical_area_m2) ** 2
+    around = state.room_k + state.exterior_share * (outdoor_k - state.room_k)
+    return Vent(
+        connector_area_m2=state.connector_area_m2,
+        vertical_area_m2=state.vertical_area_m2,
+        connector_perimeter_m=np.pi * connector_d,
+        vertical_perimeter_m=state.vertical_perimeter_m,
+        connector_length_m=state.connector_length_m,
+        connector_rise_m=state.connector_rise_m,
+        vertical_height_m=vertical,
+        connector_u_w_m2k=np.minimum(state.connector_u, 0.95 * state.film),
+        vertical_u_w_m2k=np.minimum(state.vertical_u, 0.95 * state.film),
+        connector_capacity_j_m2k=state.connector_capacity,
+        vertical_capacity_j_m2k=state.vertical_capacity,
+        film_w_m2k=state.film,
+        connector_ambient_k=zone_k,
+        vertical_ambient_k=around,
+        resistance_m4=resistance,
+        dilution_ratio=state.dilution_ratio,
+        terminal_pa=terminal_pa,
+        pressure_pa=state.pressure_pa,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """A state under a condition, ready to be solved: temperatures, vent, and the network without the vent."""
+
+    outdoor_k: Array
+    zone_k: Array
+    vent: Vent
+    network: Network
+    hood_offset_pa: Array
+    gauge_offset_pa: Array
+
+    def take(self, index: Index) -> Scene:
+        """Return the same scene for a choice of samples."""
+        return Scene(*(_take(getattr(self, f.name), index) for f in fields(self)))
+
+    def boundary(self) -> Boundary:
+        """Return the pressure balance of the zones as a function of the vent's coefficient and drive."""
+        last: list[tuple[Array, Array]] = []
+        zone = self.network.zone
+        blank = np.zeros_like(self.outdoor_k)
+
+        def solve(coefficient: Array, drive_pa: Array) -> tuple[Array, Array]:
+            offset = self.hood_offset_pa + drive_pa - self.vent.terminal_pa
+            with_vent = Space(
+                zone.leak_kg_s,
+                zone.leak_offset_pa,
+                zone.exponent,
+                np.concatenate([zone.opening_kg_s, coefficient[None]]),
+                np.concatenate([zone.opening_offset_pa, offset[None]]),
+                zone.exhaust_kg_s,
+                zone.constant_kg_s,
+                zone.stall_pa,
+            )
+            network = Network(self.network.house, with_vent, self.network.link_kg_s, self.network.link_offset_pa)
+            pressures = solve_zones(network, last[0] if last else None)
+            last[:] = [(pressures.house_pa, pressures.zone_pa)]
+            from advisor.physics.flow import orifice_flow
+
+            flow, _ = orifice_flow(coefficient, pressures.zone_pa + offset)
+            return flow, blank - (pressures.zone_pa + self.hood_offset_pa)
+
+        return solve
+
+    def pressures(self, coefficient: Array, drive_pa: Array) -> tuple[Array, Array]:
+        """House and zone pressure at the gauge's height for a given vent, Pa relative to outdoors."""
+        zone = self.network.zone
+        offset = self.hood_offset_pa + drive_pa - self.vent.terminal_pa
+        with_vent = Space(
+            zone.leak_kg_s,
+            zone.leak_offset_pa,
+            zone.exponent,
+            np.concatenate([zone.opening_kg_s, coefficient[None]]),
+            np.concatenate([zone.opening_offset_pa, offset[None]]),
+            zone.exhaust_kg_s,
+            zone.constant_kg_s,
+            zone.stall_pa,
+        )
+        solved = solve_zones(Network(self.network.house, with_vent, self.network.link_kg_s, self.network.link_offset_pa))
+        return solved.house_pa + self.gauge_offset_pa, solved.zone_pa + self.gauge_offset_pa
+
+
+def _take(value: object, index: Index) -> object:
+    return value.take(index) if isinstance(value, Vent | Network) else value[..., index]  # type: ignore[index]
+
+
+def _exhaust(state: State, condition: Condition) -> tuple[Array, Array]:
+    """Running exhaust of house and zone, m3/s."""
+    house = np.full(state.samples, condition.extra_exhaust_m3_s)
+    zone = np.zeros(state.samples)
+    for i, (device, on) in enumerate(zip(state.devices, condition.devices_on, strict=True)):
+        if on and device.in_zone:
+            zone = zone + state.device_m3_s[i]
+        elif on:
+            house = house + state.device_m3_s[i]
+    return house, zone
+
+
+def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: bool) -> Scene:
+    """Put a state under a condition, with the link to the house and the air handler as given."""
+    n = state.samples
+    outdoor_k = np.full(n, condition.outdoor_k)
+    usual = state.room_k + state.zone_k_share * (outdoor_k - state.room_k)
+    zone_k = usual if condition.zone_k is None else np.full(n, condition.zone_k)
+    rho_out, rho_in, rho_zone = (density_kg_m3(t, state.pressure_pa) for t in (outdoor_k, state.room_k, zone_k))
+    rho = 0.5 * (rho_out + rho_in)
+    wind = condition.wind_m_s * state.wind_factor
+    dynamic = 0.5 * rho_out * wind * wind
+    house_stack, zone_stack = (rho_out - rho_in) * GRAVITY, (rho_out - rho_zone) * GRAVITY
+
+    # house envelope: floor, four faces at mid-height, ceiling; calm air needs one face only
+    doors = state.interior_doors_factor if condition.interior_doors_shut else 1.0
+    leak = state.leak_m3_s * rho * condition.leakage_factor * doors
+    walls = 1.0 - state.floor_share - state.ceiling_share
+    middle = house_stack * 0.5 * state.house_height_m
+    faces = [middle]
+    if condition.wind_m_s > 0.0:
+        number = catalog.number
+        cps = (number("priors", "wall_cp_windward"), number("priors", "wall_cp_leeward"))
+        side = number("priors", "wall_cp_side")
+        faces = [middle - cp * dynamic for cp in (*cps, side, side)]
+    leaks = [leak * state.floor_share, *([leak * walls / len(faces)] * len(faces)), leak * state.ceiling_share]
+    offsets = [np.zeros(n), *faces, house_stack * state.house_height_m - state.roof_cp * dynamic]
+
+    window_z = catalog.number("conditions", "window_height_ft") * units.M_PER_FT
+    openings, opening_offsets = [np.zeros(n)], [np.zeros(n)]
+    if condition.window_m2 > 0.0:
+        area = np.full(n, condition.window_m2)
+        openings.append(orifice_coefficient(area, state.discharge, rho))
+        opening_offsets.append(house_stack * window_z)
+    exhaust_house, exhaust_zone = _exhaust(state, condition)
+    running = exhaust_house + exhaust_zone > 1e-9
+    if (state.relief_house_m2 > 0.0).any():
+        openings.append(orifice_coefficient(state.relief_house_m2 * running, state.discharge, rho))
+        opening_offsets.append(house_stack * window_z)
+    supply = state.supply_m3_s - state.supply_exhaust_m3_s if condition.supply_on else np.zeros(n)
+    makeup = state.makeup_share * (exhaust_house + exhaust_zone)
+    # a leaky return carries zone air to the house; supply air lost outdoors must be replaced
+    carried = state.return_leak_m3_s * rho_zone if handler_on else np.zeros(n)
+    lost = state.supply_leak_m3_s * rho_in if handler_on else np.zeros(n)
+    house = Space(
+        np.stack(leaks),
+        np.stack(offsets),
+        state.exponent,
+        np.stack(openings),
+        np.stack(opening_offsets),
+        exhaust_house * rho_in,
+        lost - carried - (supply + makeup) * rho_out,
+        state.stall_pa,
+    )
+
+    blocked = {"as found": state.intake_blocked, "cleared": 0.0 * state.intake_blocked}.get(condition.intake)
+    left = np.zeros(n) if blocked is None else 1.0 - blocked
+    high_z, low_z = 0.9 * state.zone_height_m, np.full(n, 0.1) * state.zone_height_m
+    wind_zone = state.zone_cp * dynamic
+    zone_openings = [
+        orifice_coefficient(state.opening_low_m2 * left, state.discharge, rho),
+        orifice_coefficient(state.opening_high_m2 * left, state.discharge, rho),
+    ]
+    zone_offsets = [zone_stack * low_z - wind_zone, zone_stack * high_z - wind_zone]
+    if condition.zone_window_m2 > 0.0:
+        zone_openings.append(orifice_coefficient(np.full(n, condition.zone_window_m2), state.discharge, rho))
+        zone_offsets.append(zone_stack * window_z)
+    zone = Space(
+        (state.zone_leak_m3_s * rho * condition.leakage_factor)[None],
+        (zone_stack * 0.5 * state.zone_height_m - wind_zone)[None],
+        state.exponent,
+        np.stack(zone_openings),
+        np.stack(zone_offsets),
+        exhaust_zone * rho_zone,
+        carried + (state.own_draw_m3_s - state.zone_supply_m3_s) * rho_zone,
+        state.stall_pa,
+    )
+    terminal = state.gust_cp if condition.gusty else state.terminal_cp
+    warm_gain = state.shared_gain_k if condition.shared_firing else 0.0
+    vent = vent_of(state, outdoor_k, zone_k, terminal * dynamic - state.inducer_pa)
+    if condition.shared_firing:
+        vent = _warmed(vent, warm_gain)
+    link = orifice_coefficient(link_m2, state.discharge, rho)
+    gauge = catalog.number("conditions", "pressure_height_ft") * units.M_PER_FT
+    return Scene(
+        outdoor_k,
+        zone_k,
+        vent,
+        Network(house, zone, link[None], ((rho_in - rho_zone) * GRAVITY * low_z)[None]),
+        zone_stack * state.hood_height_m,
+        zone_stack * gauge,
+    )
+
+
+def _warmed(vent: Vent, gain_k: Array | float) -> Vent:
+    """Vent whose surroundings are warmed by the fire of the appliance that shares it."""
+    from dataclasses import replace
+
+    return replace(vent, vertical_ambient_k=vent.vertical_ambient_k + gain_k, dilution_ratio=0.0 * vent.dilution_ratio)
+
+
+def _worse_link(state: State, condition: Condition) -> tuple[Array, bool]:
+    """Link area and air-handler state; 'worse' takes, sample by sample, what lowers the zone pressure under draw."""
+    handler_choices = {"off": (False,), "on": (True,), "worse": (False, True)}[condition.air_handler]
+    moving = bool(((state.return_leak_m3_s + state.supply_leak_m3_s) > 0.0).any())
+    handler = handler_choices[-1] if moving else False
+    if condition.zone_door != "worse" or not state.has_door:
+        open_ = condition.zone_door == "open" and state.has_door
+        return (state.link_open_m2 if open_ else state.link_closed_m2), handler
+    # the vent draws about twice the products once it works: judge the door with that flow running
+    trial: dict[str, Array] = {}
+    for name, link in (("closed", state.link_closed_m2), ("open", state.link_open_m2)):
+        scene = scene_of(state, condition, link, handler)
+        zone = scene.network.zone
+        drawing = Space(
+            zone.leak_kg_s,
+            zone.leak_offset_pa,
+            zone.exponent,
+            zone.opening_kg_s,
+            zone.opening_offset_pa,
+            zone.exhaust_kg_s,
+            zone.constant_kg_s + 2.0 * state.products_kg_s,
+            zone.stall_pa,
+        )
+        network = Network(scene.network.house, drawing, scene.network.link_kg_s, scene.network.link_offset_pa)
+        trial[name] = solve_zones(network).zone_pa
+    closed_worse = trial["closed"] < trial["open"]
+    return np.where(closed_worse, state.link_closed_m2, state.link_open_m2), handler
+
+
+def respond(state: State, condition: Condition, fine: bool = False) -> Response:
+    """Solve a state under a condition.
+
+    Parameters
+    ----------
+    state : State
+        ``n`` situations.
+    condition : Condition
+        What runs, what stands open, the weather.
+    fine : bool
+        March every sample with fine steps, instead of coarse ones where the idle vent rises well.
+
+    Returns
+    -------
+    Response
+    """
+    link, handler = _worse_link(state, condition)
+    scene = scene_of(state, condition, link, handler)
+    if state.appliance in ("none", "sealed", "power vent"):
+        return _no_hood(state, scene)
+    idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary())
+    if condition.vent_warm:
+        idle = _after_firing(state, scene, idle)
+    burner = Burner(
+        state.products_kg_s,
+        state.products_k,
+        scene.zone_k,
+        scene.outdoor_k,
+        state.plume_pa,
+        state.prompt_share,
+        state.lag_s,
+    )
+    n = state.samples
+    drive = _idle_drive_pa(scene, idle)
+    never = (drive + state.plume_pa < -0.2) & (not condition.vent_warm)
+    clear = (drive > CLEAR_RISE_PA) & ~never if not fine else np.zeros(n, dtype=bool)
+    steps = np.asarray(TIMES_S, dtype=np.float64)
+    ratio = np.repeat((idle.flow_kg_s / state.products_kg_s)[None], len(steps), axis=0)
+    seconds = np.where(never, np.inf, 0.0)
+    for chosen, times in ((clear, COARSE_TIMES_S), (~clear & ~never, TIMES_S)):
+        index = np.flatnonzero(chosen)
+        if not index.size:
+            continue
+        whole = index.size == n
+        part = scene if whole else scene.take(index)
+        run = march(
+            part.vent,
+            burner if whole else burner.take(index),
+            idle if whole else _idle_take(idle, index),
+            part.boundary(),
+            times,
+        )
+        seconds[index] = run.seconds_to_draft
+        products = state.products_kg_s[index]
+        ratio[:, index] = _on_steps(run, steps) / products
+    spilled = np.clip(1.0 - ratio, 0.0, 1.0)
+    width = np.diff(np.concatenate([[0.0], steps]))[:, None]
+    flow = ratio[-1] * state.products_kg_s
+    rho = density_kg_m3(scene.zone_k, state.pressure_pa)
+    draft = state.hood_k * flow * np.abs(flow) / (2.0 * rho * state.connector_area_m2**2)
+    house, zone = _gauge(scene, idle)
+    return Response(
+        seconds, (spilled * width).sum(axis=0) / steps[-1], steps, ratio, -zone, -house, idle.flow_kg_s > 0.0, draft
+    )
+
+
+def _on_steps(run: Startup, steps: Array) -> Array:
+    if len(run.times_s) == len(steps):
+        return run.flow_kg_s
+    return np.asarray(run.flow_kg_s[np.minimum(np.searchsorted(run.times_s, steps), len(run.times_s) - 1)])
+
+
+def _idle_take(idle: Idle, index: Index) -> Idle:
+    return Idle(
+        idle.flow_kg_s[index], idle.gas_k[:, index], idle.wall_k[:, index], idle.depressurization_pa[index]
+    )
+
+
+def _idle_drive_pa(scene: Scene, idle: Idle) -> Array:
+    """Net drive of the idle vent, Pa, positive upward."""
+    from advisor.physics.vent import stack_pa
+
+    return stack_pa(scene.vent, idle.gas_k, scene.outdoor_k) - scene.vent.terminal_pa - idle.depressurization_pa
+
+
+def _gauge(scene: Scene, idle: Idle) -> tuple[Array, Array]:
+    """Pressures before firing at the gauge's height."""
+    zone = scene.gauge_offset_pa - scene.hood_offset_pa - idle.depressurization_pa
+    return zone, zone
+
+
+def _after_firing(state: State, scene: Scene, idle: Idle) -> Idle:
+    """Vent still warm from an earlier firing: filled with the gas of a steady flow of twice the products."""
+    flow = 2.0 * state.products_kg_s
+    gas, _ = plug_flow(scene.vent, flow, 0.5 * (state.products_k + scene.zone_k), scene.zone_k)
+    from advisor.physics.startup import wall_equilibrium_k
+
+    return Idle(flow, gas, wall_equilibrium_k(scene.vent, gas), idle.depressurization_pa)
+
+
+def _no_hood(state: State, scene: Scene) -> Response:
+    """Appliances without a draft hood: nothing to spill within their published depressurization class."""
+    n = state.samples
+    shut = np.full(n, 1e-12)
+    house, zone = scene.pressures(shut, np.zeros(n))
+    steps = np.asarray(TIMES_S, dtype=np.float64)
+    limit = {"power vent": "id_alone", "sealed": "sealed_mn", "none": ""}[state.appliance]
+    seconds = np.zeros(n)
+    if limit:
+        rows = {row["key"]: row for row in catalog.table("depressurization_limits")}
+        seconds = np.where(-zone > float(rows[limit]["max_depressurization_pa"]), np.inf, 0.0)
+    ratio = np.where(np.isfinite(seconds), 2.0, 0.5) * np.ones((len(steps), n))
+    share = np.where(np.isfinite(seconds), 0.0, 0.5)
+    return Response(seconds, share, steps, ratio, -zone, -house, np.ones(n, dtype=bool), np.zeros(n))
+
+
+def vent_runs_wet(state: State, condition: Condition) -> Array:
+    """Whether the inner wall at the vent's top stays below the dew point of the diluted gas in the steady state.
+
+    Returns
+    -------
+    array (n,) of 0 and 1; 0 for appliances without a draft hood.
+    """
+    if state.appliance in ("none", "sealed", "power vent"):
+        return np.zeros(state.samples)
+    from advisor.physics.vent import steady_flow_kg_s
+
+    n = state.samples
+    outdoor = np.full(n, condition.outdoor_k)
+    vent = vent_of(state, outdoor, state.room_k, np.zeros(n))
+    still = np.zeros(n)
+    flow = steady_flow_kg_s(vent, state.products_kg_s, state.products_k, state.room_k, outdoor, still, points=24)
+    flow = np.maximum(flow, state.products_kg_s)
+    inlet = (state.products_kg_s * state.products_k + (flow - state.products_kg_s) * state.room_k) / flow
+    _, outlet = plug_flow(vent, flow, inlet, state.room_k)
+    wall = wall_temperature_k(vent, outlet[-1])
+    dilution = flow * (1.0 + state.dilution_ratio) / state.products_kg_s
+    humidity = catalog.number("assumptions_air", "room_humidity_ratio_kg_kg")
+    dew = combustion.flue_dew_point_k(
+        properties.fuel(state.fuel), state.excess_air, dilution, humidity, state.pressure_pa
+    )
+    return (wall < dew).astype(np.float64)

@@ -1,0 +1,137 @@
+"""Draw the vent: sizes as found or from priors, heat loss by wall, loss coefficients, hidden blockages, the terminal."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+
+from advisor import catalog, units
+from advisor.case.model import Case
+from advisor.ensemble.state import Array
+from advisor.ensemble.uniforms import Uniforms, triangular
+
+
+@cache
+def wall(name: str) -> tuple[float, float]:
+    """Return U (W/m2K) and heat capacity (J/m2K) of a vent wall from ``catalog/vent_walls.csv``."""
+    for row in catalog.table("vent_walls"):
+        if row["wall"] == name:
+            u_rows = {r["wall"]: float(r["u_typical_w_m2k"]) for r in catalog.table("vent_heat_transfer")}
+            return u_rows[row["u_table_row"]], catalog.number("priors", row["heat_capacity_key"])
+    raise KeyError(name)
+
+
+def default_hood_in(input_btu_h: float) -> float:
+    """Usual draft-hood size for an input, inches (``catalog/hood_sizes.csv``)."""
+    for row in catalog.table("hood_sizes"):
+        if input_btu_h <= float(row["up_to_btu_h"]):
+            return float(row["diameter_in"])
+    return float(catalog.table("hood_sizes")[-1]["diameter_in"])
+
+
+def draw_vent(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, Array], Array]:
+    """Draw everything about connector, vertical vent and terminal; returns the arrays and a log weight."""
+    vent, heater = case.vent, case.heater
+    hood_in = heater.hood_diameter_in or default_hood_in(heater.input_btu_h)
+    connector_in = vent.connector_diameter_in or hood_in
+    vertical = vent.vertical or "type b"
+    foot, inch2 = units.M_PER_FT, units.M2_PER_IN2
+    if vent.flue_area_in2 is not None:
+        area = np.full(u.samples, vent.flue_area_in2) * inch2
+    elif vent.diameter_in is not None:
+        area = np.full(u.samples, np.pi / 4.0 * vent.diameter_in**2) * inch2
+    elif vertical == "masonry":
+        area = u.prior("flue_area", "masonry_flue_area_in2") * inch2
+    else:
+        area = np.full(u.samples, np.pi / 4.0 * connector_in**2) * inch2
+    square = vertical == "masonry" and vent.diameter_in is None
+    perimeter = 4.0 * np.sqrt(area) if square else np.sqrt(4.0 * np.pi * area)
+    height = u.known_or(vent.height_ft, "height", "vent_height_ft") * foot
+    rise = np.minimum(u.known_or(vent.connector_rise_ft, "rise", "connector_rise_ft") * foot, 0.9 * height)
+    length = u.known_or(vent.connector_length_ft, "connector_length", "connector_length_ft") * foot
+    if vent.connector_length_ft is None and vent.connector_lateral_ft is not None:
+        length = rise + vent.connector_lateral_ft * foot
+    elbows = (
+        np.full(u.samples, float(vent.connector_elbows))
+        if vent.connector_elbows is not None
+        else np.round(u.prior("elbows", "connector_elbows"))
+    )
+    connector_u, connector_capacity = wall(vent.connector or "single wall")
+    vertical_u, vertical_capacity = wall(vertical)
+    spread_c, spread_v = u.prior("u_connector", "u_spread"), u.prior("u_vertical", "u_spread")
+    outside = bool(vent.exterior)
+    exterior = u.prior("exterior", "exterior_share_exterior" if outside else "exterior_share_interior")
+    if vertical == "lined masonry":
+        exterior = exterior * catalog.number("priors", "masonry_gap_cool_share")
+    blocked, weight = _blockage(case, u)
+    terminal, fault_weight = _terminal(case, u)
+    one = np.ones(u.samples)
+    return {
+        "connector_area_m2": one * (np.pi / 4.0 * connector_in**2 * inch2),
+        "vertical_area_m2": area,
+        "vertical_perimeter_m": perimeter,
+        "connector_length_m": np.maximum(length, 0.05),
+        "connector_rise_m": rise,
+        "connector_elbows": elbows,
+        "connector_elbows_45": one * vent.connector_elbows_45,
+        "height_m": height,
+        "hood_height_m": u.prior("hood_height", "hood_height_ft") * foot,
+        "hood_k": u.prior("hood_k", "hood_k"),
+        "elbow_k": u.prior("elbow_k", "elbow_k"),
+        "elbow_45_k": u.prior("elbow_k", "elbow_45_k"),
+        "cap_k": u.prior("cap_k", f"cap_k_{vent.cap or 'listed'}"),
+        "friction": u.prior("friction", "friction_factor"),
+        "corrugation": one,
+        "vent_blocked": blocked,
+        "connector_u": connector_u * spread_c,
+        "vertical_u": vertical_u * spread_v,
+        "connector_capacity": one * connector_capacity,
+        "vertical_capacity": one * vertical_capacity,
+        "film": u.prior("film", "film_w_m2k"),
+        "exterior_share": exterior,
+        "dilution_ratio": _shared_ratio(case, u),
+        "shared_gain_k": u.prior("shared_gain", "shared_firing_gain_k") * (1.0 if case.shared_appliance else 0.0),
+        "terminal_cp": terminal,
+        "gust_cp": u.prior("gust_cp", "gusty_terminal_cp", "conditions"),
+    }, weight + fault_weight
+
+
+def _blockage(case: Case, u: Uniforms) -> tuple[Array, Array]:
+    from advisor.ensemble.draw import choose_fault, prior_numbers
+
+    amount = u.column("vent_amount")
+    part = triangular(amount, *prior_numbers("vent_partly_blocked_fraction"))
+    full = triangular(amount, *prior_numbers("vent_blocked_fraction"))
+    state = case.vent.condition
+    none = np.zeros(u.samples)
+    if state == "partly blocked":
+        return part, none
+    if state in ("blocked", "disconnected"):
+        return full, none
+    factor = 1.0
+    if state == "clear" or case.vent.inspected:
+        factor = catalog.number("priors", "vent_inspected_factor")
+    partly = catalog.number("priors", "vent_prob_partly_blocked") * factor
+    fully = catalog.number("priors", "vent_prob_blocked") * factor
+    kind, weight = choose_fault(u.column("vent_state"), (partly, fully))
+    return np.where(kind == 2, full, np.where(kind == 1, part, 0.0)), weight
+
+
+def _terminal(case: Case, u: Uniforms) -> tuple[Array, Array]:
+    from advisor.ensemble.draw import choose_fault, prior_numbers
+
+    kind, weight = choose_fault(u.column("terminal_fault"), (catalog.number("priors", "terminal_fault_prob"),))
+    usual = u.prior("terminal", "terminal_cp_listed" if case.vent.cap == "listed" else "terminal_cp_other")
+    bad = triangular(u.column("terminal"), *prior_numbers("terminal_fault_cp"))
+    return np.where(kind == 1, bad, usual), weight
+
+
+def _shared_ratio(case: Case, u: Uniforms) -> Array:
+    """Cold air through an idle natural-draft appliance's hood per flow from the heater's: area ratio times openness."""
+    shared = case.shared_appliance
+    if shared is None or shared.draft == "fan-assisted":
+        return np.zeros(u.samples)
+    hood = case.heater.hood_diameter_in or default_hood_in(case.heater.input_btu_h)
+    outlet = shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
+    return np.minimum((outlet / hood) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")
