@@ -1,0 +1,222 @@
+"""Fit of a replacement to the house's wires and pipes: receptacle, circuits, panel, gas pipe, meter, condensate."""
+
+from __future__ import annotations
+
+from advisor.catalog import number, parameter, table
+from advisor.errors import InputError
+from advisor.money.conversions import gas_heat_content_btu_ft3
+from advisor.money.energy import class_row
+from advisor.money.prices import included_measures
+from advisor.money.site import Basis, Fit, SiteFacts, Unit, class_fit
+
+_FILE = "money_fit"
+
+
+def _usual_elbow_ft(column: str) -> float:
+    """Return the longest feet a residential elbow counts for: the rows with a class are read, the first is typical."""
+    return float(next(row[column] for row in table("vent_equivalent_lengths") if row["class_ids"] and row[column]))
+
+
+def usual_elbow_90_ft() -> float:
+    """Return the equivalent feet of a 90-degree elbow on residential units."""
+    return _usual_elbow_ft("elbow_90_ft")
+
+
+def usual_elbow_45_ft() -> float:
+    """Return the equivalent feet of a 45-degree elbow on residential units."""
+    return _usual_elbow_ft("elbow_45_ft")
+
+
+def electricity(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
+    """Hold the receptacle, the circuits and the panel against what the class needs."""
+    row = class_row(class_id)
+    found: list[Fit] = []
+    new_amp = 0.0
+    if row["needs_120v"] == "depends":
+        found.append(Fit("120 V supply", "unknown", "some dampers need 120 V, some are powered by the pilot"))
+    elif row["needs_120v"] == "yes":
+        fits, new_amp = _receptacle(class_id, site)
+        found.append(fits)
+    if row["needs_240v"] == "yes":
+        amp = number(_FILE, "circuit_240_amp")
+        basis: Basis = {"status": "seen", "source": "pnnl-120v-2024;trade-prices"}
+        need = f"240 V circuit, {amp:g} A"
+        inside = "CIR_240" in included_measures(class_id)
+        part = None if inside else "CIR_240"
+        tail = ": the typical installed price contains it" if inside else ""
+        if site.circuit_240_v:
+            found.append(Fit(need, "ok", "a circuit ends at the heater", **basis))
+        elif site.circuit_240_v is None:
+            words = "nobody looked for a circuit" + tail
+            found.append(Fit(need, "unknown", words, part, 1.0 if part else 0.0, assumed=True, **basis))
+            new_amp = amp
+        else:
+            found.append(Fit(need, "unmet", "no circuit at the heater" + tail, part, 1.0 if part else 0.0, **basis))
+            new_amp = amp
+    if new_amp > 0.0:
+        found.append(_panel(site, new_amp))
+    return tuple(found)
+
+
+def _receptacle(class_id: str, site: SiteFacts) -> tuple[Fit, float]:
+    """Return the verdict, and the amperes that a new circuit would add to the panel (0 if none is needed)."""
+    reach = number(_FILE, "receptacle_reach_ft")
+    own = class_fit(class_id)["kind"] == "heat pump"  # a compressor wants a circuit that nothing else loads
+    part, what = ("CIR_120", "a dedicated 120 V circuit") if own else ("OUT_120", "a 120 V receptacle")
+    need = f"{what} within {reach:g} ft"
+    amp = number(_FILE, "circuit_120_amp") if own else 0.0
+    if site.receptacle_ft is None:
+        return Fit(need, "unknown", "nobody looked for a receptacle", part, 1.0, assumed=True), amp
+    words = f"the receptacle is {site.receptacle_ft:g} ft away"
+    if site.receptacle_ft > reach:
+        return Fit(need, "unmet", words, part, 1.0), amp
+    if own and site.receptacle_dedicated is None:
+        return Fit(need, "unknown", words + "; nobody said what else is on it", part, 1.0, assumed=True), amp
+    if own and not site.receptacle_dedicated:
+        return Fit(need, "unmet", words + " but shares its circuit", part, 1.0), amp
+    return Fit(need, "ok", words), 0.0
+
+
+def _panel(site: SiteFacts, amp: float) -> Fit:
+    need = f"{amp:g} A to spare in the panel"
+    if site.panel_spare_amp is None:
+        return Fit(need, "unknown", "needs a load calculation before a circuit is added")
+    if site.panel_spare_amp >= amp:
+        return Fit(need, "ok", f"{site.panel_spare_amp:g} A are to spare")
+    small = parameter(_FILE, "small_panel_amp").high
+    words = f"only {site.panel_spare_amp:g} A are to spare"
+    if site.panel_amp is not None and site.panel_amp <= small:
+        return Fit(need, "unmet", f"{words} in a panel of {site.panel_amp:g} A: replace it", "PANEL", 1.0)
+    return Fit(need, "unmet", f"{words}: load management or circuit sharing", "PANEL_MGT", 1.0)
+
+
+def gas_pipe_capacity_cfh(nominal_in: float, effective_ft: float, pressure_drop_in_wc: float) -> float | None:
+    """Return the capacity of steel gas pipe at the next longer length of the table; None beyond its end.
+
+    Parameters
+    ----------
+    nominal_in : float
+        Nominal schedule 40 size.
+    effective_ft : float
+        Run plus 5 ft for each elbow or tee.
+    pressure_drop_in_wc : float
+        0.3 or 0.5 in of water, as the tables are published.
+
+    Raises
+    ------
+    InputError
+        If the table has no such size or pressure drop.
+    """
+    rows = table("gas_pipe_capacity")
+    sizes = sorted({float(row["nominal_sch40_in"]) for row in rows})
+    drops = sorted({float(row["pressure_drop_in_wc"]) for row in rows})
+    if nominal_in not in sizes:
+        raise InputError(
+            f"gas pipe: {nominal_in:g} in is not in the table; one of {', '.join(map('{:g}'.format, sizes))}"
+        )
+    if pressure_drop_in_wc not in drops:
+        raise InputError(
+            f"gas pressure drop: {pressure_drop_in_wc:g} in wc; one of {', '.join(map('{:g}'.format, drops))}"
+        )
+    reach = [
+        (float(row["length_ft"]), float(row["capacity_cfh"]))
+        for row in rows
+        if float(row["nominal_sch40_in"]) == nominal_in and float(row["pressure_drop_in_wc"]) == pressure_drop_in_wc
+    ]
+    long_enough = [pair for pair in reach if pair[0] >= effective_ft]
+    return min(long_enough)[1] if long_enough else None
+
+
+def gas_supply(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
+    """Hold gas pipe and meter against the input of the class."""
+    if class_row(class_id)["fuel"] != "gas":
+        return ()
+    row = class_fit(class_id)
+    heat = float(row["input_btu_h"]) if unit.input_btu_h is None else unit.input_btu_h
+    if row["kind"] != "tankless" and heat <= (heat if site.existing_input_btu_h is None else site.existing_input_btu_h):
+        return (Fit("gas pipe", "ok", "takes no more gas than a usual storage heater"),)
+    content = site.gas_heat_content_btu_ft3 or gas_heat_content_btu_ft3()
+    found = [_gas_pipe(site, heat, content)]
+    whole = (heat + (site.other_gas_btu_h or 0.0)) / content
+    need = f"meter and regulator for {whole:.0f} ft3/h"
+    if site.meter_cfh is None or site.other_gas_btu_h is None:
+        if row["kind"] == "tankless":
+            words = "ask the utility whether the meter carries it with all other appliances"
+            found.append(Fit(need, "unknown", words, "METER", 1.0, assumed=True))
+    elif site.meter_cfh >= whole:
+        found.append(Fit(need, "ok", f"the meter carries {site.meter_cfh:g} ft3/h"))
+    else:
+        words = f"the meter carries {site.meter_cfh:g} ft3/h: the utility has to change it"
+        found.append(Fit(need, "unmet", words, "METER", 1.0))
+    return tuple(found)
+
+
+def _gas_pipe(site: SiteFacts, heat_btu_h: float, content_btu_ft3: float) -> Fit:
+    load = (heat_btu_h + (site.other_gas_on_pipe_btu_h or 0.0)) / content_btu_ft3
+    need = f"gas pipe for {load:.0f} ft3/h"
+    basis: Basis = {"status": "second-hand", "source": "manual-tankless"}
+    if site.gas_pipe_in is None or site.gas_pipe_run_ft is None:
+        words = "nobody measured the pipe; a tankless input usually asks for a larger one"
+        return Fit(need, "unknown", words, "GAS_JOB", 1.0, assumed=True, **basis)
+    length = site.gas_pipe_run_ft + (site.gas_pipe_elbows or 0.0) * number(_FILE, "gas_elbow_equivalent_ft")
+    usual = number(_FILE, "gas_pressure_drop_in_wc")
+    drop = usual if site.gas_pressure_drop_in_wc is None else site.gas_pressure_drop_in_wc
+    carries = gas_pipe_capacity_cfh(site.gas_pipe_in, length, drop)
+    if drop != usual:
+        basis = {"status": "memory", "source": "ifgc-402-4"}
+    pipe = f"{site.gas_pipe_in:g} in pipe over {length:g} ft effective ({drop:g} in wc)"
+    if carries is not None and carries >= load:
+        return Fit(need, "ok", f"{pipe} carries {carries:g} ft3/h", **basis)
+    longest = parameter(_FILE, "gas_job_longest_run_ft").high
+    part, count = ("GAS_JOB", 1.0) if site.gas_pipe_run_ft <= longest else ("GAS_FT", site.gas_pipe_run_ft)
+    words = f"{pipe} carries {carries:g} ft3/h: upsize it" if carries is not None else f"{pipe} is beyond the table"
+    return Fit(need, "unmet", words, part, count, **basis)
+
+
+def condensate(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
+    """Give a condensate line, a pump where no drain is low enough, and a neutralizer for acid condensate."""
+    makes = class_row(class_id)["condensate"]
+    if makes in ("no", "usually no"):
+        return ()
+    highest = parameter(_FILE, "condensate_drain_height_in")
+    basis: Basis = {"status": highest.status, "source": highest.source}
+    need = "drain for condensate"
+    if site.drain is False:
+        found = [Fit(need, "unmet", "no drain within reach by gravity: pump", "COND_PUMP", 1.0, **basis)]
+    elif site.drain_height_in is not None and site.drain_height_in > highest.typical:
+        words = f"the drain is {site.drain_height_in:g} in up, gravity reaches {highest.typical:g} in: pump"
+        found = [Fit(need, "unmet", words, "COND_PUMP", 1.0, **basis)]
+    elif site.drain or site.drain_height_in is not None:
+        found = [Fit(need, "ok", "a line by gravity reaches the drain", "COND_GRAV", 1.0, **basis)]
+    else:
+        found = [
+            Fit(
+                need, "unknown", "nobody looked for a drain: a pump is assumed", "COND_PUMP", 1.0, assumed=True, **basis
+            )
+        ]
+    if "acidic" in makes and "not acidic" not in makes:
+        need = "neutralizer for acid condensate"
+        if site.neutralizer_needed is False:
+            found.append(Fit(need, "ok", "the drain stands acid and the local code does not ask for one"))
+        else:
+            known = site.neutralizer_needed is True
+            words = "protects cast iron and a septic tank" + (
+                "" if known else "; nobody said what the drain is made of"
+            )
+            found.append(Fit(need, "unmet" if known else "unknown", words, "COND_NEUT", 1.0, assumed=not known))
+    return tuple(found)
+
+
+def freezing(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
+    """Warn where a tankless heater or a condensate line could freeze."""
+    kind, makes = class_fit(class_id)["kind"], class_row(class_id)["condensate"]
+    if kind != "tankless" and makes in ("no", "usually no"):
+        return ()
+    limit = number(_FILE, "freeze_air_f")
+    if site.room_low_f is None:
+        return (
+            Fit("frost", "unknown", "keep heater and condensate line from freezing; nobody measured the coldest air"),
+        )
+    cold = site.room_low_f <= limit
+    words = f"the coldest air beside it is {site.room_low_f:g} F"
+    return (Fit("frost", "unmet" if cold else "ok", words + (": heat trace or another place" if cold else "")),)
