@@ -11,9 +11,10 @@ from functools import cache
 
 from advisor import catalog, units
 from advisor.errors import InputError, suggest
-from advisor.physics import infiltration
+from advisor.physics import carbon_monoxide, infiltration
+from advisor.physics.carbon_monoxide import AlarmForm, BloodModel, ShortExposure
 from advisor.physics.chimney import EnCoefficients, VentGasFormula
-from advisor.physics.combustion import Fuel
+from advisor.physics.combustion import MOLAR_MASS_CO_KG_MOL, UNIVERSAL_GAS_CONSTANT_J_MOLK, Fuel
 from advisor.physics.infiltration import (
     DrivingForce,
     EnhancedCoefficients,
@@ -302,4 +303,97 @@ def leakage_prior(
         ach50=float(infiltration.air_changes_per_hour(flow50, area_m2 * ceiling_m)),
         cfm50=float(flow50) / units.M3_S_PER_CFM,
         gsd=gsd,
+    )
+
+
+@cache
+def blood_model(activity: str = "rest") -> BloodModel:
+    """Return the Coburn-Forster-Kane constants of an adult at ``rest`` or at ``light`` work, at sea level."""
+
+    def one(key: str) -> float:
+        return catalog.number("blood_model", key)
+
+    return BloodModel(
+        affinity=one("affinity"),
+        endogenous_ml_min=one("endogenous_ml_min"),
+        blood_volume_ml=one("blood_volume_ml"),
+        capacity_ml_ml=one("capacity_ml_ml"),
+        capillary_oxygen_mmhg=one("capillary_oxygen_mmhg"),
+        diffusivity_ml_min_mmhg=one(f"{activity}_diffusivity_ml_min_mmhg"),
+        ventilation_ml_min=one(f"{activity}_ventilation_ml_min"),
+        dry_pressure_mmhg=one("dry_pressure_mmhg"),
+    )
+
+
+@cache
+def alarm_form() -> AlarmForm:
+    """Return the constants of the linear COHb formula of the alarm standard."""
+    return AlarmForm(
+        resistance=catalog.number("blood_model", "alarm_resistance"),
+        time_constant_min=catalog.number("blood_model", "alarm_time_constant_min"),
+        affinity=catalog.number("blood_model", "alarm_affinity"),
+        endogenous=catalog.number("blood_model", "alarm_endogenous"),
+        pressure_ppm=catalog.number("blood_model", "alarm_pressure_ppm"),
+    )
+
+
+@cache
+def short_exposure() -> ShortExposure:
+    """Return the constants of the short-exposure formula."""
+    return ShortExposure(
+        scale=catalog.number("blood_model", "short_scale"),
+        exponent=catalog.number("blood_model", "short_exponent"),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SymptomBand:
+    """Symptoms between two levels of COHb, percent."""
+
+    from_pct: float
+    to_pct: float
+    symptoms: str
+
+
+@cache
+def symptom_bands() -> tuple[SymptomBand, ...]:
+    """Return the symptom bands, rising and without gaps."""
+    return tuple(
+        SymptomBand(float(row["from_pct"]), float(row["to_pct"]), row["symptoms"])
+        for row in catalog.table("co_symptoms")
+    )
+
+
+def symptoms(cohb_pct: float) -> str:
+    """Return the symptoms a COHb (percent) is associated with; people differ, the sick and unborn suffer sooner."""
+    bands = symptom_bands()
+    index = int(carbon_monoxide.band_index(cohb_pct, [band.to_pct for band in bands[:-1]]))
+    return bands[index].symptoms
+
+
+@dataclass(frozen=True, slots=True)
+class AirThreshold:
+    """A published limit of carbon monoxide in air: ppm as a mean over ``averaging_min`` (0 is a ceiling)."""
+
+    name: str
+    kind: str
+    ppm: float
+    averaging_min: float
+    source: str
+
+
+@cache
+def air_thresholds() -> tuple[AirThreshold, ...]:
+    """Return the published limits of carbon monoxide in air, those in mg/m3 converted at 25 C and 101,325 Pa."""
+    molar_volume_m3 = UNIVERSAL_GAS_CONSTANT_J_MOLK * units.kelvin_from_celsius(25.0) / units.STANDARD_PRESSURE_PA
+    ppm_per_mg_m3 = molar_volume_m3 / MOLAR_MASS_CO_KG_MOL
+    return tuple(
+        AirThreshold(
+            name=row["name"],
+            kind=row["kind"],
+            ppm=float(row["value"]) * (ppm_per_mg_m3 if row["unit"] == "mg/m3" else 1.0),
+            averaging_min=float(row["averaging_min"]),
+            source=row["source"],
+        )
+        for row in catalog.table("physics_co_thresholds")
     )

@@ -298,7 +298,8 @@ class Terrain:
 def local_wind_m_s(station_wind_m_s: ArrayLike, height_m: ArrayLike, local: Terrain, station: Terrain) -> Array:
     """Return the wind at a height over local terrain from the station's 10 m wind, m/s (``ashrae-f16-2021``)."""
     gradient = as_array(station_wind_m_s) * (station.delta_m / 10.0) ** station.alpha
-    return gradient * np.power(as_array(height_m) / local.delta_m, local.alpha)
+    wind: Array = gradient * (as_array(height_m) / local.delta_m) ** local.alpha
+    return wind
 
 
 def wind_pressure_pa(pressure_coefficient: ArrayLike, wind_m_s: ArrayLike, density_kg_m3: ArrayLike) -> Array:
