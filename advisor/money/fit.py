@@ -52,7 +52,7 @@ def hot_water(class_id: str, site: SiteFacts, unit: Unit, version: str) -> tuple
         wants, basis = site.peak_flow_gpm, "as given"
         if wants is None and site.showers_at_once is not None:
             wants = site.showers_at_once * number(_FILE, "shower_flow_gpm")
-            basis: Basis = f"{site.showers_at_once:g} showers at once"
+            basis = f"{site.showers_at_once:g} showers at once"
         need, unit_word = "flow of hot water", "gal/min"
         slack = 0.0
         bigger = "take a larger or a second unit, or low-flow heads"
@@ -158,7 +158,7 @@ def heat_pump_room(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...
         return ()
     volume, area = parameter(_FILE, "room_volume_ft3"), number(_FILE, "grille_free_area_in2")
     duct = number(_FILE, "duct_diameter_in")
-    fix = f"a full louvered door, two grilles with {area:g} in2 together, or a {duct:g} in duct"
+    fix = f"a full louvered door, two grilles with {area:g} in2 together, or a duct of {duct:g} in"
     part = "GRILLE_PAIR" if site.room_door is False else "DOOR_LOUV"
     basis: Basis = {"status": volume.status, "source": volume.source}
     if site.room_opened or (site.room_volume_ft3 or 0.0) >= volume.typical:
@@ -288,8 +288,11 @@ def standards(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
         return (Fit(need, "unknown", words, status="second-hand", source="pnnl-standards-data"),)
     uef = float(costs["uef_typ"]) if unit.uef is None else unit.uef
     best = float(costs["uef_high"]) if unit.uef is None else unit.uef
-    words = f"UEF {uef:g}, minimum {least:.2f} for {volume:.0f} gal rated volume and the {pattern} draw pattern"
-    met = uef >= least
+    # ratings are stated to 0.01, so both sides are compared at that (common practice)
+    least = round(least, 2)
+    size = f"{volume:.0f} gal rated volume and " if volume > 0.0 else ""
+    words = f"UEF {uef:g}, minimum {least:.2f} for {size}the {pattern} draw pattern"
+    met = round(uef, 2) >= least
     if not met:
         words += ": choose a unit on or above it" if best >= least else ": not for sale as a new unit of this size"
     return (

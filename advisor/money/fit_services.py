@@ -133,10 +133,12 @@ def gas_supply(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
         return ()
     row = class_fit(class_id)
     heat = float(row["input_btu_h"]) if unit.input_btu_h is None else unit.input_btu_h
-    if row["kind"] != "tankless" and heat <= (heat if site.existing_input_btu_h is None else site.existing_input_btu_h):
-        return (Fit("gas pipe", "ok", "takes no more gas than a usual storage heater"),)
+    usual = parameter(_FILE, "usual_storage_input_btu_h").high
+    usual = usual if site.existing_input_btu_h is None else site.existing_input_btu_h
+    if row["kind"] != "tankless" and heat <= usual:
+        return (Fit("gas pipe", "ok", f"{heat:g} Btu/h is no more than a storage heater took before ({usual:g})"),)
     content = site.gas_heat_content_btu_ft3 or gas_heat_content_btu_ft3()
-    found = [_gas_pipe(site, heat, content)]
+    found = [_gas_pipe(site, heat, content, tankless=row["kind"] == "tankless")]
     whole = (heat + (site.other_gas_btu_h or 0.0)) / content
     need = f"meter and regulator for {whole:.0f} ft3/h"
     if site.meter_cfh is None or site.other_gas_btu_h is None:
@@ -151,11 +153,14 @@ def gas_supply(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     return tuple(found)
 
 
-def _gas_pipe(site: SiteFacts, heat_btu_h: float, content_btu_ft3: float) -> Fit:
+def _gas_pipe(site: SiteFacts, heat_btu_h: float, content_btu_ft3: float, *, tankless: bool) -> Fit:
     load = (heat_btu_h + (site.other_gas_on_pipe_btu_h or 0.0)) / content_btu_ft3
     need = f"gas pipe for {load:.0f} ft3/h"
     basis: Basis = {"status": "second-hand", "source": "manual-tankless"}
     if site.gas_pipe_in is None or site.gas_pipe_run_ft is None:
+        if not tankless:
+            words = f"{heat_btu_h:g} Btu/h is more than before and nobody measured the pipe: size it"
+            return Fit(need, "unknown", words, **basis)
         words = "nobody measured the pipe; a tankless input usually asks for a larger one"
         return Fit(need, "unknown", words, "GAS_JOB", 1.0, assumed=True, **basis)
     length = site.gas_pipe_run_ft + (site.gas_pipe_elbows or 0.0) * number(_FILE, "gas_elbow_equivalent_ft")
