@@ -78,23 +78,26 @@ def choose_fault(uniform: Array, probabilities: tuple[float, ...]) -> tuple[Arra
 
 
 def draw(case: Case, samples: int = 4096, seed: int = 1) -> State:
-    """Draw an ensemble of situations.
+    """Draw an ensemble of situations from scrambled Sobol points; see `draw_at`."""
+    return draw_at(case, Uniforms.sobol(samples, seed))
+
+
+def draw_at(case: Case, u: Uniforms) -> State:
+    """Turn uniform points into an ensemble of situations.
 
     Parameters
     ----------
     case : Case
         What was found.
-    samples : int
-        Number of samples; powers of two are best.
-    seed : int
-        Seed of the scrambling; the same seed gives the same samples.
+    u : Uniforms
+        One point a situation.
 
     Returns
     -------
     State
-        Arrays of shape (samples,).
+        Arrays of shape (n,).
     """
-    u = Uniforms(samples, seed)
+    samples = u.samples
     parts: dict[str, Any] = {}
     weight = np.zeros(samples)
     parts |= _air(case, u)
@@ -113,7 +116,7 @@ def draw(case: Case, samples: int = 4096, seed: int = 1) -> State:
         devices=devices,
         appliance="natural draft",
         draws_room_air=True,
-        zone_isolated=False,
+        zone_isolated=case.zone.door == "weatherstripped" and bool(case.opening),
         has_door=case.zone.door in ("solid", "weatherstripped", "louvered") or _door_assumed(case),
         shared_draft="none" if shared is None else shared.draft,
         fuel=_fuel_key(case),

@@ -24,6 +24,8 @@ from advisor.physics.vent import Vent, density_kg_m3, obstruction_coefficient, p
 from advisor.physics.zones import Network, Space, solve_zones
 
 GRAVITY = units.STANDARD_GRAVITY_M_S2
+NO_HOOD = ("none", "sealed", "power vent", "fan-assisted")
+"""Kinds of appliance without a draft hood."""
 COARSE_TIMES_S = (1, 3, 8, 20, 45, 60, 90, 120, 200, 300, 600)
 """Steps for samples whose idle vent rises well: they need no fine march."""
 CLEAR_RISE_PA = 0.5
@@ -292,6 +294,8 @@ def _worse_link(state: State, condition: Condition) -> tuple[Array, bool]:
     handler_choices = {"off": (False,), "on": (True,), "worse": (False, True)}[condition.air_handler]
     moving = bool(((state.return_leak_m3_s + state.supply_leak_m3_s) > 0.0).any())
     handler = handler_choices[-1] if moving else False
+    if condition.zone_door == "worse" and state.zone_isolated:
+        return state.link_closed_m2, handler
     if condition.zone_door != "worse" or not state.has_door:
         open_ = condition.zone_door == "open" and state.has_door
         return (state.link_open_m2 if open_ else state.link_closed_m2), handler
@@ -334,7 +338,7 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     """
     link, handler = _worse_link(state, condition)
     scene = scene_of(state, condition, link, handler)
-    if state.appliance in ("none", "sealed", "power vent"):
+    if state.appliance in NO_HOOD:
         return _no_hood(state, scene)
     idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary())
     if condition.vent_warm:
@@ -382,6 +386,15 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     )
 
 
+def zone_pressure_pa(state: State, condition: Condition) -> Array:
+    """Zone pressure before firing at the height of a hand-held gauge, Pa relative to outdoors (negative: below)."""
+    link, handler = _worse_link(state, condition)
+    scene = scene_of(state, condition, link, handler)
+    if state.appliance in NO_HOOD:
+        return scene.pressures(np.full(state.samples, 1e-12), np.zeros(state.samples))[1]
+    return _gauge(scene, idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary()))[1]
+
+
 def _on_steps(run: Startup, steps: Array) -> Array:
     if len(run.times_s) == len(steps):
         return run.flow_kg_s
@@ -422,11 +435,14 @@ def _no_hood(state: State, scene: Scene) -> Response:
     shut = np.full(n, 1e-12)
     house, zone = scene.pressures(shut, np.zeros(n))
     steps = np.asarray(TIMES_S, dtype=np.float64)
-    limit = {"power vent": "id_alone", "sealed": "sealed_mn", "none": ""}[state.appliance]
+    limit = {"power vent": "id_alone", "fan-assisted": "id_alone", "sealed": "sealed_mn", "none": ""}[state.appliance]
     seconds = np.zeros(n)
     if limit:
         rows = {row["key"]: row for row in catalog.table("depressurization_limits")}
         seconds = np.where(-zone > float(rows[limit]["max_depressurization_pa"]), np.inf, 0.0)
+    if state.appliance == "fan-assisted":
+        # Category I: it still needs the old vent, so a blocked one fails it
+        seconds = np.where(state.vent_blocked > catalog.number("conditions", "fan_vent_blocked_limit"), np.inf, seconds)
     ratio = np.where(np.isfinite(seconds), 2.0, 0.5) * np.ones((len(steps), n))
     share = np.where(np.isfinite(seconds), 0.0, 0.5)
     return Response(seconds, share, steps, ratio, -zone, -house, np.ones(n, dtype=bool), np.zeros(n))
@@ -439,7 +455,7 @@ def vent_runs_wet(state: State, condition: Condition) -> Array:
     -------
     array (n,) of 0 and 1; 0 for appliances without a draft hood.
     """
-    if state.appliance in ("none", "sealed", "power vent"):
+    if state.appliance in NO_HOOD:
         return np.zeros(state.samples)
     from advisor.physics.vent import steady_flow_kg_s
 

@@ -44,17 +44,22 @@ class Uniforms:
 
     Parameters
     ----------
-    samples, seed : int
-        Number of samples and seed; the same seed gives the same numbers.
+    points : array (columns, n)
+        Uniform numbers, one row a column of ``COLUMNS``.
     """
 
-    def __init__(self, samples: int, seed: int) -> None:
-        self.samples = samples
-        self._points = _sobol(samples, seed)
+    def __init__(self, points: Array) -> None:
+        self.points = points
+        self.samples = int(points.shape[1])
+
+    @classmethod
+    def sobol(cls, samples: int, seed: int) -> Uniforms:
+        """Return scrambled Sobol points; the same seed gives the same points."""
+        return cls(_sobol(samples, seed))
 
     def column(self, name: str) -> Array:
         """Return the uniform numbers of one column, (n,)."""
-        return self._points[COLUMNS.index(name)]
+        return self.points[COLUMNS.index(name)]
 
     def normal(self, name: str) -> Array:
         """Return standard normal numbers, (n,)."""

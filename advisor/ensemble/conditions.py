@@ -1,0 +1,89 @@
+"""The conditions that are asked of a case: each recorded run, the worst case, and the stresses."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from advisor import catalog, units
+from advisor.case.model import Case, Run
+from advisor.ensemble.state import Condition, Device, State
+
+STRESSES = ("mild_day", "gusty", "tightened", "more_exhaust")
+
+
+def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
+    """Return the condition of a recorded run; what it does not state takes the usual value."""
+    every = "all" in run.devices_on
+    on = tuple((every or d.name in run.devices_on) and d.kind != "whole-house fan" for d in devices)
+    on = tuple(a or (d.name in run.devices_on) for a, d in zip(on, devices, strict=True))
+    temp_f = test_day_f(case) if run.outdoor_temp_f is None else run.outdoor_temp_f
+    wind = catalog.number("priors", "wind_calm_mph") if run.wind_mph is None else run.wind_mph
+    return Condition(
+        name=run.label,
+        devices_on=on,
+        supply_on=run.supply_on,
+        window_m2=run.window_open_ft2 * units.M2_PER_FT2,
+        zone_window_m2=run.zone_window_open_ft2 * units.M2_PER_FT2,
+        zone_door=run.zone_door or case.zone.door_position,
+        interior_doors_shut=run.interior_doors != "open",
+        air_handler={"off": "off", "on": "on", "tried both": "worse"}[run.air_handler],  # type: ignore[arg-type]
+        shared_firing=run.shared_appliance == "firing",
+        intake=run.intake,
+        outdoor_k=units.kelvin_from_fahrenheit(temp_f),
+        zone_k=None if run.indoor_temp_f is None else units.kelvin_from_fahrenheit(run.indoor_temp_f),
+        wind_m_s=wind * units.M_S_PER_MPH,
+        vent_warm=not run.vent_cold_at_start,
+    )
+
+
+def test_day_f(case: Case) -> float:
+    """Outdoor temperature of the test day, F: of the first run that states one, else the usual one."""
+    for run in case.run:
+        if run.outdoor_temp_f is not None:
+            return run.outdoor_temp_f
+    return catalog.number("priors", "test_outdoor_temp_f")
+
+
+def idle_house(condition: Condition) -> Condition:
+    """Return the same day with nothing switched on: the baseline."""
+    off = tuple(False for _ in condition.devices_on)
+    return replace(condition, devices_on=off, air_handler="off", shared_firing=False, extra_exhaust_m3_s=0.0)
+
+
+def worst_case(case: Case, state: State) -> Condition:
+    """Everything ducted outdoors runs, doors set for the lowest zone pressure, windows shut, calm, cold vent."""
+    return Condition(
+        name="worst case",
+        devices_on=tuple(d.counts_in_worst_case for d in state.devices),
+        zone_door="worse",
+        interior_doors_shut=True,
+        air_handler="worse",
+        outdoor_k=units.kelvin_from_fahrenheit(test_day_f(case)),
+    )
+
+
+def stresses(case: Case, state: State) -> dict[str, Condition]:
+    """Return the worst case under each stress, by name (see ``STRESSES`` and ``catalog/conditions.csv``)."""
+    worst = worst_case(case, state)
+    number = catalog.number
+    mild = units.kelvin_from_fahrenheit(max(number("conditions", "mild_day_outdoor_temp_f"), test_day_f(case)))
+    planned = 1.0 - case.house.planned_tightening_pct / 100.0
+    return {
+        "mild_day": replace(worst, name="mild day", outdoor_k=mild),
+        "gusty": replace(
+            worst,
+            name="gusty day",
+            gusty=True,
+            wind_m_s=number("conditions", "gusty_day_wind_mph") * units.M_S_PER_MPH,
+        ),
+        "tightened": replace(
+            worst,
+            name="house tightened",
+            leakage_factor=min(number("conditions", "tightened_leakage_factor"), planned),
+        ),
+        "more_exhaust": replace(
+            worst,
+            name="one more fan",
+            extra_exhaust_m3_s=number("conditions", "more_exhaust_cfm") * units.M3_S_PER_CFM,
+        ),
+    }
