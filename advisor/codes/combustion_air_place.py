@@ -28,7 +28,7 @@ def check_least_dimension(least_dimension_in: float | None) -> Check:
 
 
 def check_opening_position(high_below_ceiling_in: float | None, low_above_floor_in: float | None) -> Check:
-    """Check where the openings start: the high one within 12 in of the ceiling, the low one within 12 in of the floor."""
+    """Check where the openings start: high within 12 in of the ceiling, low within 12 in of the floor."""
     base = rule("opening_within_in")
     known = [value <= base.typical for value in (high_below_ceiling_in, low_above_floor_in) if value is not None]
     ok = False if False in known else True if len(known) == 2 else None

@@ -1,0 +1,152 @@
+"""Make-up air by appliance class: the factor method of Minnesota Rules 1346.0501, and pressure from leakage."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from advisor import catalog
+from advisor.catalog import Row
+from advisor.codes.check import Check
+from advisor.codes.compose import basis_of, compose, number_text, verdict_of
+from advisor.codes.vent_types import require_positive
+from advisor.errors import InputError
+
+_FILE = "rules_limits"
+CLAUSE = "Minnesota Rules 1346.0501 (read in 2015-2020 forms)"
+_NO_ATMOSPHERIC = "A"
+
+
+def _row(column: str) -> Row:
+    rows = {row["column"]: row for row in catalog.table("makeup_air_factors")}
+    if column not in rows:
+        raise InputError(f"make-up-air column '{column}': one of {', '.join(rows)}")
+    return rows[column]
+
+
+def makeup_air_column(*, atmospheric: int = 0, solid_fuel: int = 0, fan_assisted: int = 0) -> str:
+    """Return the column (A-D) for the numbers of atmospheric, solid-fuel and fan-assisted appliances in the house."""
+    open_burners = atmospheric + solid_fuel
+    if open_burners > 1:
+        return "D"
+    if open_burners == 1:
+        return "C"
+    return "B" if fan_assisted else _NO_ATMOSPHERIC
+
+
+@dataclass(frozen=True, slots=True)
+class MakeUpAir:
+    """Result of the factor method.
+
+    Parameters
+    ----------
+    exhaust_cfm, infiltration_cfm : float
+        Total exhaust counted; infiltration allowed for.
+    makeup_cfm : float
+        Outdoor air to be supplied; 0 when none.
+    check : Check
+        Passes when none is owed.
+    """
+
+    exhaust_cfm: float
+    infiltration_cfm: float
+    makeup_cfm: float
+    check: Check
+
+
+def allowed_infiltration_cfm(column: str, conditioned_floor_ft2: float) -> float:
+    """Return the infiltration the method allows for: factor x conditioned floor area incl. unfinished basement."""
+    require_positive("conditioned_floor_ft2", conditioned_floor_ft2)
+    return float(_row(column)["factor_cfm_per_ft2"]) * conditioned_floor_ft2
+
+
+def counted_exhaust_cfm(
+    column: str, exhaust_devices_cfm: Sequence[float], *, dryer: bool = True, continuous_exhaust_cfm: float = 0.0
+) -> float:
+    """Return the exhaust counted: continuous + dryer allowance + 80 % of the largest + 80 % of the next largest.
+
+    The next largest is not applicable in column A. ``exhaust_devices_cfm`` excludes the dryer.
+    """
+    _row(column)
+    require_positive("continuous_exhaust_cfm", continuous_exhaust_cfm, zero=True)
+    for flow in exhaust_devices_cfm:
+        require_positive("exhaust_devices_cfm", flow, zero=True)
+    largest = [*sorted(exhaust_devices_cfm, reverse=True)[:2], 0.0, 0.0]
+    total = continuous_exhaust_cfm + (catalog.number(_FILE, "makeup_dryer_cfm") if dryer else 0.0)
+    total += catalog.number(_FILE, "makeup_largest_share") * largest[0]
+    if column != _NO_ATMOSPHERIC:
+        total += catalog.number(_FILE, "makeup_next_share") * largest[1]
+    return total
+
+
+def makeup_air(
+    column: str,
+    conditioned_floor_ft2: float,
+    exhaust_devices_cfm: Sequence[float],
+    *,
+    dryer: bool = True,
+    continuous_exhaust_cfm: float = 0.0,
+) -> MakeUpAir:
+    """Return the make-up air owed by the factor method.
+
+    Parameters
+    ----------
+    column : str
+        ``A`` to ``D``, see ``makeup_air_column``.
+    conditioned_floor_ft2 : float
+        Conditioned floor area including an unfinished basement.
+    exhaust_devices_cfm : sequence of float
+        Rated flows of the exhaust devices without the dryer.
+    dryer : bool
+        Whether a clothes dryer is vented outdoors.
+    continuous_exhaust_cfm : float
+        Continuous exhaust-only ventilation.
+
+    Raises
+    ------
+    InputError
+        If the column is unknown or a number cannot be used.
+    """
+    row = _row(column)
+    allowed = allowed_infiltration_cfm(column, conditioned_floor_ft2)
+    exhaust = counted_exhaust_cfm(
+        column, exhaust_devices_cfm, dryer=dryer, continuous_exhaust_cfm=continuous_exhaust_cfm
+    )
+    owed = max(0.0, exhaust - allowed)
+    dryer_rule = catalog.parameter(_FILE, "makeup_dryer_cfm")
+    check = compose(
+        "make-up air by appliance class",
+        CLAUSE,
+        verdict_of(owed == 0.0),
+        f"By a state rule for tight houses, {number_text(owed, 0)} cfm of make-up air is owed for the exhaust fans.",
+        f"Exhaust {number_text(exhaust, 0)} cfm less {row['factor_cfm_per_ft2']} cfm/ft2 x "
+        f"{number_text(conditioned_floor_ft2, 0)} ft2 = {number_text(allowed, 0)} cfm (column {column}): "
+        f"{number_text(owed, 0)} cfm; exempt when a test shows that the vented appliances keep operating.",
+        (basis_of(row), dryer_rule),
+        required=f"{number_text(owed, 0)} cfm",
+        provided="none counted",
+    )
+    return MakeUpAir(exhaust, allowed, owed, check)
+
+
+def implied_limit_pa(column: str, reference_pa: float, exponent: float) -> float:
+    """Return the depressurization that a factor implies when column D stands for ``reference_pa`` (power law)."""
+    require_positive("reference_pa", reference_pa)
+    require_positive("exponent", exponent)
+    ratio = float(_row(column)["factor_cfm_per_ft2"]) / float(_row("D")["factor_cfm_per_ft2"])
+    return float(reference_pa * ratio ** (1.0 / exponent))
+
+
+def depressurization_by_exhaust_pa(net_exhaust_cfm: float, leakage_cfm50: float, exponent: float) -> float:
+    """Return 50 (Q / CFM50)^(1/n), the depressurization by exhaust alone: no wind, no stack.
+
+    Raises
+    ------
+    InputError
+        If a number is not positive (the exhaust may be 0).
+    """
+    require_positive("net_exhaust_cfm", net_exhaust_cfm, zero=True)
+    require_positive("leakage_cfm50", leakage_cfm50)
+    require_positive("exponent", exponent)
+    # 50 Pa is the definition of CFM50, not a coefficient.
+    return float(50.0 * (net_exhaust_cfm / leakage_cfm50) ** (1.0 / exponent))
