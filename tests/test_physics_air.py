@@ -1,4 +1,4 @@
-"""Air properties against tables and the reference libraries; CC-.. are ids of the list in docs/physics_air_and_co.md."""
+"""Air properties against tables and reference libraries; CC-.. are ids of the list in docs/physics_air_and_co.md."""
 
 from __future__ import annotations
 

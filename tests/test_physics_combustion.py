@@ -202,7 +202,7 @@ def test_dew_point_cc_16(excess: float, dew_c: float) -> None:
 
 
 def test_humid_room_air_raises_the_dew_point_by_two_kelvin() -> None:
-    """own-calc: 0.007 kg/kg adds about 1.1 vol % and 2 C at 100 % excess; 0.1 % and 0.3 K. Less when less air is mixed."""
+    """own-calc: 0.007 kg/kg adds about 1.1 vol % and 2 C at 100 % excess; 0.2 % and 0.3 K; less with less air."""
     excess = np.array([0.0, 0.5, 1.0])
     rise = combustion.flue_dew_point_k(GAS, excess, 1.0, 0.007) - combustion.flue_dew_point_k(GAS, excess)
     assert rise[2] == pytest.approx(2.0, abs=0.3)

@@ -147,7 +147,7 @@ def friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) -> Array
 
     Notes
     -----
-    Outside the blend within 0.1 % of the library ``fluids`` (check CC-38). Inside it no formula is right; the blend
+    Outside the blend within 0.2 % of the library ``fluids`` (check CC-38). Inside it no formula is right; the blend
     only keeps the factor continuous for the solvers.
     """
     number = np.maximum(as_array(reynolds), 1.0)
