@@ -68,8 +68,8 @@ def _relaxation(rate: Array, time: Array) -> Array:
     """Return ``(exp(rate t) - 1) / rate``, and its limit t where the rate is 0."""
     product = rate * time
     small = np.abs(product) < 1e-9
-    safe = np.where(small, 1.0, rate)
-    growth: Array = np.where(small, time * (1.0 + 0.5 * product), np.expm1(safe * time) / safe)
+    safe = np.where(small, -1.0, product)
+    growth: Array = time * np.where(small, 1.0 + 0.5 * product, np.expm1(safe) / safe)
     return growth
 
 
