@@ -97,6 +97,7 @@ def pert_quantile(low: float, typical: float, high: float, uniforms: Amount) -> 
 
     chance = np.asarray(require("probability", uniforms, 0.0, 1.0), dtype=float)
     width, mode = _steps(low, typical, high)
+    chance = np.where(chance < 1e-12, 0.0, chance)  # scipy gives NaN for probabilities near the smallest number
     weight = number("money_settings", "pert_weight")
     value = low + width * np.asarray(betaincinv(1.0 + weight * mode, 1.0 + weight * (1.0 - mode), chance), dtype=float)
     value = np.clip(value, low, high)

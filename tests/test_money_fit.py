@@ -1,0 +1,321 @@
+"""Fit of a replacement: equivalent vent lengths, gas pipe, circuits, drain, heat-pump room, orphan, standards."""
+
+from __future__ import annotations
+
+import itertools
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.catalog import sources, table
+from advisor.errors import InputError
+from advisor.money.fit import equivalent_length_ft, first_hour_of, fit, flow_of
+from advisor.money.fit_services import gas_pipe_capacity_cfh, usual_elbow_45_ft, usual_elbow_90_ft
+from advisor.money.prices import catalog_prices
+from advisor.money.site import Fit, SiteFacts, Unit
+
+CLASSES = [row["class_id"] for row in table("appliance_classes")]
+
+
+def _need(class_id: str, words: str, unit: Unit | None = None, worksheet: str = "A", **facts: Any) -> Fit:
+    found = [item for item in fit(class_id, SiteFacts(**facts), unit, worksheet=worksheet) if words in item.need]
+    assert len(found) == 1, f"{words}: {found}"
+    return found[0]
+
+
+def _has(class_id: str, words: str, **facts: Any) -> bool:
+    return any(words in item.need for item in fit(class_id, SiteFacts(**facts)))
+
+
+def test_equivalent_lengths() -> None:
+    assert equivalent_length_ft(20.0, 6, 0, 5.0, 2.5) == 50.0  # V01, manual-power-vent
+    assert equivalent_length_ft(25.0, 2, 0, 14.0, 5.0) == 53.0  # V03, manual-power-vent
+    assert equivalent_length_ft(30.0, 5, 0, 5.0, 2.5) == 55.0  # V04, own
+    assert (usual_elbow_90_ft(), usual_elbow_45_ft()) == (5.0, 2.5)  # manual-power-vent, residential units
+
+
+def test_power_vent_at_the_limit_passes() -> None:
+    """V01, manual-power-vent: 20 ft and six elbows on 3 in pipe make 50 ft of 50."""
+    at = _need("GS_PV", "length", Unit(vent_diameter_in=3.0), vent_straight_ft=20.0, vent_elbows_90=6)
+    assert at.verdict == "ok"
+    assert "50 ft equivalent, limit 50 ft" in at.words
+
+
+def test_larger_unit_counts_its_own_elbows() -> None:
+    """V03, manual-power-vent: 14 ft an elbow on 4 in pipe, 53 ft of 100."""
+    at = _need("GS_COND", "length", Unit(vent_diameter_in=4.0), vent_straight_ft=25.0, vent_elbows_90=2)
+    assert at.verdict == "ok"
+    assert "53 ft equivalent, limit 100 ft" in at.words
+
+
+def test_too_long_moves_to_wider_pipe() -> None:
+    """V04, own: 55 ft is over the 50 ft of 3 in pipe: 4 in."""
+    over = _need("GS_PV", "length", Unit(vent_diameter_in=3.0), vent_straight_ft=30.0, vent_elbows_90=5)
+    assert over.verdict == "unmet"
+    assert "move to 4 in" in over.words
+    assert not over.blocking
+    far = _need("GS_PV", "length", vent_straight_ft=300.0)
+    assert far.blocking
+
+
+def test_limit_of_the_manual_goes_first() -> None:
+    own = Unit(vent_diameter_in=3.0, vent_limit_ft=80.0)
+    assert _need("GS_PV", "length", own, vent_straight_ft=30.0, vent_elbows_90=5).verdict == "ok"
+    assert _need("TL_C", "length", vent_straight_ft=30.0).verdict == "unknown"
+    assert _need("TL_C", "length", Unit(vent_limit_ft=40.0), vent_straight_ft=30.0, vent_elbows_90=3).verdict == "unmet"
+
+
+def test_a_known_lack_of_a_terminal_place_blocks() -> None:
+    for class_id in ("GS_PV", "GS_PDV", "GS_COND", "TL_NC", "TL_C"):
+        assert _need(class_id, "vent terminal", terminal_place=False).blocking
+        assert not _need(class_id, "vent terminal").blocking
+    assert _need("GS_DV", "outside wall", terminal_place=False).blocking
+
+
+def test_gravity_direct_vent_needs_a_wall() -> None:
+    assert _need("GS_DV", "outside wall", outside_wall_ft=2.0).verdict == "ok"  # common practice
+    assert _need("GS_DV", "outside wall", outside_wall_ft=12.0).blocking
+    assert _need("GS_DV", "outside wall").verdict == "unknown"
+
+
+def test_first_hour_rating_against_the_worksheet() -> None:
+    """H01 of worksheet-a needs 46 gal; H04 of trade-recovery-note makes 50.5 gal."""
+    uses = {"shower": 3, "shaving": 1, "hair shampoo": 1, "hand dishwashing": 1}
+    small, large = Unit(first_hour_gal=43.0), Unit(first_hour_gal=50.5)
+    fine = _need("GS_ATM", "busiest hour", large, peak_uses=uses)
+    assert fine.verdict == "ok"
+    assert "worksheet A" in fine.words
+    assert _need("GS_ATM", "busiest hour", small, peak_uses=uses).verdict == "unmet"
+    assert _need("GS_ATM", "busiest hour", Unit(first_hour_gal=44.0), peak_uses=uses).verdict == "ok"  # within 2 gal
+    other = _need("GS_ATM", "busiest hour", large, "C", peak_uses={"shower": 3, "shaving": 1})
+    assert other.verdict == "unmet"  # worksheet-c: 62 gal for what worksheet B counts as 32
+    assert "worksheet C" in other.words
+    assert _need("GS_ATM", "busiest hour", large, "B", peak_uses={"shower": 3, "shaving": 1}).verdict == "ok"
+
+
+def test_estimated_ratings() -> None:
+    # H05 of own arithmetic: 40 kBtu/h at 80 % recovers 43.1 gph; GS_FAN is that unit
+    assert first_hour_of("GS_FAN", Unit(tank_gal=40.0)) == pytest.approx(0.7 * 40.0 + 43.1, abs=0.1)
+    assert flow_of("TL_C", Unit(input_btu_h=199000.0), 70.0) == pytest.approx(5.40, abs=0.01)  # H06, own
+
+
+def test_tankless_flow() -> None:
+    unit = Unit(flow_gpm=4.0)
+    assert _need("TL_C", "flow", unit, showers_at_once=2).verdict == "ok"
+    assert _need("TL_C", "flow", unit, peak_flow_gpm=5.0).verdict == "unmet"
+    assert _need("TL_C", "flow").verdict == "unknown"
+
+
+def test_gas_pipe_capacity_rows() -> None:
+    assert gas_pipe_capacity_cfh(0.5, 50.0, 0.3) == 55.0  # manual-tankless
+    assert gas_pipe_capacity_cfh(0.5, 41.0, 0.3) == 55.0  # read at the next longer length
+    assert gas_pipe_capacity_cfh(0.75, 40.0, 0.5) == 170.0  # ifgc-402-4 (memory)
+    assert gas_pipe_capacity_cfh(1.0, 201.0, 0.3) is None
+    with pytest.raises(InputError, match="not in the table"):
+        gas_pipe_capacity_cfh(0.6, 10.0, 0.3)
+    with pytest.raises(InputError, match="pressure drop"):
+        gas_pipe_capacity_cfh(0.5, 10.0, 0.4)
+
+
+def test_gas_pipe_table_falls_with_length_and_rises_with_size() -> None:
+    for drop, size in itertools.product((0.3, 0.5), (0.5, 0.75, 1.0)):
+        row = [gas_pipe_capacity_cfh(size, feet, drop) or 0.0 for feet in (10.0, 40.0, 100.0, 200.0)]
+        assert row == sorted(row, reverse=True)
+    assert (gas_pipe_capacity_cfh(1.0, 50.0, 0.3) or 0.0) > (gas_pipe_capacity_cfh(0.75, 50.0, 0.3) or 0.0)
+
+
+def test_tankless_gas_pipe() -> None:
+    unit = Unit(input_btu_h=199000.0)  # 192 ft3/h at 1036 Btu/ft3
+    short = {"gas_pipe_run_ft": 10.0, "gas_pipe_elbows": 2}  # 20 ft effective, manual-tankless
+    half = _need("TL_C", "gas pipe", unit, gas_pipe_in=0.5, **short)
+    assert (half.verdict, half.measure_id, half.quantity) == ("unmet", "GAS_JOB", 1.0)
+    assert _need("TL_C", "gas pipe", unit, gas_pipe_in=1.0, **short).verdict == "ok"  # 350 ft3/h
+    three_quarter = _need("TL_C", "gas pipe", unit, gas_pipe_in=0.75, **short)
+    assert three_quarter.verdict == "unmet"  # 190 ft3/h at 0.3 in wc
+    half_inch_drop = _need("TL_C", "gas pipe", unit, gas_pipe_in=0.75, gas_pressure_drop_in_wc=0.5, **short)
+    assert (half_inch_drop.verdict, half_inch_drop.status) == ("ok", "memory")  # 247 ft3/h at 0.5 in wc
+    far = _need("TL_C", "gas pipe", unit, gas_pipe_in=0.75, gas_pipe_run_ft=80.0)
+    assert (far.measure_id, far.quantity) == ("GAS_FT", 80.0)
+    unknown = _need("TL_C", "gas pipe")
+    assert (unknown.verdict, unknown.measure_id, unknown.assumed) == ("unknown", "GAS_JOB", True)
+    assert _need("GS_PV", "gas pipe").verdict == "ok"
+    assert _need("GS_COND", "gas pipe", existing_input_btu_h=40000.0).verdict == "unknown"
+
+
+def test_meter() -> None:
+    unit = Unit(input_btu_h=199000.0)
+    small = _need("TL_C", "meter", unit, meter_cfh=250.0, other_gas_btu_h=100000.0)
+    assert (small.verdict, small.measure_id) == ("unmet", "METER")
+    assert _need("TL_C", "meter", unit, meter_cfh=400.0, other_gas_btu_h=100000.0).verdict == "ok"
+    assert _need("TL_C", "meter").assumed
+
+
+def test_receptacle_and_circuits() -> None:
+    near, far = {"receptacle_ft": 5.0}, {"receptacle_ft": 9.0}
+    assert _need("GS_PV", "120 V receptacle", **near).verdict == "ok"
+    assert _need("GS_PV", "120 V receptacle", **far).measure_id == "OUT_120"
+    assert _need("GS_PV", "120 V receptacle").assumed
+    assert _need("HP_120", "120 V circuit", receptacle_dedicated=True, **near).verdict == "ok"
+    assert _need("HP_120", "120 V circuit", receptacle_dedicated=False, **near).measure_id == "CIR_120"
+    assert not _has("GS_DV", "120 V")
+    assert _need("ER_240", "240 V circuit", circuit_240_v=False).measure_id == "CIR_240"
+    assert _need("ER_240", "240 V circuit", circuit_240_v=True).verdict == "ok"
+    inside = _need("HP_240", "240 V circuit", circuit_240_v=False)  # the class price contains it
+    assert (inside.verdict, inside.measure_id) == ("unmet", None)
+
+
+def test_panel() -> None:
+    full = {"circuit_240_v": False, "panel_spare_amp": 10.0}
+    assert _need("HP_240", "panel", panel_amp=100.0, **full).measure_id == "PANEL"
+    assert _need("HP_240", "panel", panel_amp=200.0, **full).measure_id == "PANEL_MGT"
+    assert _need("HP_240", "panel", circuit_240_v=False, panel_spare_amp=40.0).verdict == "ok"
+    assert _need("HP_240", "panel").verdict == "unknown"
+    assert not _has("HP_240", "panel", circuit_240_v=True)
+
+
+def test_condensate() -> None:
+    assert _need("HP_240", "drain", drain_height_in=20.0).measure_id == "COND_GRAV"
+    assert _need("HP_240", "drain", drain_height_in=40.0).measure_id == "COND_PUMP"  # manual-hpwh: 36 in
+    assert _need("HP_240", "drain", drain=False).verdict == "unmet"
+    assert _need("HP_240", "drain").assumed
+    assert not _has("HP_240", "neutralizer")  # not acid
+    assert _need("TL_C", "neutralizer", neutralizer_needed=True).measure_id == "COND_NEUT"
+    assert _need("TL_C", "neutralizer", neutralizer_needed=False).measure_id is None
+    assert not _has("GS_ATM", "drain")
+
+
+def test_heat_pump_room() -> None:
+    assert _need("HP_240", "room for", room_volume_ft3=700.0).verdict == "ok"  # hpwh-guide
+    small = _need("HP_240", "room for", room_volume_ft3=300.0, room_door=True)
+    assert (small.verdict, small.measure_id) == ("unmet", "DOOR_LOUV")
+    assert "240 in2" in small.words  # hpwh-guide
+    assert _need("HP_240", "room for", room_volume_ft3=300.0, room_door=False).measure_id == "GRILLE_PAIR"
+    assert _need("HP_240", "room for", room_volume_ft3=300.0, room_opened=True).verdict == "ok"
+    assert _need("HP_240", "temperature", room_low_f=39.0).verdict == "unmet"  # hpwh-guide: 40-120 F
+    assert _need("HP_240", "temperature", room_low_f=45.0, room_high_f=100.0).verdict == "ok"
+    assert _need("HP_240", "noise", next_to_bedroom=True).verdict == "unmet"  # hpwh-guide
+    assert not _need("HP_240", "noise", next_to_bedroom=True).blocking
+    assert not _has("GS_PV", "noise")
+
+
+def test_weight_and_space() -> None:
+    heavy = _need("HP_240", "weight", floor_capacity_lb=400.0)
+    assert heavy.verdict == "unmet"
+    assert _need("HP_240", "weight", floor="slab").verdict == "ok"
+    # manual-hpwh: 500 to 1100 lb full
+    full = _need("HP_240", "weight").words
+    assert 500.0 <= float(full.split()[1]) <= 1100.0
+    assert _need("HP_240", "space", space_width_in=30.0).verdict == "unmet"  # 7 in on both sides, manual-hpwh
+    assert _need("HP_240", "space", space_width_in=38.0).verdict == "ok"
+    assert _need("GS_ATM", "space", space_width_in=15.0).blocking
+    assert not _has("TL_C", "weight")
+
+
+def test_orphaned_heater_is_charged_with_the_liner() -> None:
+    orphan = _need("GS_ATM", "vent sized", other_left_vent=True, chimney="masonry")
+    assert (orphan.verdict, orphan.measure_id) == ("unmet", "LINER")  # trade-prices
+    assert _need("GS_ATM", "vent sized", other_left_vent=True, chimney="type b").measure_id == "BVENT_JOB"
+    assert _need("GS_ATM", "vent sized", other_left_vent=True, chimney="lined").verdict == "ok"
+    assert not _has("GS_ATM", "vent sized", other_left_vent=False, shares_vent=True)
+
+
+def test_appliance_left_behind_on_the_shared_vent() -> None:
+    left = _need("HP_240", "left on the shared vent", shares_vent=True, chimney="masonry")
+    assert (left.verdict, left.measure_id) == ("unmet", "LINER")
+    assert _need("HP_240", "left on the shared vent", shares_vent=True).assumed
+    assert _need("HP_240", "old vent", shares_vent=False).verdict == "ok"
+    assert _need("GS_PV", "other natural-draft").verdict == "unknown"
+    assert not _has("GS_PV", "other natural-draft", natural_draft_remains=False)
+
+
+def test_natural_draft_classes_say_that_they_do_not_solve_it() -> None:
+    for class_id in CLASSES:
+        assert _has(class_id, "safety against spillage") == (class_id in ("GS_ATM", "GS_DAMPER", "GS_FAN"))
+
+
+def test_standards() -> None:
+    at = _need("GS_ATM", "minimum efficiency", Unit(uef=0.61, rated_volume_gal=48.0, first_hour_gal=60.0))
+    assert at.verdict == "ok"  # U02: .5667, pnnl-standards-data
+    assert "minimum 0.57" in at.words
+    high = _need("GS_ATM", "minimum efficiency", Unit(uef=0.61, rated_volume_gal=48.0, first_hour_gal=80.0))
+    assert (high.verdict, high.blocking) == ("unmet", True)  # U03: .6296
+    assert not _need("GS_ATM", "minimum efficiency", Unit(rated_volume_gal=48.0, first_hour_gal=80.0)).blocking
+    # a resistance heater above 55 gal no longer meets the rule (U05: 2.04)
+    big = _need("ER_240", "minimum efficiency", Unit(tank_gal=80.0, rated_volume_gal=66.0, first_hour_gal=60.0))
+    assert big.blocking
+
+
+@pytest.mark.parametrize("class_id", CLASSES)
+def test_nothing_known_never_blocks(class_id: str) -> None:
+    found = fit(class_id)
+    assert found
+    for item in found:
+        assert not item.blocking
+        assert item.words
+        assert set(item.source.split(";")) <= set(sources())
+        if item.measure_id is not None:
+            assert item.measure_id in catalog_prices()
+            assert item.quantity > 0.0
+            assert item.assumed == (item.verdict == "unknown")
+
+
+maybe = st.one_of(st.none(), st.booleans())
+feet = st.one_of(st.none(), st.floats(0.0, 500.0))
+
+
+@given(
+    st.sampled_from(CLASSES),
+    st.builds(
+        SiteFacts,
+        peak_hour_gal=feet,
+        peak_flow_gpm=feet,
+        vent_straight_ft=feet,
+        vent_elbows_90=feet,
+        terminal_place=maybe,
+        outside_wall_ft=feet,
+        receptacle_ft=feet,
+        receptacle_dedicated=maybe,
+        circuit_240_v=maybe,
+        panel_spare_amp=feet,
+        panel_amp=feet,
+        gas_pipe_in=st.sampled_from([None, 0.5, 0.75, 1.0]),
+        gas_pipe_run_ft=feet,
+        meter_cfh=feet,
+        other_gas_btu_h=feet,
+        drain=maybe,
+        drain_height_in=feet,
+        neutralizer_needed=maybe,
+        room_volume_ft3=feet,
+        room_opened=maybe,
+        room_door=maybe,
+        room_low_f=st.one_of(st.none(), st.floats(-40.0, 120.0)),
+        next_to_bedroom=maybe,
+        floor_capacity_lb=feet,
+        space_width_in=feet,
+        shares_vent=maybe,
+        chimney=st.sampled_from([None, "masonry", "lined", "type b"]),
+        other_left_vent=maybe,
+    ),
+)
+def test_every_house_gets_an_answer(class_id: str, site: SiteFacts) -> None:
+    for item in fit(class_id, site):
+        assert item.verdict in ("ok", "unmet", "unknown")
+        assert not item.blocking or (item.verdict == "unmet" and item.measure_id is None)
+        assert item.measure_id is None or (item.measure_id in catalog_prices() and item.quantity > 0.0)
+
+
+@pytest.mark.parametrize(
+    "facts", [{"receptacle_ft": -1.0}, {"room_volume_ft3": float("nan")}, {"meter_cfh": float("inf")}]
+)
+def test_bad_facts(facts: dict[str, float]) -> None:
+    with pytest.raises(InputError, match="not allowed"):
+        SiteFacts(**facts)  # type: ignore[arg-type]
+
+
+def test_unknown_class_and_worksheet() -> None:
+    with pytest.raises(InputError, match="did you mean 'HP_240'"):
+        fit("HP_24")
+    with pytest.raises(InputError, match="one of A, B, C"):
+        fit("GS_PV", worksheet="Z")
