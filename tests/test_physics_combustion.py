@@ -325,6 +325,7 @@ def test_no_sensible_heat_left_means_air_temperature() -> None:
 def test_unknown_fuel_is_refused_with_a_suggestion() -> None:
     with pytest.raises(InputError, match="did you mean 'propane'"):
         fuel("propan")
+    assert fuel("natural gas") == GAS
 
 
 def test_formula_of_the_handbook_agrees_with_stoichiometry() -> None:

@@ -32,17 +32,18 @@ def fuel_names() -> tuple[str, ...]:
 
 @cache
 def fuel(name: str) -> Fuel:
-    """Return a fuel by its catalog name.
+    """Return a fuel by its catalog name; a case's ``natural gas`` is the catalog's ``natural_gas``.
 
     Raises
     ------
     InputError
         If the catalog has no such fuel.
     """
+    wanted = name.replace(" ", "_")
     for row in catalog.table("physics_fuels"):
-        if row["fuel"] == name:
+        if row["fuel"] == wanted:
             return Fuel(
-                name=name,
+                name=wanted,
                 higher_heating_value_j_kg=float(row["higher_heating_value_mj_kg"]) * 1e6,
                 stoichiometric_air_kg_j=float(row["stoichiometric_air_kg_mj"]) * 1e-6,
                 stoichiometric_flue_kg_j=float(row["stoichiometric_flue_kg_mj"]) * 1e-6,
