@@ -1,0 +1,131 @@
+"""What every remedy knows: whether it is possible here, what it changes, and the work it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+
+import numpy as np
+
+from advisor import catalog
+from advisor.case.model import Case
+from advisor.codes.check import Check
+from advisor.ensemble.state import Array, State
+from advisor.ensemble.uniforms import triangular
+from advisor.money.bill import BillLine, bill_line
+from advisor.money.prices import NO_OVERRIDES, Overrides
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """The case at hand, with prices: what remedies are sized from."""
+
+    case: Case
+    overrides: Overrides = field(default_factory=lambda: NO_OVERRIDES)
+
+    def line(self, measure_id: str, quantity: float = 1.0, *, assumed: bool = False) -> BillLine:
+        """Return one priced line."""
+        return bill_line(measure_id, quantity, self.overrides, assumed=assumed)
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """A remedy worked out for a case.
+
+    Parameters
+    ----------
+    lines : tuple of BillLine
+        Work and parts.
+    parts : tuple of str
+        Sizes in trade words, for the quote.
+    checks : tuple of Check
+        Code rules that the sized parts were held against.
+    notes : tuple of str
+        What the client should know.
+    """
+
+    lines: tuple[BillLine, ...]
+    parts: tuple[str, ...] = ()
+    checks: tuple[Check, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+Eligible = Callable[[Job], tuple[str, ...]]
+Alter = Callable[[State, Job], State]
+Size = Callable[[Job], Sized]
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """One thing that can be done.
+
+    Parameters
+    ----------
+    id : str
+        Row of ``catalog/remedies.csv``, which holds its title, family, lead time and needs.
+    eligible : callable
+        Reasons why it is not possible here; empty when it is.
+    alter : callable
+        Returns the changed state.
+    size : callable
+        Returns the sized parts with their priced lines.
+    """
+
+    id: str
+    eligible: Eligible
+    alter: Alter
+    size: Size
+
+    @property
+    def row(self) -> catalog.Row:
+        """Catalog row."""
+        return _rows()[self.id]
+
+    @property
+    def title(self) -> str:
+        """Plain title."""
+        return self.row["title"]
+
+    @property
+    def family(self) -> str:
+        """Family of the remedy."""
+        return self.row["family"]
+
+    @property
+    def class_id(self) -> str:
+        """Appliance class after the work."""
+        return self.row["class_id"]
+
+    @property
+    def keeps_heater(self) -> bool:
+        """Does the existing heater stay?"""
+        return self.row["keeps_heater"] == "yes"
+
+
+@cache
+def _rows() -> dict[str, catalog.Row]:
+    return {row["id"]: row for row in catalog.table("remedies")}
+
+
+def effect(key: str) -> float:
+    """Return a typical value of ``catalog/remedy_effects.csv``."""
+    return catalog.number("remedy_effects", key)
+
+
+def spread(state: State, key: str) -> Array:
+    """Return a spread of an effect over the samples, the same for every call: low to high by a fixed sequence."""
+    row = catalog.parameter("remedy_effects", key)
+    # golden-ratio sequence: even cover without random numbers, so options stay comparable sample by sample
+    uniform = np.mod(0.5 + 0.6180339887498949 * np.arange(state.samples), 1.0)
+    return triangular(uniform, row.low, row.typical, row.high)
+
+
+def always(_: Job) -> tuple[str, ...]:
+    """Possible everywhere."""
+    return ()
+
+
+def permit(job: Job) -> BillLine:
+    """Return the permit's line."""
+    return job.line("PERMIT")

@@ -1,0 +1,147 @@
+"""Remedies that take less air out: smaller or recirculating hood, ventless dryer, balanced ventilation, tight returns."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from advisor import units
+from advisor.case.parts import Exhaust
+from advisor.ensemble.state import State
+from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
+
+HOODS = ("range hood", "large hood", "downdraft")
+
+
+def _hoods(job: Job) -> list[Exhaust]:
+    return [e for e in job.case.exhaust if e.kind in HOODS and e.ducted_outdoors]
+
+
+def _big_hoods(job: Job) -> list[Exhaust]:
+    limit = effect("large_hood_from_cfm")
+    return [
+        e
+        for e in _hoods(job)
+        if (e.measured_cfm or e.rated_cfm or (600.0 if e.kind != "range hood" else 0.0)) >= limit
+    ]
+
+
+def _smaller(job: Job) -> tuple[str, ...]:
+    if not _hoods(job):
+        return ("no range hood is ducted outdoors",)
+    return () if _big_hoods(job) else ("the range hood is already small",)
+
+
+def _with_flow(state: State, names: list[str], flow_m3_s: float, key: str | None = None) -> State:
+    devices = state.device_m3_s.copy()
+    cap = np.full(state.samples, flow_m3_s) if key is None else spread(state, key) * units.M3_S_PER_CFM
+    for name in names:
+        i = state.device_index(name)
+        devices[i] = np.minimum(devices[i], cap)
+    return replace(state, device_m3_s=devices)
+
+
+def _size_smaller(job: Job) -> Sized:
+    return Sized(
+        tuple(job.line("HOOD_SMALL") for _ in _big_hoods(job)),
+        (f"hood that moves about {effect('smaller_hood_cfm'):.0f} cfm as installed",),
+        (),
+        ("lower flow catches less smoke and steam over a large range",),
+    )
+
+
+def _recirculating(job: Job) -> tuple[str, ...]:
+    hoods = _hoods(job)
+    if not hoods:
+        return ("no range hood is ducted outdoors",)
+    if any(h.fuel == "gas" for h in hoods):
+        return ("the range burns gas: without exhaust its CO and NO2 stay in the house",)
+    return ()
+
+
+def _size_recirculating(job: Job) -> Sized:
+    return Sized(
+        tuple(job.line("HOOD_RECIRC") for _ in _hoods(job)),
+        ("ductless hood; the old duct capped and sealed",),
+        (),
+        ("cooking moisture and smoke stay in the house",),
+    )
+
+
+def _dryers(job: Job) -> list[Exhaust]:
+    return [e for e in job.case.exhaust if e.kind == "dryer" and e.ducted_outdoors]
+
+
+def _ventless(job: Job) -> tuple[str, ...]:
+    return () if _dryers(job) else ("no dryer is ducted outdoors",)
+
+
+def _size_ventless(job: Job) -> Sized:
+    notes = ("the gas connection of the old dryer is capped by a licensed plumber",)
+    gas = any(d.fuel == "gas" for d in _dryers(job))
+    return Sized(
+        tuple(job.line("DRYER_HP") for _ in _dryers(job)), ("120 V heat-pump dryer",), (), notes if gas else ()
+    )
+
+
+def _bath_fans(job: Job) -> list[Exhaust]:
+    return [e for e in job.case.exhaust if e.kind in ("bath fan", "other fan") and e.ducted_outdoors]
+
+
+def _balanced(job: Job) -> tuple[str, ...]:
+    return () if _bath_fans(job) else ("there is no exhaust-only ventilation to replace",)
+
+
+def _to_balanced(state: State, job: Job) -> State:
+    without = _with_flow(state, [e.name for e in _bath_fans(job)], 0.0)
+    left = spread(state, "balanced_imbalance_cfm") * units.M3_S_PER_CFM
+    return replace(without, supply_exhaust_m3_s=without.supply_exhaust_m3_s + left)
+
+
+def _size_balanced(job: Job) -> Sized:
+    return Sized(
+        (job.line("HRV"), permit(job)),
+        ("balanced heat-recovery ventilator with ducts to the bathrooms",),
+        (),
+        ("does nothing about the kitchen hood or the dryer",),
+    )
+
+
+def _return_leaks(job: Job) -> tuple[str, ...]:
+    handler = job.case.air_handler
+    if not handler.present:
+        return ("no air handler was noted",)
+    if not handler.in_zone and not handler.return_leak_cfm:
+        return ("the return ducts do not run through the heater's room",)
+    return ()
+
+
+def _seal(state: State, _: Job) -> State:
+    return replace(state, return_leak_m3_s=state.return_leak_m3_s * spread(state, "return_leak_left"))
+
+
+def _size_seal(job: Job) -> Sized:
+    parts = ("return joints, filter slot and platform sealed with mastic or gaskets; return grilles in the room closed",)
+    return Sized((job.line("DUCT_SEAL"),), parts)
+
+
+REMEDIES: tuple[Remedy, ...] = (
+    Remedy(
+        "smaller_hood",
+        _smaller,
+        lambda s, j: _with_flow(s, [e.name for e in _big_hoods(j)], 0.0, "smaller_hood_cfm"),
+        _size_smaller,
+    ),
+    Remedy(
+        "recirculating_hood",
+        _recirculating,
+        lambda s, j: _with_flow(s, [e.name for e in _hoods(j)], 0.0),
+        _size_recirculating,
+    ),
+    Remedy(
+        "ventless_dryer", _ventless, lambda s, j: _with_flow(s, [e.name for e in _dryers(j)], 0.0), _size_ventless
+    ),
+    Remedy("balanced_ventilation", _balanced, _to_balanced, _size_balanced),
+    Remedy("seal_return_leaks", _return_leaks, _seal, _size_seal),
+)

@@ -1,0 +1,130 @@
+"""Remedies that replace the heater: from the same kind again to sealed combustion and electric."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from advisor import catalog, units
+from advisor.case.model import Case
+from advisor.ensemble.state import ApplianceKind, State
+from advisor.money.fit import Fit, fit
+from advisor.money.site import SiteFacts, Unit
+from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
+
+KIND: dict[str, ApplianceKind] = {
+    "fan_assisted": "fan-assisted",
+    "power_vent": "power vent",
+    "power_direct_vent": "sealed",
+    "gravity_direct_vent": "sealed",
+    "condensing_storage": "sealed",
+    "condensing_tankless": "sealed",
+    "heat_pump_240v": "none",
+    "heat_pump_120v": "none",
+    "electric_resistance": "none",
+}
+STAYS = ("like_for_like", "fan_assisted")
+
+
+def site_facts(case: Case) -> SiteFacts:
+    """Return what the case says about the place, as the money room takes it."""
+    services, zone, people = case.services, case.zone, case.occupants
+    others = [a for a in case.other_appliance if a.draft == "natural" and a.kind != "fireplace"]
+    vertical = case.vent.vertical
+    return SiteFacts(
+        showers_at_once=None,
+        vent_straight_ft=services.outside_wall_distance_ft,
+        vent_elbows_90=services.outside_wall_elbows,
+        vent_elbows_45=None,
+        terminal_place=None,
+        outside_wall_ft=services.outside_wall_distance_ft,
+        receptacle_ft=None if services.receptacle_120v is None else (3.0 if services.receptacle_120v else 30.0),
+        circuit_240_v=services.circuit_240v,
+        panel_spare_amp=None if services.panel_room is None else (60.0 if services.panel_room else 0.0),
+        gas_pipe_in=services.gas_pipe_in,
+        gas_pipe_run_ft=services.gas_run_ft,
+        existing_input_btu_h=case.heater.input_btu_h,
+        drain=services.drain,
+        room_volume_ft3=services.heat_pump_room_volume_ft3 or zone.volume_ft3,
+        room_door=None if zone.door is None else zone.door != "none",
+        next_to_bedroom=True if zone.opens_to == "bedroom" else services.next_to_bedroom,
+        floor_capacity_lb=services.floor_holds_lb,
+        shares_vent=case.shared_appliance is not None,
+        chimney={"masonry": "masonry", "lined masonry": "lined", "type b": "type b"}.get(vertical or ""),  # type: ignore[arg-type]
+        other_left_vent=case.vent.was_shared or None,
+        natural_draft_remains=bool(others) or (case.shared_appliance is not None) or None,
+        peak_uses=_peak_uses(case) if people.showers_in_peak_hour is not None else None,
+    )
+
+
+def _peak_uses(case: Case) -> dict[str, float]:
+    return {"shower": float(case.occupants.showers_in_peak_hour or 0)}
+
+
+def unit_of(case: Case, class_id: str) -> Unit:
+    """Return the proposed heater: the same tank size where there is a tank."""
+    tank = case.heater.tank_gal
+    return Unit(tank_gal=None if class_id.startswith("TL") else tank)
+
+
+def fits(job: Job, class_id: str) -> tuple[Fit, ...]:
+    """Return every need of a class held against the place."""
+    return fit(
+        class_id, site_facts(job.case), unit_of(job.case, class_id), worksheet=job.case.settings.peak_hour_worksheet
+    )
+
+
+def _eligible(class_id: str) -> Eligible:
+    def reasons(job: Job) -> tuple[str, ...]:
+        return tuple(f.words for f in fits(job, class_id) if f.blocking)
+
+    return reasons
+
+
+def _alter(remedy_id: str) -> Alter:
+    def changed(state: State, _: Job) -> State:
+        if remedy_id == "like_for_like":
+            return state
+        room_air = remedy_id in ("power_vent", "fan_assisted")
+        draw = np.zeros(state.samples)
+        if remedy_id == "power_vent":
+            draw = np.full(state.samples, catalog.number("priors", "power_vent_own_draw_cfm") * units.M3_S_PER_CFM)
+        return replace(state, appliance=KIND[remedy_id], draws_room_air=room_air, own_draw_m3_s=draw)
+
+    return changed
+
+
+def _size(remedy_id: str, class_id: str) -> Size:
+    def sized(job: Job) -> Sized:
+        needs = fits(job, class_id)
+        lines = [job.line(class_id)]
+        for need in needs:
+            if need.measure_id is not None and need.quantity > 0.0:
+                lines.append(job.line(need.measure_id, need.quantity, assumed=need.assumed))
+        lines.append(permit(job))
+        if remedy_id not in STAYS and job.case.shared_appliance is None:
+            lines.append(job.line("CAP_OFF", assumed=True))
+        if remedy_id == "fan_assisted":
+            lines.append(job.line("VENT_INSPECT"))
+        notes = tuple(f.words for f in needs if f.measure_id is None and f.verdict != "ok")
+        return Sized(tuple(lines), (catalog_words(class_id),), (), notes)
+
+    return sized
+
+
+def catalog_words(class_id: str) -> str:
+    """Return the name of an appliance class."""
+    for row in catalog.table("appliance_classes"):
+        if row["class_id"] == class_id:
+            return row["class"]
+    raise KeyError(class_id)
+
+
+def _remedies() -> tuple[Remedy, ...]:
+    ids = [row["id"] for row in catalog.table("remedies") if row["family"] == "replacement"]
+    classes = {row["id"]: row["class_id"] for row in catalog.table("remedies")}
+    return tuple(Remedy(i, _eligible(classes[i]), _alter(i), _size(i, classes[i])) for i in ids)
+
+
+REMEDIES: tuple[Remedy, ...] = _remedies()

@@ -1,0 +1,207 @@
+"""Remedies at the vent: clear it, correct the connector, a new Type B vent, a liner, a better top, an inducer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from advisor import units
+from advisor.codes.vent_sizing import choose_single_vent
+from advisor.ensemble.state import Array, State
+from advisor.ensemble.vent_draw import default_hood_in, wall
+from advisor.remedies import vent_facts
+from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
+
+
+def _shared(job: Job) -> tuple[str, ...]:
+    if job.case.shared_appliance is not None:
+        return ("another appliance uses this vent: both must be sized together by the common-vent tables",)
+    return ()
+
+
+def _clear_needed(job: Job) -> tuple[str, ...]:
+    vent = job.case.vent
+    if vent.inspected and vent.condition == "clear":
+        return ("the vent was looked through from end to end and found clear",)
+    return ()
+
+
+def _clear(state: State, _: Job) -> State:
+    left = np.minimum(state.vent_blocked, spread(state, "cleared_vent_left_blocked"))
+    return replace(state, vent_blocked=left)
+
+
+def _size_clear(_job: Job) -> Sized:
+    job = _job
+    lines = [job.line("VENT_CLEAN")]
+    if job.case.vent.cap in (None, "none"):
+        lines.append(job.line("CAP", assumed=job.case.vent.cap is None))
+    return Sized(tuple(lines), ("vent cleared, joints refastened, cap with screen if missing",))
+
+
+def _connector_poor(job: Job) -> tuple[str, ...]:
+    vent = job.case.vent
+    good = (
+        vent.connector == "type b"
+        and (vent.connector_elbows or 0) <= 2
+        and (vent.connector_rise_ft or 0.0) >= 1.5
+        and (vent.connector_lateral_ft or 0.0) <= 2.0
+    )
+    return ("the connector is already short, double-wall and rises well",) if good else ()
+
+
+def _correct(state: State, job: Job) -> State:
+    connector_u, capacity = wall("type b")
+    hood = vent_facts.hood_in(job.case)
+    area = np.pi / 4.0 * (hood * units.M_PER_IN) ** 2
+    gain = spread(state, "corrected_rise_gain_ft") * units.M_PER_FT
+    rise = np.minimum(state.connector_rise_m + gain, 0.9 * state.height_m)
+    return replace(
+        state,
+        connector_u=np.minimum(state.connector_u, connector_u * np.ones(state.samples)),
+        connector_capacity=np.full(state.samples, capacity),
+        connector_area_m2=np.maximum(state.connector_area_m2, area),
+        connector_rise_m=rise,
+        connector_elbows=np.minimum(state.connector_elbows, effect("corrected_elbows")),
+        connector_length_m=np.maximum(state.connector_length_m, rise),
+    )
+
+
+def _size_connector(job: Job) -> Sized:
+    hood = vent_facts.hood_in(job.case)
+    parts = (f"{hood:g} in. Type B connector, at least 1/4 in. per ft upward, at most two elbows, more rise at the hood",)
+    return Sized((job.line("VENT_CONN"),), parts)
+
+
+def _roof(job: Job) -> tuple[str, ...]:
+    reasons = list(_shared(job))
+    if job.case.services.roof_route is False:
+        reasons.append("there is no route through the house to the roof")
+    return tuple(reasons)
+
+
+def _round(area_in: float, state: State) -> tuple[Array, Array]:
+    area = np.full(state.samples, np.pi / 4.0 * (area_in * units.M_PER_IN) ** 2)
+    return area, np.sqrt(4.0 * np.pi * area)
+
+
+def _size_of(job: Job, material: str) -> float:
+    choice = choose_single_vent(vent_facts.single_vent(job.case, material, elbows=2))
+    return choice.diameter_in or default_hood_in(job.case.heater.input_btu_h)
+
+
+def _type_b(state: State, job: Job) -> State:
+    size = _size_of(job, "type B")
+    area, perimeter = _round(size, state)
+    u_value, capacity = wall("type b")
+    base = replace(state, vent_blocked=np.zeros(state.samples))
+    return replace(
+        _correct(base, job),
+        vertical_area_m2=area,
+        vertical_perimeter_m=perimeter,
+        vertical_u=np.full(state.samples, u_value),
+        vertical_capacity=np.full(state.samples, capacity),
+        exterior_share=np.minimum(state.exterior_share, 0.2),
+        cap_k=np.minimum(state.cap_k, 1.0),
+        corrugation=np.ones(state.samples),
+        dilution_ratio=np.zeros(state.samples),
+        terminal_cp=np.minimum(state.terminal_cp, 0.0),
+    )
+
+
+def _size_type_b(job: Job) -> Sized:
+    choice = choose_single_vent(vent_facts.single_vent(job.case, "type B", elbows=2))
+    size = choice.diameter_in or vent_facts.hood_in(job.case)
+    height = job.case.vent.height_ft or effect("new_vent_length_ft")
+    parts = (f"{size:g} in. Type B vent, about {height:.0f} ft, listed cap, inside the house", choice.words)
+    lines = (job.line("BVENT_JOB"), permit(job), job.line("CAP_OFF", assumed=True))
+    return Sized(lines, parts, choice.checks)
+
+
+def _masonry(job: Job) -> tuple[str, ...]:
+    reasons = list(_shared(job))
+    if job.case.vent.vertical not in ("masonry", None):
+        reasons.append("the vent is not a masonry chimney")
+    elif job.case.vent.vertical is None:
+        reasons.append("nobody noted what the vent is made of; a liner is for a masonry chimney")
+    return tuple(reasons)
+
+
+def _liner(state: State, job: Job) -> State:
+    area, perimeter = _round(_size_of(job, "corrugated liner"), state)
+    u_value, capacity = wall("lined masonry")
+    # inside a chimney the liner feels a buffered air space, half as exposed as the chimney itself
+    from advisor import catalog
+
+    cooled = state.exterior_share * catalog.number("priors", "masonry_gap_cool_share")
+    return replace(
+        state,
+        vertical_area_m2=area,
+        vertical_perimeter_m=perimeter,
+        vertical_u=np.full(state.samples, u_value),
+        vertical_capacity=np.full(state.samples, capacity),
+        exterior_share=cooled,
+        corrugation=spread(state, "liner_corrugation"),
+        vent_blocked=np.zeros(state.samples),
+        cap_k=np.minimum(state.cap_k, 1.0),
+        terminal_cp=np.minimum(state.terminal_cp, 0.0),
+    )
+
+
+def _size_liner(job: Job) -> Sized:
+    choice = choose_single_vent(vent_facts.single_vent(job.case, "corrugated liner", elbows=2))
+    size = choice.diameter_in or vent_facts.hood_in(job.case)
+    parts = (f"{size:g} in. corrugated liner, about {vent_facts.height_ft(job.case):.0f} ft, with top plate and cap",)
+    return Sized((job.line("LINER"), permit(job)), (*parts, choice.words), choice.checks)
+
+
+def _termination(state: State, job: Job) -> State:
+    more = effect("raised_vent_ft") * units.M_PER_FT
+    return replace(
+        state,
+        height_m=state.height_m + more,
+        cap_k=np.minimum(state.cap_k, 1.0),
+        terminal_cp=np.minimum(state.terminal_cp, -0.1),
+        gust_cp=np.minimum(state.gust_cp, 0.0),
+        vent_blocked=np.where(state.vent_blocked > 0.8, state.vent_blocked, 0.8 * state.vent_blocked),
+    )
+
+
+def _size_termination(job: Job) -> Sized:
+    feet = effect("raised_vent_ft")
+    return Sized(
+        (job.line("CAP"), job.line("BVENT_FT", feet)),
+        (f"vent top raised {feet:g} ft, listed cap, clear of roof and walls by the pitch table",),
+    )
+
+
+def _inducer_possible(job: Job) -> tuple[str, ...]:
+    reasons = list(_shared(job))
+    if job.case.services.receptacle_120v is False and job.case.services.panel_room is False:
+        reasons.append("there is no power at the heater")
+    return tuple(reasons)
+
+
+def _inducer(state: State, _: Job) -> State:
+    return replace(state, inducer_pa=spread(state, "inducer_pa"))
+
+
+def _size_inducer(job: Job) -> Sized:
+    power = () if job.case.services.receptacle_120v else (job.line("OUT_120", assumed=True),)
+    return Sized(
+        (job.line("INDUCER"), job.line("SPILL_SW"), *power, permit(job)),
+        ("draft inducer with draft-proving switch and manual-reset spill switch",),
+        (),
+        ("only where it is listed for this heater and its gas control", "pulls more room air: other appliances feel it"),
+    )
+
+
+REMEDIES: tuple[Remedy, ...] = (
+    Remedy("clear_vent", _clear_needed, _clear, _size_clear),
+    Remedy("correct_connector", _connector_poor, _correct, _size_connector),
+    Remedy("new_type_b_vent", _roof, _type_b, _size_type_b),
+    Remedy("line_chimney", _masonry, _liner, _size_liner),
+    Remedy("change_termination", lambda _: (), _termination, _size_termination),
+    Remedy("draft_inducer", _inducer_possible, _inducer, _size_inducer),
+)
