@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
@@ -77,6 +77,7 @@ def test_line_of_a_quantity() -> None:
         bill_line("BVENT_FT", -1.0)
 
 
+@settings(deadline=None)
 @given(st.lists(st.sampled_from(sorted(catalog_prices())), max_size=8), st.floats(0.0, 0.5), st.floats(0.5, 2.0))
 def test_bills_are_additive(ids: list[str], margin: float, region: float) -> None:
     lines = tuple(bill_line(one, 1.0 + index) for index, one in enumerate(ids))
@@ -135,6 +136,7 @@ def test_distributions_against_scipy() -> None:
     assert pert_quantile(7.0, 7.0, 7.0, 0.3) == 7.0
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(0.0, 1e5), min_size=3, max_size=3), st.floats(0.0, 1.0))
 def test_quantile_within_its_range(ends: list[float], chance: float) -> None:
     low, typical, high = sorted(ends)
@@ -235,6 +237,7 @@ def test_files_that_are_not_price_files(tmp_path: Path) -> None:
         write_price_file(tmp_path / "no" / "such" / "folder.csv")
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=300))
 def test_any_bytes_give_a_clear_error_or_prices(tmp_path_factory: pytest.TempPathFactory, data: bytes) -> None:
     place = tmp_path_factory.getbasetemp() / "fuzz.csv"

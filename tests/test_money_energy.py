@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog import number, table
@@ -226,6 +226,7 @@ def test_heat_pump_room() -> None:
     assert np.asarray(both.uef).shape == (2,)
 
 
+@settings(deadline=None)
 @given(st.floats(41.0, 119.0), st.floats(0.1, 3.0), st.floats(5.0, 95.0))
 def test_warmer_air_never_hurts(air_f: float, step: float, damp: float) -> None:
     high = min(air_f + step, 120.0)
@@ -386,3 +387,34 @@ def test_us_degree_days_are_the_mean_of_the_divisions() -> None:
 def test_bad_numbers(call: object, word: str) -> None:
     with pytest.raises(InputError, match=word):
         call()  # type: ignore[operator]
+
+
+def test_air_of_the_measures() -> None:
+    """Energy rules of costs section 6: A05 and A06 through the measures themselves."""
+    duct = air.measure_penalty("AIR_DUCT", 6606.0, 100.0, heating_efficiency=0.80)
+    assert duct.heating_therm == pytest.approx(214.0, abs=0.1)  # A05, own
+    hood = air.measure_penalty("MUA_PASSIVE", 6606.0, 400.0, heating_efficiency=0.80, hours_day=1.0)
+    assert hood.heating_therm == pytest.approx(35.7, abs=0.1)  # A06, own
+    assert hood.electricity_kwh == 0.0
+    fan = air.measure_penalty("MUA_FAN", 6606.0, 400.0, heating_efficiency=0.80, hours_day=1.0, fan_w=200.0)
+    assert fan.heating_therm == hood.heating_therm
+    assert fan.electricity_kwh == pytest.approx(73.0)  # 200 W x 365 h
+    electric = air.measure_penalty("MUA_HEAT", 6606.0, 400.0, hours_day=1.0, fan_w=0.0)
+    assert electric.electricity_kwh == pytest.approx(35.7 * 0.80 * 100000.0 / 3412.0, rel=0.001)
+    saved = air.measure_penalty("HOOD_SMALL", 6606.0, 400.0, heating_efficiency=0.80, hours_day=1.0)
+    assert saved.heating_therm == pytest.approx(-35.7, abs=0.1)
+    balanced = air.measure_penalty("HRV", 6606.0, 100.0, heating_efficiency=0.80, effectiveness=0.75)
+    assert balanced.heating_therm == pytest.approx(214.0 / 4.0, abs=0.1)
+    assert np.asarray(balanced.electricity_kwh) > 0.0
+    assert air.measure_penalty("AIR_DUCT", 6606.0).assumed
+    assert air.measure_penalty("LINER", 6606.0).heating_therm == 0.0
+    with pytest.raises(InputError, match="its air flow"):
+        air.measure_penalty("MUA_FAN", 6606.0)
+    with pytest.raises(InputError, match="did you mean 'MUA_FAN'"):
+        air.measure_penalty("MUA_FN", 6606.0)
+
+
+def test_every_measure_has_a_known_air_rule() -> None:
+    for row in table("remediation_measures"):
+        cost = air.measure_penalty(row["measure_id"], 5000.0, np.array([50.0, 100.0]))
+        assert np.all(np.isfinite(np.asarray(cost.heating_therm)))

@@ -6,7 +6,7 @@ import itertools
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog import sources, table
@@ -265,6 +265,7 @@ maybe = st.one_of(st.none(), st.booleans())
 feet = st.one_of(st.none(), st.floats(0.0, 500.0))
 
 
+@settings(deadline=None)
 @given(
     st.sampled_from(CLASSES),
     st.builds(

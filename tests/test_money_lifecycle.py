@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog import table
@@ -131,6 +131,7 @@ def test_growth_equal_to_the_rate() -> None:
     assert lcc.uniform_present_value(0.03, 15, 0.03 + 1e-10) == pytest.approx(15.0, rel=1e-6)
 
 
+@settings(deadline=None)
 @given(rates, growths, st.integers(1, 40))
 def test_factor_is_the_sum_of_its_years(rate: float, growth: float, years: int) -> None:
     step = (1.0 + growth) / (1.0 + rate)
@@ -138,6 +139,7 @@ def test_factor_is_the_sum_of_its_years(rate: float, growth: float, years: int) 
     assert lcc.uniform_present_value(rate, years, growth) == pytest.approx(summed, rel=1e-6)
 
 
+@settings(deadline=None)
 @given(dollars, st.floats(0.5, 40.0), dollars, rates, growths, st.integers(1, 30), st.floats(0.0, 40.0))
 def test_cash_flow_adds_up_to_the_life_cycle_cost(
     first: float, life: float, yearly: float, rate: float, growth: float, years: int, remaining: float
@@ -155,6 +157,7 @@ def test_cash_flow_adds_up_to_the_life_cycle_cost(
     assert sum(row.replacement_usd for row in rows) >= 0.0
 
 
+@settings(deadline=None)
 @given(dollars, dollars, rates, rates)
 def test_a_higher_discount_rate_never_raises_the_value_of_savings(
     saved: float, extra: float, rate_a: float, rate_b: float
@@ -182,6 +185,7 @@ def _prices(gas: float, power: float) -> EnergyPrices:
     )
 
 
+@settings(deadline=None)
 @given(
     st.sampled_from([row["class_id"] for row in table("appliance_classes")]),
     st.floats(0.2, 5.0),
@@ -200,6 +204,7 @@ def test_a_dearer_fuel_never_lowers_the_cost(
     assert total(_prices(gas + more_gas, power + more_power)) >= total(_prices(gas, power)) - 1e-9
 
 
+@settings(deadline=None)
 @given(st.floats(1.0, 5000.0), st.floats(1.0, 2000.0), rates, growths)
 def test_payback_repays_exactly(extra: float, saved: float, rate: float, growth: float) -> None:
     years = float(np.asarray(lcc.discounted_payback_years(extra, saved, rate, growth)))
@@ -233,6 +238,7 @@ def test_a_14_year_old_heater_is_not_a_3_year_old_one() -> None:
     assert keep(old) > keep(young) + 500.0
 
 
+@settings(deadline=None)
 @given(st.floats(0.0, 25.0), st.floats(0.0, 25.0), st.floats(0.01, 0.99))
 def test_older_heaters_never_have_more_left(age_a: float, age_b: float, chance: float) -> None:
     low, high = sorted((age_a, age_b))

@@ -143,7 +143,10 @@ def gas_supply(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     need = f"meter and regulator for {whole:.0f} ft3/h"
     if site.meter_cfh is None or site.other_gas_btu_h is None:
         if row["kind"] == "tankless":
-            words = "ask the utility whether the meter carries it with all other appliances"
+            usual_cfh = number(_FILE, "small_meter_cfh")
+            words = (
+                f"ask the utility: a usual house meter carries about {usual_cfh:g} ft3/h for all appliances together"
+            )
             found.append(Fit(need, "unknown", words, "METER", 1.0, assumed=True))
     elif site.meter_cfh >= whole:
         found.append(Fit(need, "ok", f"the meter carries {site.meter_cfh:g} ft3/h"))

@@ -342,14 +342,13 @@ def discounted_payback_years(extra_usd: Amount, saved_usd_year: Amount, rate: Am
     extra, saved, d, e = np.broadcast_arrays(
         np.asarray(extra_usd, float), np.asarray(saved_usd_year, float), np.asarray(rate), np.asarray(growth)
     )
-    q = (1.0 + e) / (1.0 + d)
-    pays = saved > 0.0
+    pays = saved > 1e-6  # less than a dollar in a million years is nothing, and keeps the ratio finite
     simple = extra / np.where(pays, saved, 1.0)
-    level = np.abs(q - 1.0) < 1e-12
-    left = 1.0 - simple * (1.0 - q) / q
-    ever = pays & (level | (left > 0.0))
-    curved = np.log(np.where(left > 0.0, left, 1.0)) / np.where(level, 1.0, np.log(np.where(level, 2.0, q)))
-    years = np.where(ever, np.where(level, simple, curved), np.inf)
+    level = np.abs(d - e) < 1e-12
+    left = -simple * (d - e) / (1.0 + e)  # = -I (1 - q)/(S q); log1p keeps it exact where q is nearly 1
+    ever = pays & (level | (left > -1.0))
+    log_q = np.where(level, 1.0, np.log1p(e) - np.log1p(d))
+    years = np.where(ever, np.where(level, simple, np.log1p(np.where(left > -1.0, left, 0.0)) / log_q), np.inf)
     return _plain(np.where(extra <= 0.0, 0.0, years))
 
 
