@@ -11,7 +11,7 @@ from typing import Literal
 from advisor import catalog
 from advisor.catalog import Parameter, Row
 from advisor.codes.check import Check
-from advisor.codes.compose import basis_of, compose, number_text, verdict_of
+from advisor.codes.compose import Rated, basis_of, compose, number_text, verdict_of
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError, suggest
 
@@ -95,7 +95,8 @@ def check_roof_height(
             verdict_of(ok),
             "The vent must end clear of the roof and of walls near it, or the wind pushes the gases back down.",
             f"Pitch table not available (size, wall or pitch): {two_foot} required; {given}, "
-            f"{number_text(above_obstacles_within_10_ft, 1, 'ft')} above things within {number_text(radius.typical)} ft.",
+            f"{number_text(above_obstacles_within_10_ft, 1, 'ft')} above things within "
+            f"{number_text(radius.typical)} ft.",
             (size, wall, roof, over),
             required=two_foot,
             provided=f"{given}; {number_text(above_obstacles_within_10_ft, 1, 'ft')} above obstacles",
@@ -104,14 +105,14 @@ def check_roof_height(
     ok = None
     if by_table and need is not None and height_above_roof_ft is not None:
         ok = height_above_roof_ft >= need
-    rows = [size, wall] if entry is None else [size, wall, basis_of(entry[1])]
+    rows: list[Rated] = [size, wall] if entry is None else [size, wall, basis_of(entry[1])]
     return compose(
         "vent height above the roof",
         "NFPA 54-2012 12.7.2 with Fig. G2427.6.3 of the IRC-2018",
         verdict_of(ok),
         "The steeper the roof, the higher the cap must stand above it.",
-        f"Pitch {number_text(pitch_rise_per_12, 1)} in 12: at least {number_text(need, 2, 'ft')} for a listed cap up to "
-        f"{number_text(size.typical)} in. and {number_text(wall.typical)} ft from a wall; {given}, wall "
+        f"Pitch {number_text(pitch_rise_per_12, 1)} in 12: at least {number_text(need, 2, 'ft')} for a listed cap up "
+        f"to {number_text(size.typical)} in. and {number_text(wall.typical)} ft from a wall; {given}, wall "
         f"{number_text(wall_distance_ft, 1, 'ft')} away.",
         rows,
         required=f"at least {number_text(need, 2, 'ft')}",
@@ -122,7 +123,7 @@ def check_roof_height(
 def check_chimney_height(
     *, above_hood_ft: float | None, above_roof_ft: float | None, above_obstacles_within_10_ft: float | None
 ) -> Check:
-    """Check a masonry or metal chimney: 5 ft over the hood, 3 ft over the roof, 2 ft over things within 10 ft (12.6.2)."""
+    """Check a chimney: 5 ft over the hood, 3 ft over the roof, 2 ft over anything within 10 ft (12.6.2)."""
     rules = [_rule(key) for key in ("chimney_above_hood_ft", "chimney_above_roof_ft", "chimney_above_obstacle_ft")]
     values = (above_hood_ft, above_roof_ft, above_obstacles_within_10_ft)
     known = [value >= rule.typical for value, rule in zip(values, rules, strict=True) if value is not None]
@@ -173,8 +174,8 @@ def _inlet(
         clause,
         verdict_of(ok),
         "A fan that draws air into the house near the vent would draw in its gases.",
-        f"Vent {number_text(above_ft, 1, 'ft')} above and {number_text(horizontal_ft, 1, 'ft')} from the inlet; at least "
-        f"{number_text(rise_ft)} ft above when within {number_text(radius_ft)} ft.",
+        f"Vent {number_text(above_ft, 1, 'ft')} above and {number_text(horizontal_ft, 1, 'ft')} from the inlet; at "
+        f"least {number_text(rise_ft)} ft above when within {number_text(radius_ft)} ft.",
         rules,
         required=f"{number_text(rise_ft)} ft above, or more than {number_text(radius_ft)} ft away",
         provided=f"{number_text(above_ft, 1, 'ft')} above, {number_text(horizontal_ft, 1, 'ft')} away",
@@ -221,8 +222,9 @@ def _clause(row: Row) -> str:
 
 def _distance(row: Row, name: str, given: float | None, unit: str, client: str, extra: str = "") -> Check:
     need = float(row["distance"])
-    if row["unit"] != unit:
-        need = need * _IN_PER_FT if unit == "in" else need / _IN_PER_FT
+    if given is not None and row["unit"] != unit:
+        given = given * _IN_PER_FT if unit == "ft" else given / _IN_PER_FT
+    unit = row["unit"]
     ok = None if given is None else given >= need
     return compose(
         name,
@@ -294,7 +296,7 @@ def check_sidewall_terminal(
     row = row_of("opening") or row_of(key)
     if row is not None:
         client = "Exhaust gases must not drift into a window, door or air inlet."
-        checks.append(_distance(row, "terminal to openings of the building", opening_ft, row["unit"], client))
+        checks.append(_distance(row, "terminal to openings of the building", opening_ft, "ft", client))
     row = row_of("forced_inlet")
     if row is not None:
         checks.append(_terminal_inlet(row, forced_inlet_above_ft, forced_inlet_horizontal_ft))
@@ -350,8 +352,8 @@ def _adjacent(row: Row, horizontal_ft: float | None, above_ft: float | None) -> 
         _clause(row),
         verdict_of(ok),
         "The neighbour's windows and doors must be spared as well.",
-        f"Horizontal distance {number_text(horizontal_ft, 1, 'ft')}, terminal {number_text(above_ft, 1, 'ft')} above the "
-        f"opening; at least {number_text(need)} ft unless {number_text(below.typical)} ft below or "
+        f"Horizontal distance {number_text(horizontal_ft, 1, 'ft')}, terminal {number_text(above_ft, 1, 'ft')} above "
+        f"the opening; at least {number_text(need)} ft unless {number_text(below.typical)} ft below or "
         f"{number_text(over.typical)} ft above it.",
         (basis_of(row), below, over),
         required=f"at least {number_text(need)} ft",

@@ -1,0 +1,237 @@
+"""Test limits, carbon monoxide and make-up air against LIM-16 to LIM-28, CC-14 and CC-40 (ids of the fact base)."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.codes import co_limits as co
+from advisor.codes import limits, makeup_air
+from advisor.errors import InputError
+
+
+def limit_pa(*args, **kwargs):
+    return limits.depressurization_limit(*args, **kwargs).limit_pa
+
+
+@pytest.mark.parametrize(
+    ("orphan", "masonry", "shared", "pascals"),
+    [
+        (True, False, "none", 2),
+        (False, True, "none", 2),
+        (False, False, "none", 5),
+        (False, False, "furnace", 3),
+        (False, False, "furnace with damper", 5),
+        (False, False, "induced draft", 5),
+    ],
+)
+def test_depressurization_limits(orphan, masonry, shared, pascals):  # bpi-older, second-hand
+    found = limits.depressurization_limit(orphan, masonry, shared)
+    assert found.limit_pa == pascals
+    assert found.status == "second-hand"
+    assert "spillage outcome governs" in found.note
+
+
+def test_the_2_versus_5_conflict_is_shown():
+    low, high = limits.depressurization_limit(True, False), limits.depressurization_limit(False, False)
+    assert (low.limit_pa, low.other_pa) == (2, 5)
+    assert (high.limit_pa, high.other_pa) == (5, 2)
+    assert "correctly sized individual Type B" in high.note
+    assert limits.check_depressurization(3.0, low).verdict == "fail"
+    assert limits.check_depressurization(3.0, high).verdict == "pass"
+    assert limits.check_depressurization(None, high).verdict == "unknown"
+
+
+def test_other_schemes_and_appliances():
+    assert limit_pa(False, False, scheme="Minnesota-type audit practice") == 2  # audit-practice-mn, seen
+    assert limit_pa(False, False, appliance="power vent") == 15
+    assert limit_pa(False, False, appliance="induced draft") == 15
+    assert limit_pa(False, False, "induced draft", appliance="induced draft") == 5
+    sealed = limits.depressurization_limit(False, False, appliance="sealed")
+    assert (sealed.limit_pa, sealed.status) == (50, "memory")
+    assert limit_pa(False, False, scheme="Minnesota-type audit practice", appliance="sealed") == 25
+    none = limits.depressurization_limit(True, True, scheme="ANSI/BPI-1200")
+    assert none.limit_pa is None
+    assert limits.check_depressurization(30, none).verdict == "not applicable"
+    assert limit_pa(False, False, scheme="CSA F326 and Canadian tight-house practice") == 5
+    with pytest.raises(InputError, match="scheme"):
+        limits.depressurization_limit(True, True, scheme="BPI")
+    with pytest.raises(InputError, match="no depressurization limit"):
+        limits.depressurization_limit(
+            True, True, scheme="CSA F326 and Canadian tight-house practice", appliance="sealed"
+        )
+
+
+@pytest.mark.parametrize(("temp_f", "pascals"), [(10, 2.50), (40, 1.75), (90, 0.50)])
+def test_lim_24_minimum_draft(temp_f, pascals):  # bpi-older, memory rule, exact
+    assert limits.minimum_draft_pa(temp_f) == pascals
+
+
+@given(st.floats(-60, 130))
+def test_minimum_draft_is_the_published_formula(temp_f):
+    # bpi-older (memory): < 10 F 2.5; 10-90 F 2.75 - T/40; > 90 F 0.5. The code interpolates the catalog's rows.
+    formula = 2.5 if temp_f < 10 else 0.5 if temp_f > 90 else 2.75 - temp_f / 40
+    assert limits.minimum_draft_pa(temp_f) == pytest.approx(formula, abs=1e-9)
+
+
+def test_draft_check_is_memory_and_says_so():
+    check = limits.check_draft(1.0, 40)
+    assert check.verdict == "fail"
+    assert check.status == "memory"
+    assert "confirmed" in check.official
+    assert limits.check_draft(None, 40).verdict == "unknown"
+
+
+def test_spillage_lines():
+    # The same 100 s fail the 60 s line (bpi-older) and pass 120 s, 300 s, 300 s, 600 s.
+    found = limits.spillage_checks(100)
+    assert [check.verdict for check in found] == ["fail", "pass", "pass", "pass", "pass"]
+    default = limits.spillage_line()
+    assert (default.key, default.limit_s) == ("bpi1200_wh", 120)
+    assert [limits.spillage_line(key).limit_s for key in limits.SPILLAGE_KEYS] == [60, 120, 300, 300, 600]
+    assert limits.check_spillage_time(120).verdict == "pass"
+    assert limits.check_spillage_time(120.1).verdict == "fail"
+    assert {check.verdict for check in limits.spillage_checks(math.inf)} == {"fail"}
+
+
+def test_a_short_watch_decides_nothing():
+    assert limits.check_spillage_time(None).verdict == "unknown"
+    assert limits.check_spillage_time(None, watched_s=90).verdict == "unknown"
+    assert limits.check_spillage_time(None, watched_s=121).verdict == "fail"
+    with pytest.raises(InputError, match="did you mean"):
+        limits.check_spillage_time(10, "bpi1200wh")
+    with pytest.raises(InputError):
+        limits.check_spillage_time(-1)
+
+
+def test_cc_14_air_free():  # air-free-example: 50 ppm at 7 % O2 is 75 ppm air-free, 0.5 %
+    assert co.co_air_free_ppm(50, 7) == pytest.approx(75, rel=0.005)
+
+
+@pytest.mark.parametrize(
+    ("ppm", "oxygen", "air_free"), [(100, 9, 175.6), (50, 14, 151.4), (30, 18, 216.2), (200, 5, 262.9)]
+)
+def test_cc_40_air_free(ppm, oxygen, air_free):  # own, 0.1 %
+    assert co.co_air_free_ppm(ppm, oxygen) == pytest.approx(air_free, rel=0.001)
+
+
+@given(st.floats(0.1, 5000), st.floats(0, 18))
+def test_air_free_is_never_below_the_reading(ppm, oxygen):
+    assert co.co_air_free_ppm(ppm, oxygen) >= ppm * (1 - 1e-12)
+
+
+@pytest.mark.parametrize("oxygen", [-0.1, 18.1, 20.9, 25, math.nan])
+def test_air_free_refuses_nearly_plain_air(oxygen):
+    with pytest.raises(InputError, match="oxygen_pct"):
+        co.co_air_free_ppm(50, oxygen)
+
+
+def test_flue_limits_keep_their_basis():  # ansi-bpi-1200 Table 1, second-hand
+    assert co.check_flue_co(150, oxygen_pct=7).verdict == "fail"  # 225 air-free > 200
+    assert co.check_flue_co(130, oxygen_pct=7).verdict == "pass"  # 195
+    assert co.check_flue_co(150).verdict == "unknown"  # as measured without oxygen: not comparable
+    assert co.check_flue_co(199, basis="air-free").verdict == "pass"
+    assert co.check_flue_co(225, key="flue_oven").verdict == "pass"
+    assert co.check_flue_co(225, basis="air-free", key="flue_oven").verdict == "unknown"
+    assert co.check_flue_co(400, basis="air-free", key="flue_furnace").verdict == "pass"
+    assert co.check_flue_co(None).verdict == "unknown"
+    with pytest.raises(InputError):
+        co.check_flue_co(1, key="mn_wh")
+
+
+@pytest.mark.parametrize(
+    ("ppm", "level", "abort"),
+    [
+        (0, "none", False),
+        (8.9, "none", False),
+        (9, "tell", False),
+        (35, "tell", False),
+        (35.5, "act", True),
+        (69.9, "act", True),
+        (70, "evacuate", True),
+        (500, "evacuate", True),
+    ],
+)
+def test_room_levels(ppm, level, abort):  # ansi-bpi-1200 second-hand; abort above 35: bpi-older, seen
+    action = co.ambient_action(ppm)
+    assert (action.level, action.abort_test) == (level, abort)
+    assert co.check_ambient_co(ppm).verdict == ("pass" if level == "none" else "fail")
+
+
+def test_room_reading_missing():
+    assert co.check_ambient_co(None).verdict == "unknown"
+    with pytest.raises(InputError):
+        co.ambient_action(-1)
+
+
+@pytest.mark.parametrize(
+    ("ppm", "minutes", "outcome"),
+    [
+        (70, 59, "silent"),
+        (70, 60, "may sound"),
+        (70, 240, "sounds"),
+        (150, 9, "silent"),
+        (150, 50, "sounds"),
+        (400, 3.9, "silent"),
+        (400, 15, "sounds"),
+        (30, 60 * 24 * 29, "silent"),
+        (9, 60 * 24, "silent"),
+        (200, 50, "sounds"),
+        (50, 100, "not defined"),
+    ],
+)
+def test_alarm_points(ppm, minutes, outcome):  # ul-2034
+    assert co.alarm_outcome(ppm, minutes) == outcome
+
+
+def test_alarm_is_silent_at_levels_that_ask_for_action():
+    # ul-2034 with ansi-bpi-1200: at 30 ppm, far above 9 ppm, an alarm is silent for 30 days.
+    assert co.ambient_action(30).level == "tell"
+    assert co.alarm_outcome(30, 60 * 24) == "silent"
+
+
+@pytest.mark.parametrize(("area", "cfm"), [(9668, 1450), (4068, 610)])
+def test_lim_16_17(area, cfm):  # mn-rules-1346 forms, 1 cfm
+    assert makeup_air.allowed_infiltration_cfm("A", area) == pytest.approx(cfm, abs=1)
+
+
+def test_lim_18():  # mn-rules-1346 form: 80 % of a 300 cfm hood is 240 cfm
+    assert makeup_air.counted_exhaust_cfm("A", [300], dryer=False) == 240
+
+
+def test_lim_19():  # pnnl-code-brief: 300 cfm in a 900 CFM50 house, about 10 Pa read off a chart; formula 9.2
+    pascals = makeup_air.depressurization_by_exhaust_pa(300, 900, 0.65)
+    assert pascals == pytest.approx(10, rel=0.1)
+    assert pascals == pytest.approx(9.2, abs=0.05)
+
+
+@pytest.mark.parametrize(("column", "pascals"), [("A", 23.8), ("B", 10.8), ("C", 5.8), ("D", 2.0)])
+def test_lim_28(column, pascals):  # own-calc, 1 %
+    assert makeup_air.implied_limit_pa(column, 2.0, 0.65) == pytest.approx(pascals, rel=0.01)
+
+
+def test_makeup_air():
+    # Column C, 1500 ft2: 0.06 x 1500 = 90 cfm allowed; 135 + 0.8 x 400 + 0.8 x 100 = 535 cfm; owed 445.
+    owed = makeup_air.makeup_air("C", 1500, [100, 400, 50])
+    assert (owed.exhaust_cfm, owed.infiltration_cfm, owed.makeup_cfm) == (535, 90, 445)
+    assert owed.check.verdict == "fail"
+    # Column A leaves the next largest out: 135 + 320 = 455; 0.15 x 4068 = 610: none owed.
+    none = makeup_air.makeup_air("A", 4068, [100, 400, 50])
+    assert none.exhaust_cfm == 455
+    assert none.makeup_cfm == 0
+    assert none.check.verdict == "pass"
+    with pytest.raises(InputError):
+        makeup_air.makeup_air("E", 1500, [])
+
+
+def test_makeup_columns():
+    column = makeup_air.makeup_air_column
+    assert (column(), column(fan_assisted=2), column(atmospheric=1), column(atmospheric=1, solid_fuel=1)) == (
+        "A",
+        "B",
+        "C",
+        "D",
+    )
