@@ -247,6 +247,11 @@ def test_standards() -> None:
     assert big.blocking
 
 
+def test_coming_limits_are_notes() -> None:
+    assert "2029-05-06" in _need("ER_240", "coming federal limit").words  # doe-rule-2024
+    assert not _has("GS_ATM", "coming federal limit")
+
+
 @pytest.mark.parametrize("class_id", CLASSES)
 def test_nothing_known_never_blocks(class_id: str) -> None:
     found = fit(class_id)

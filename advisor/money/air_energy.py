@@ -156,6 +156,7 @@ def measure_penalty(
     The rule stands in the catalog beside the measure (``air_rule``): *continuous* openings take air all day, *firing*
     ones while the burner runs, *hood* ones while the hood runs (with an electric heater where the rule says so),
     *saved* ones spare the exhaust they take away, *balanced* ventilators give back a share; *none* costs nothing.
+    Tempered make-up air (``MUA_HEAT``) stands in place of the untempered fan's penalty (``MUA_FAN``): never add both.
 
     Parameters
     ----------

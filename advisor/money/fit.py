@@ -98,7 +98,8 @@ def vent_route(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     else:
         found.append(Fit("vent terminal", "ok", "a place with its clearances is there", source="nfpa54-2012"))
     if site.vent_straight_ft is None:
-        words = "nobody measured the route to the terminal; limits differ by model, from 45 to 180 ft"
+        limits = [float(row["max_equivalent_ft"]) for row in table("vent_equivalent_lengths")]
+        words = f"nobody measured the route; limits differ by model, {min(limits):g} to {max(limits):g} ft equivalent"
         return (*found, Fit(need, "unknown", words, status="seen", source="manual-power-vent"))
     ninety, forty_five = site.vent_elbows_90 or 0.0, site.vent_elbows_45 or 0.0
     rows = sorted(
@@ -307,6 +308,21 @@ def standards(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     )
 
 
+def coming_limits(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
+    """Repeat the catalog's notes on federal limits that may come; they decide nothing."""
+    return tuple(
+        Fit(
+            "coming federal limit",
+            "unknown",
+            "; ".join(filter(None, (row["value"], row["rule"]))),
+            status=row["status"],
+            source=row["source"],
+        )
+        for row in table("eligibility_constraints")
+        if row["constraint"] == "future limit" and class_id in row["class_id"].split(";")
+    )
+
+
 def fit(
     class_id: str, site: SiteFacts | None = None, unit: Unit | None = None, *, worksheet: str = "A"
 ) -> tuple[Fit, ...]:
@@ -347,6 +363,7 @@ def fit(
         services.freezing,
         chimney,
         standards,
+        coming_limits,
     )
     found = list(hot_water(class_id, site, unit, worksheet))
     for check in checks:

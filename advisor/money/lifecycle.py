@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.catalog import number, table
+from advisor.catalog import number
 from advisor.errors import InputError
-from advisor.money.amount import Amount, require, triangular_chance_below, triangular_quantile
+from advisor.money.amount import Amount, require
 
 _HAIR_YEARS = 1e-9  # a replacement due at the very end of the study is not bought
 
@@ -391,49 +391,3 @@ def is_tie(low_a: float, high_a: float, low_b: float, high_b: float) -> bool:
     if narrower <= 0.0:
         return overlap >= 0.0
     return overlap / narrower > number("money_settings", "tie_overlap_fraction")
-
-
-@dataclass(frozen=True, slots=True)
-class RemainingLife:
-    """Years a heater still has, whether its age was assumed, and the years assumed or given."""
-
-    years: Amount
-    age_years: float
-    assumed: bool
-
-
-def remaining_life(class_id: str, age_years: float | None, uniforms: Amount = 0.5) -> RemainingLife:
-    """Return the years that an existing heater still has.
-
-    The life of the class is a triangular number; a heater that has reached `age_years` belongs to those that last
-    longer, so a 14-year-old heater still has a few years and never a negative number. With `uniforms` = 0.5 the
-    answer is the median; give the ranking's uniform numbers for draws.
-
-    Parameters
-    ----------
-    class_id : str
-        Class of the heater, usually ``GS_ATM``.
-    age_years : float or None
-        None assumes the catalog's share of a typical life.
-    uniforms : float or ndarray
-        Probabilities in [0, 1].
-
-    Raises
-    ------
-    InputError
-        If the class is unknown or the age is negative.
-    """
-    for row in table("appliance_classes"):
-        if row["class_id"] == class_id:
-            low, typical, high = (float(row[f"life_{which}_yr"]) for which in ("low", "typ", "high"))
-            break
-    else:
-        raise InputError(f"class '{class_id}': not in the catalog")
-    assumed = age_years is None
-    share = number("money_settings", "unknown_age_share_of_life")
-    age = typical * share if age_years is None else float(require("age of the heater, years", age_years, 0.0, 100.0))
-    floor = number("money_settings", "minimum_remaining_life_years")
-    dead_by_now = np.asarray(triangular_chance_below(low, typical, high, age))
-    chance = dead_by_now + np.asarray(require("probability", uniforms, 0.0, 1.0)) * (1.0 - dead_by_now)
-    death = triangular_quantile(low, typical, high, np.minimum(chance, 1.0))
-    return RemainingLife(_plain(np.maximum(np.asarray(death) - age, floor)), age, assumed)

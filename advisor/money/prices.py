@@ -98,6 +98,7 @@ def catalog_prices() -> Mapping[str, Price]:
             row["source"],
             None,
             _maybe(row["life_typ_yr"]),
+            row["lead_time_days"],
         )
     return MappingProxyType(found)
 
