@@ -1,0 +1,183 @@
+"""The one path: case, situations that fit the record, causes, every remedy worked out, the ranking."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor import catalog
+from advisor.case.model import Case
+from advisor.ensemble import conditions
+from advisor.evidence.audit import Audit, audit
+from advisor.evidence.causes import Cause, causes
+from advisor.evidence.likelihood import allowed_seconds
+from advisor.evidence.posterior import infer
+from advisor.money.prices import NO_OVERRIDES, Overrides
+from advisor.ranking.household import Household
+from advisor.ranking.options import Option, Range, Spillage, Viewpoint
+from advisor.ranking.value import in_order
+from advisor.ranking.worked import Setting, spillage_of, weighted_band, work_out
+from advisor.remedies import all_remedies
+from advisor.remedies.base import Job
+from advisor.remedies.keep import interim_measures
+from advisor.words import assumed_values, cautions, found_sentence, now_list
+
+SAMPLES = 4096
+SEED = 1
+
+
+@dataclass(frozen=True, slots=True)
+class AsFound:
+    """The house as it was found.
+
+    Parameters
+    ----------
+    spillage : Spillage
+        As for an option.
+    sentence : str
+        What was found, in one sentence a client understands.
+    nothing_wrong : bool
+        True when the record and the simulation agree that the heater drafts in the worst case.
+    causes : tuple of Cause
+        Likeliest first.
+    zone_depressurization_pa : Range
+        5th, 50th and 95th percentile in the worst case.
+    """
+
+    spillage: Spillage
+    sentence: str
+    nothing_wrong: bool
+    causes: tuple[Cause, ...]
+    zone_depressurization_pa: Range
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Everything a report prints; reports compute nothing.
+
+    Parameters
+    ----------
+    case : Case
+        The input.
+    viewpoint : str
+        Whose weights ranked the options.
+    catalog_hash : str
+        Which data made the result.
+    samples, seed : int
+        Size and seed of the ensemble.
+    effective_samples : float
+        How many situations carry the weight.
+    allowed_s : float
+        Allowed spillage time.
+    now : tuple of str
+        What to do now, most urgent first.
+    found : AsFound
+        What was found.
+    audits : tuple of Audit
+        One for each recorded run.
+    options : tuple of Option
+        In rank order, those without a rank last.
+    interim : tuple of str
+        Measures until the work is done; never ranked.
+    assumed : tuple of str
+        Values that nobody measured.
+    cautions : tuple of str
+        Always printed.
+    """
+
+    case: Case
+    viewpoint: Viewpoint
+    catalog_hash: str
+    samples: int
+    seed: int
+    effective_samples: float
+    allowed_s: float
+    now: tuple[str, ...]
+    found: AsFound
+    audits: tuple[Audit, ...]
+    options: tuple[Option, ...]
+    interim: tuple[str, ...]
+    assumed: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def advise(
+    case: Case,
+    viewpoint: Viewpoint = "homeowner",
+    samples: int = SAMPLES,
+    seed: int = SEED,
+    prices: Overrides = NO_OVERRIDES,
+) -> Advice:
+    """Turn a case into ranked advice.
+
+    Parameters
+    ----------
+    case : Case
+        What was found.
+    viewpoint : {"homeowner", "contractor", "inspector"}
+        Whose weights rank the options.
+    samples : int
+        Number of situations, 64 to 65536.
+    seed : int
+        Same seed, same advice.
+    prices : mapping
+        A contractor's own prices.
+
+    Returns
+    -------
+    Advice
+    """
+    posterior = infer(case, samples, seed)
+    worst = conditions.worst_case(case, posterior.state)
+    job = Job(case, prices)
+    setting = Setting(
+        job=job,
+        posterior=posterior,
+        worst=worst,
+        stresses=conditions.stresses(case, posterior.state),
+        allowed_s=allowed_seconds(case),
+        viewpoint=viewpoint,
+        household=Household.of(case),
+    )
+    audits = tuple(audit(case, run) for run in case.run)
+    found = as_found(setting, audits)
+    options = in_order([work_out(setting, remedy) for remedy in all_remedies()])
+    return Advice(
+        case=case,
+        viewpoint=viewpoint,
+        catalog_hash=catalog.digest(),
+        samples=samples,
+        seed=seed,
+        effective_samples=posterior.effective_samples,
+        allowed_s=setting.allowed_s,
+        now=now_list(case, found.nothing_wrong),
+        found=found,
+        audits=audits,
+        options=options,
+        interim=() if found.nothing_wrong else interim_measures(job),
+        assumed=assumed_values(case),
+        cautions=cautions(),
+    )
+
+
+def as_found(setting: Setting, audits: tuple[Audit, ...]) -> AsFound:
+    """Work out the house as it was found: spillage, causes, one sentence."""
+    case, posterior = setting.job.case, setting.posterior
+    spillage, worst = spillage_of(setting, posterior.state)
+    listed = causes(case, posterior, setting.worst, setting.allowed_s)
+    seen_spilling = any(
+        run.seen in ("spilling", "reversed") and run.after_work is None and run.intake != "covered" for run in case.run
+    )
+    passed = any(a.worst_case and r.seen == "drafting" for a, r in zip(audits, case.run, strict=True))
+    limit = catalog.number("safety", "worst_case_limit")
+    nothing_wrong = not seen_spilling and passed and spillage.worst_case <= limit
+    band = weighted_band(worst.zone_depressurization_pa, posterior.weight)
+    return AsFound(
+        spillage=spillage,
+        sentence=found_sentence(case, spillage, listed, nothing_wrong, passed, seen_spilling),
+        nothing_wrong=nothing_wrong,
+        causes=listed,
+        zone_depressurization_pa=Range(band.p05 or 0.0, band.p50 or 0.0, band.p95 or 0.0),
+    )
+
+
+__all__ = ["Advice", "AsFound", "Option", "advise"]

@@ -1,0 +1,92 @@
+"""The household's running cost for each option: hot water, energy prices, and what outdoor air costs to heat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from advisor import catalog
+from advisor.case.model import Case
+from advisor.money.air_energy import air_penalty_therm_year, fan_kwh_year
+from advisor.money.energy import RunningCost, class_row, running_cost
+from advisor.money.fuel_prices import DegreeDays, EnergyPrices, degree_days, energy_prices
+from advisor.money.hot_water import HotWaterUse, household_use
+from advisor.ranking.options import Range
+
+
+@dataclass(frozen=True)
+class Household:
+    """Prices and use of one case."""
+
+    case: Case
+    use: HotWaterUse
+    prices: EnergyPrices
+    days: DegreeDays
+
+    @classmethod
+    def of(cls, case: Case) -> Household:
+        """Build from a case."""
+        money = case.money
+        return cls(
+            case,
+            household_use(case.occupants.people, case.occupants.bedrooms),
+            energy_prices(
+                case.house.state,
+                electricity_usd_kwh=money.electricity_usd_kwh,
+                gas_usd_therm_typed=money.gas_usd_therm,
+                propane_usd_gal=money.propane_usd_gal,
+            ),
+            degree_days(case.house.state),
+        )
+
+    @cached_property
+    def propane(self) -> bool:
+        """Does the gas heater burn propane?"""
+        return self.case.heater.fuel == "propane"
+
+    def running(self, class_id: str, gal_day: float | None = None) -> RunningCost:
+        """Running cost of a class at the typical, or a given, daily use."""
+        uef = self.case.heater.uef if class_id == "GS_ATM" else None
+        heated = self.case.zone.heated and self.case.zone.kind not in ("garage", "attic", "crawl space")
+        electric = {"electric": "resistance", "heat pump": "heat pump"}
+        fuel = electric.get(self.case.house.heating_fuel or "", "propane" if self.propane else "gas")
+        return running_cost(
+            class_id,
+            self.use,
+            self.prices,
+            gal_day=gal_day,
+            uef=uef,
+            propane=self.propane,
+            room_heated=heated,
+            heating_fuel=fuel,  # type: ignore[arg-type]
+        )
+
+    def air_usd(self, remedy_id: str) -> Range:
+        """Yearly cost of the outdoor air a remedy brings in (negative when it saves air), and of its fan."""
+        for row in catalog.table("remedy_running"):
+            if row["id"] == remedy_id:
+                break
+        else:
+            return Range(0.0, 0.0, 0.0)
+        hours, fan = float(row["hours_day"]), float(row["fan_w"])
+        gas = self.prices.gas_usd_therm.typical
+        power = float(fan_kwh_year(fan, hours)) * self.prices.electricity_usd_kwh.typical
+
+        def usd(flow: float) -> float:
+            therm = float(air_penalty_therm_year(abs(flow), self.days.typical_f_day, hours_day=hours))
+            return (therm if flow >= 0.0 else -therm) * gas + power
+
+        return Range(usd(float(row["cfm_low"])), usd(float(row["cfm_typ"])), usd(float(row["cfm_high"])))
+
+    def yearly_cost(self, remedy_id: str, class_id: str) -> Range:
+        """Energy and upkeep a year: low and high by the household's use."""
+        air = self.air_usd(remedy_id)
+        upkeep = class_row(class_id)
+        bounds = zip(
+            (self.use.low_gal_day, self.use.typical_gal_day, self.use.high_gal_day),
+            ("upkeep_low_usd_yr", "upkeep_typ_usd_yr", "upkeep_high_usd_yr"),
+            (air.low, air.typical, air.high),
+            strict=True,
+        )
+        totals = [float(self.running(class_id, gal).energy_usd) + float(upkeep[key]) + extra for gal, key, extra in bounds]
+        return Range(*totals)

@@ -1,0 +1,64 @@
+"""Value on fixed, documented scales, and the order of the options.
+
+The scales never depend on the options present: striking one option does not reorder the others.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+
+from advisor import catalog
+from advisor.ranking.options import CRITERIA, Option, Viewpoint
+
+TIERS = {"robust": 0, "as tested": 1, "not enough": 2}
+
+
+@cache
+def scales() -> dict[str, catalog.Row]:
+    """Return the anchored scales by criterion."""
+    return {row["criterion"]: row for row in catalog.table("scales")}
+
+
+@cache
+def weights(viewpoint: str) -> dict[str, float]:
+    """Return the weights of a viewpoint; they sum to 1."""
+    return {r["criterion"]: float(r["weight"]) for r in catalog.table("viewpoints") if r["viewpoint"] == viewpoint}
+
+
+def scaled(criterion: str, amount: float) -> float:
+    """Return an amount on its scale: 1 at the best anchor, 0 at the worst, clipped outside."""
+    row = scales()[criterion]
+    best, worst = float(row["best"]), float(row["worst"])
+    if row["shape"] == "log":
+        amount = math.log(max(amount, 1e-9) / best) / math.log(worst / best)
+    else:
+        amount = (amount - best) / (worst - best)
+    return 1.0 - min(1.0, max(0.0, amount))
+
+
+def value_parts(
+    viewpoint: Viewpoint,
+    risk_score: float,
+    installed_usd: float,
+    yearly_usd: float,
+    stresses: tuple[float, ...],
+    disruption: float,
+) -> dict[str, float]:
+    """Return the weighted parts of an option's value; their sum is the value."""
+    amounts = (risk_score, installed_usd, yearly_usd, sum(stresses) / len(stresses), disruption)
+    return {
+        name: weights(viewpoint)[name] * scaled(name, amount)
+        for name, amount in zip(CRITERIA, amounts, strict=True)
+    }
+
+
+def in_order(options: list[Option]) -> tuple[Option, ...]:
+    """Rank the options: by grade, then by value; what is not possible or not enough has no rank and comes last."""
+    able = [o for o in options if o.eligible and o.safe_enough]
+    rest = [o for o in options if not (o.eligible and o.safe_enough)]
+    able.sort(key=lambda o: (TIERS[o.safety], -o.value, o.installed_cost_usd.typical, o.id))
+    rest.sort(key=lambda o: (not o.eligible, o.spillage.worst_case, -o.value, o.id))
+    ranked = [replace(o, rank=i) for i, o in enumerate(able, 1)]
+    return (*ranked, *rest)

@@ -1,0 +1,114 @@
+"""Work out one remedy for the situations that fit the record: its physics, money and risk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from advisor import catalog
+from advisor.ensemble import conditions
+from advisor.ensemble.respond import Response, respond, vent_runs_wet
+from advisor.ensemble.state import Array, Condition, State
+from advisor.evidence.posterior import Posterior
+from advisor.ranking import household
+from advisor.money.bill import Bill
+from advisor.ranking.gates import grade, grade_reasons
+from advisor.ranking.options import Band, Option, Range, Spillage, Viewpoint
+from advisor.ranking.value import value_parts
+from advisor.remedies.base import Job, Remedy, Sized
+from advisor.risk.score import risk_score, severity
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What all options of a case share."""
+
+    job: Job
+    posterior: Posterior
+    worst: Condition
+    stresses: dict[str, Condition]
+    allowed_s: float
+    viewpoint: Viewpoint
+    household: household.Household
+
+
+def weighted_band(values: Array, weight: Array) -> Band:
+    """Weighted 5th, 50th and 95th percentiles; None where the percentile is infinite."""
+    order = np.argsort(values)
+    share = np.cumsum(weight[order])
+    picks = [float(values[order][min(np.searchsorted(share, p), len(values) - 1)]) for p in (0.05, 0.5, 0.95)]
+    return Band(*(p if np.isfinite(p) else None for p in picks))
+
+
+def spillage_of(setting: Setting, state: State) -> tuple[Spillage, Response]:
+    """Spillage shares under the worst case and every stress, and the worst-case response."""
+    weight = setting.posterior.weight
+    worst = respond(state, setting.worst)
+
+    def share(response: Response) -> float:
+        return float(np.sum(weight * response.spills_beyond(setting.allowed_s)))
+
+    stress = {name: share(respond(state, condition)) for name, condition in setting.stresses.items()}
+    return Spillage(share(worst), **{name: stress[name] for name in conditions.STRESSES}), worst
+
+
+def bill_of(job: Job, sized: Sized) -> Bill:
+    """Return the bill of work of a sized remedy, with the contractor's settings of the case."""
+    money = job.case.money
+    return Bill(
+        sized.lines,
+        margin_fraction=money.margin_pct / 100.0,
+        tax_fraction=money.tax_pct / 100.0,
+        region_factor=money.region_factor,
+    )
+
+
+def work_out(setting: Setting, remedy: Remedy) -> Option:
+    """Return one option with all its figures but its rank."""
+    job, weight = setting.job, setting.posterior.weight
+    refused = remedy.eligible(job)
+    sized = remedy.size(job)
+    state = setting.posterior.state if refused else remedy.alter(setting.posterior.state, job)
+    spillage, worst = spillage_of(setting, state)
+    wet = float(np.sum(weight * vent_runs_wet(state, setting.worst)))
+    bill = bill_of(job, sized)
+    off = job.case.money.incentive_usd.get(remedy.id, 0.0)
+    cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))
+    yearly = setting.household.yearly_cost(remedy.id, remedy.class_id)
+    score = risk_score(
+        spillage.worst_case, spillage.stresses, float(np.sum(weight * severity(state.co_air_free_ppm)))
+    )
+    lead = float(remedy.row["lead_days_typ"])
+    disruption = 0.5 * float(remedy.row["disruption"]) + 0.5 * min(
+        1.0, lead / catalog.number("risk", "lead_time_full_days")
+    )
+    parts = value_parts(setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, disruption)
+    test_f = conditions.test_day_f(job.case)
+    reasons = refused or grade_reasons(spillage, test_f)
+    failed = tuple(f"breaks a code rule: {c.official}" for c in sized.checks if c.verdict == "fail")
+    return Option(
+        id=remedy.id,
+        title=remedy.title,
+        family=remedy.family,
+        rank=None,
+        eligible=not refused and not failed,
+        safety=grade(spillage),
+        reasons=(*reasons, *failed),
+        spillage=spillage,
+        vent_runs_wet=wet,
+        zone_depressurization_pa=weighted_band(worst.zone_depressurization_pa, weight),
+        seconds_to_draft=weighted_band(worst.seconds_to_draft, weight),
+        draft_pa=weighted_band(worst.draft_pa, weight),
+        installed_cost_usd=cost,
+        yearly_cost_usd=yearly,
+        risk_score=score,
+        value=sum(parts.values()),
+        value_parts=parts,
+        bill=sized.lines,
+        parts=sized.parts,
+        notes=sized.notes,
+        checks=sized.checks,
+        needs=remedy.row["needs"],
+        lead_days=lead,
+    )
