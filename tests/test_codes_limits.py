@@ -235,3 +235,28 @@ def test_makeup_columns():
         "C",
         "D",
     )
+
+
+def test_makeup_triggers():  # mn-rules-1346: above 300 cfm; makeup-article: 400 cfm beside natural draft
+    def found(flow, natural):
+        return [check.verdict for check in makeup_air.check_makeup_trigger(flow, natural_draft=natural)]
+
+    assert found(300, True) == ["pass", "pass"]
+    assert found(350, True) == ["fail", "pass"]
+    assert found(600, True) == ["fail", "fail"]
+    assert found(600, False) == ["fail", "not applicable"]
+    assert found(None, True) == ["unknown", "unknown"]
+
+
+@pytest.mark.parametrize(
+    ("ppm", "word", "status"),
+    [
+        (25, "proceed", "second-hand"),
+        (26, "recommend repair", "second-hand"),
+        (100, "recommend repair", "second-hand"),
+        (101, "stop work until repaired", "memory"),
+        (401, "emergency shut-off", "memory"),
+    ],
+)
+def test_older_flue_bands(ppm, word, status):  # bpi-older, as measured
+    assert co.older_flue_action(ppm) == (word, status)

@@ -15,14 +15,13 @@ from advisor.codes import vent_tables
 from advisor.codes.compose import OUTSIDE, failed
 from advisor.codes.vent_common import (
     check_common_vent,
-    check_orphaned_heater,
-    check_rule_of_thumb,
     choose_common_vent,
     overlength_factor,
 )
 from advisor.codes.vent_fixes import vent_fixes
 from advisor.codes.vent_rules import check_connector_growth, check_seven_times, masonry_area_range_in2
 from advisor.codes.vent_sizing import check_single_vent, choose_single_vent, elbow_factor, single_capacity
+from advisor.codes.vent_situations import check_connector_order, check_orphaned_heater, check_rule_of_thumb
 from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
 from advisor.errors import InputError
 
@@ -434,3 +433,25 @@ def test_rule_of_thumb():  # nfpa54-2012 12.7.3: larger + 50 % of smaller = 28.2
     assert check_rule_of_thumb([4, 6], 34.5).verdict == "fail"
     assert check_rule_of_thumb([4, 6], 88.0).verdict == "fail"
     assert check_rule_of_thumb([4], 12.6).verdict == "pass"
+
+
+def test_connector_order():  # nfpa54-2012 12.11.4
+    assert check_connector_order(0.5, None).verdict == "pass"
+    assert check_connector_order(-0.5, None).verdict == "fail"
+    assert check_connector_order(None, None).verdict == "unknown"
+    assert check_connector_order(None, 45, same_level=True).verdict == "pass"
+    assert check_connector_order(None, 90, same_level=True).verdict == "fail"
+
+
+def test_no_size_helps_an_exposed_vent():
+    choice = choose_single_vent(replace(SINGLE, exposed_outdoors=True))
+    assert choice.vent is None
+    assert "exposure to outdoors" in choice.words
+
+
+def test_every_official_sentence_names_numbers_and_every_clause_its_edition():
+    for check in (*check_single_vent(SINGLE), *check_single_vent(CHIMNEY)):
+        assert "2012" in check.clause or "IFGC" in check.clause
+        assert check.client.endswith(".")
+        assert check.official.endswith(".")
+        assert check.source

@@ -346,13 +346,15 @@ def _reduced_methods(
     thin: str,
 ) -> list[AirMethod]:
     full = air.one_outdoor_opening_in2(total, connectors_in)
+    side = number_text(air.rule("one_opening_side_clearance_in").typical)
+    front = number_text(air.rule("one_opening_front_clearance_in").typical)
     one = _method(
         "one_outdoor",
         "one outdoor opening",
         air.check_one_outdoor_opening(total, connectors_in, free_in2),
         (_round_part(1, full, high, "duct or opening to outdoors"),),
         full,
-        f"Needs 1 in. clearance at sides and back of the appliance and 6 in. in front. {thin}".strip(),
+        f"Needs {side} in. clearance at sides and back of the appliance and {front} in. in front. {thin}".strip(),
     )
     reduced = full if space_ft3 is None else air.combination_opening_in2(full, space_ft3, need_ft3)
     parts = (_round_part(1, reduced, high, "duct or opening to outdoors"),) if reduced > 0 else ()

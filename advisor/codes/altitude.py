@@ -31,7 +31,7 @@ def derated_input_btu_h(input_btu_h: float, altitude_ft: float) -> float:
         return input_btu_h
     left = 1.0 - catalog.number(_FILE, "altitude_derate_pct_per_1000_ft") / 100.0 * altitude_ft / 1000.0
     if not left > 0.0:
-        raise InputError(f"altitude_ft = {altitude_ft}: the rule of 4 % per 1000 ft leaves no input at this height")
+        raise InputError(f"altitude_ft = {altitude_ft}: the altitude rule (11.1.2) leaves no input at this height")
     return input_btu_h * left
 
 

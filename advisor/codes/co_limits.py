@@ -90,6 +90,19 @@ def check_flue_co(
     )
 
 
+def older_flue_action(co_as_measured_ppm: float) -> tuple[str, str]:
+    """Return the older BPI action for an *as-measured* flue reading and the status of that band.
+
+    Never for an air-free value: the older bands were made for undiluted readings as the meter shows them. Bands touch
+    at 100 ppm; the stricter one starts above it.
+    """
+    require_positive("co_as_measured_ppm", co_as_measured_ppm, zero=True)
+    rows = [row for row in catalog.table("co_limits") if row["key"].startswith("bpi_old_")]
+    rows.sort(key=lambda row: float(row["to_ppm"] or "inf"))
+    row = next(row for row in rows if co_as_measured_ppm <= float(row["to_ppm"] or "inf"))
+    return row["what"], row["status"]
+
+
 @dataclass(frozen=True, slots=True)
 class AmbientAction:
     """What a room reading asks for.
@@ -162,6 +175,7 @@ def check_ambient_co(room_co_ppm: float | None) -> Check:
             provided="not given",
         )
     action = ambient_action(room_co_ppm)
+    go_on = row_by_key("co_limits", "amb_continue_irc")
     verdict: Verdict = "pass" if action.level == "none" else "fail"
     return compose(
         "carbon monoxide in the room",
@@ -169,8 +183,9 @@ def check_ambient_co(room_co_ppm: float | None) -> Check:
         verdict,
         action.words,
         f"Ambient CO {number_text(room_co_ppm, 0)} ppm: action level '{action.level}'"
-        + ("; testing to be aborted." if action.abort_test else "."),
-        (basis_of(row), Basis(action.status, action.source)),
+        + ("; testing to be aborted" if action.abort_test else "")
+        + f"; {go_on['scheme']} lets an inspection continue below {go_on['to_ppm']} ppm.",
+        (basis_of(row), Basis(action.status, action.source), basis_of(go_on)),
         required=f"below {number_text(first)} ppm",
         provided=f"{number_text(room_co_ppm, 0)} ppm",
     )

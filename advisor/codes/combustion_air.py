@@ -275,7 +275,7 @@ def check_indoor_openings_same_story(
 ) -> Check:
     """Check two openings to indoor space on the same story (9.3.2.3(1)); None: not measured."""
     rules = (rule("same_story_in2_per_kbtu_h"), rule("same_story_least_in2"))
-    how = f"1 in2 per 1000 Btu/h, at least {number_text(rules[1].typical)} in2"
+    how = f"{number_text(rules[0].typical)} in2 per 1000 Btu/h, at least {number_text(rules[1].typical)} in2"
     need = same_story_opening_in2(input_btu_h)
     return _two_openings("openings to rooms on the same story", rules, need, high_free_in2, low_free_in2, how)
 

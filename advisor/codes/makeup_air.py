@@ -129,6 +129,44 @@ def makeup_air(
     return MakeUpAir(exhaust, allowed, owed, check)
 
 
+def check_makeup_trigger(added_exhaust_cfm: float | None, *, natural_draft: bool) -> tuple[Check, ...]:
+    """Check whether an exhaust device added to an existing dwelling calls for make-up air.
+
+    Parameters
+    ----------
+    added_exhaust_cfm : float or None
+        Flow of the added device.
+    natural_draft : bool
+        Whether a natural-draft appliance stands in the house.
+
+    Returns
+    -------
+    tuple of Check
+        The state rule, then the general mechanical-code trigger as quoted in training matter.
+    """
+    checks = []
+    for key, name, binds in (
+        ("makeup_existing_trigger_cfm", "added exhaust, state rule for existing dwellings", True),
+        ("makeup_general_trigger_cfm", "added exhaust beside a natural-draft appliance", natural_draft),
+    ):
+        rule = catalog.parameter(_FILE, key)
+        ok = None if added_exhaust_cfm is None else added_exhaust_cfm <= rule.typical
+        checks.append(
+            compose(
+                name,
+                rule.ref,
+                verdict_of(ok) if binds else "not applicable",
+                f"A fan above {number_text(rule.typical)} cfm needs its own supply of outdoor air.",
+                f"Added exhaust {number_text(added_exhaust_cfm, 0, 'cfm')}; make-up air triggered above "
+                f"{number_text(rule.typical)} cfm.",
+                (rule,),
+                required=f"at most {number_text(rule.typical)} cfm, or make-up air",
+                provided=number_text(added_exhaust_cfm, 0, "cfm"),
+            )
+        )
+    return tuple(checks)
+
+
 def implied_limit_pa(column: str, reference_pa: float, exponent: float) -> float:
     """Return the depressurization that a factor implies when column D stands for ``reference_pa`` (power law)."""
     require_positive("reference_pa", reference_pa)

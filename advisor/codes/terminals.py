@@ -220,7 +220,9 @@ def _clause(row: Row) -> str:
     return f"{edition}{_EDITION.get(row['source'], row['source'])} {row['ref']}".strip()
 
 
-def _distance(row: Row, name: str, given: float | None, unit: str, client: str, extra: str = "") -> Check:
+def _distance(
+    row: Row, name: str, given: float | None, unit: str, client: str, extra: str = "", also: Sequence[Rated] = ()
+) -> Check:
     need = float(row["distance"])
     if given is not None and row["unit"] != unit:
         given = given * _IN_PER_FT if unit == "ft" else given / _IN_PER_FT
@@ -233,7 +235,7 @@ def _distance(row: Row, name: str, given: float | None, unit: str, client: str, 
         client,
         f"{row['item'].capitalize()} ({row['condition']}): at least {number_text(need, 2)} {unit}, found "
         f"{number_text(given, 2, unit)}{extra}; the appliance's own manual governs.",
-        (basis_of(row),),
+        (basis_of(row), *also),
         required=f"at least {number_text(need, 2)} {unit} ({row['direction']})",
         provided=number_text(given, 2, unit),
     )
@@ -305,7 +307,8 @@ def check_sidewall_terminal(
         clear = None if grade_in is None or expected_snow_in is None else grade_in - expected_snow_in
         extra = f" above the expected snow of {number_text(expected_snow_in, 0, 'in')}"
         client = "The terminal must stay above the ground and above the snow."
-        checks.append(_distance(row, "terminal above grade and snow", clear, "in", client, extra))
+        also = (_rule("snow_added"),) if expected_snow_in else ()
+        checks.append(_distance(row, "terminal above grade and snow", clear, "in", client, extra, also))
     row = row_of("adjacent_opening")
     if row is not None:
         checks.append(_adjacent(row, adjacent_opening_ft, above_adjacent_opening_ft))

@@ -1,4 +1,4 @@
-"""Several appliances on one vent, and the heater left alone on a vent sized for two (NFPA 54-2012 ch. 12-13)."""
+"""Several appliances on one vent: connectors, common part, choice of sizes (NFPA 54-2012 ch. 12-13)."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from advisor import catalog
 from advisor.codes import vent_tables
 from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check
-from advisor.codes.compose import Basis, Rated, basis_of, compose, failed, number_text, verdict_of, worst_status
+from advisor.codes.compose import Basis, Rated, compose, failed, number_text, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.vent_rules import check_connector_growth, check_reach, check_seven_times, check_top_above_hood
-from advisor.codes.vent_sizing import check_single_vent, table_clause, table_verdict
+from advisor.codes.vent_sizing import table_clause, table_verdict
 from advisor.codes.vent_tables import OK, Reading
-from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
+from advisor.codes.vent_types import CommonAppliance, CommonVent
 from advisor.errors import InputError
 
 _FILE = "rules_venting"
@@ -201,6 +201,8 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
         Basis(reading.status, reading.source or "nfpa54-2012"),
         catalog.parameter(_FILE, "interpolation"),
     ]
+    if len({item.connector for item in appliances}) > 1:
+        basis.append(catalog.parameter(_FILE, "mixed_connectors"))
     if reading.code != OK:
         words = vent_tables.WORDS[reading.code]
         by_area = vent_tables.is_by_area(found.table)
@@ -368,74 +370,3 @@ def choose_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) 
             return CommonChoice(trial, tuple(sizes), capacity, status, checks, words + ".")
     words = f"No common size in table {table} complies: engineered design."
     return CommonChoice(None, (), None, worst_status(*(check.status for check in checks)), checks, words)
-
-
-def check_orphaned_heater(vent: SingleVent, *, shared_before: bool = True) -> tuple[Check, ...]:
-    """Check a heater left alone on a vent that was sized for two appliances.
-
-    Parameters
-    ----------
-    vent : SingleVent
-        The heater alone on the existing vent.
-    shared_before : bool
-        Whether the vent served another appliance before.
-
-    Returns
-    -------
-    tuple of Check
-        The finding about the orphan first, then ``check_single_vent``.
-    """
-    checks = check_single_vent(vent)
-    if not shared_before:
-        return checks
-    bad = [check.rule for check in checks if check.verdict not in ("pass", "not applicable", "unknown")]
-    missing = [check.rule for check in checks if check.verdict == "unknown"]
-    rule = catalog.parameter(_FILE, "seven_times")
-    row = vent_tables.table_for("masonry" if vent.vent == "masonry" else "type B", "type B", "one")
-    finding = compose(
-        "heater left alone on a shared vent",
-        "NFPA 54-2012 12.6.3, 13.1.9 and 13.1.11",
-        verdict_of(False if bad else None if missing else True),
-        "The other appliance is gone, so the vent may now be too wide and cold for the water heater alone; passing the "
-        "size rules does not prove that it drafts quickly or stays dry.",
-        "Vent re-checked for the remaining appliance alone; "
-        + (f"not met: {', '.join(bad)}" if bad else f"not known: {', '.join(missing)}" if missing else "all rules met")
-        + "; the draft-hood columns have no minimum, so start-up and condensation are not covered by them.",
-        [rule, basis_of(row), *(Basis(check.status, check.source) for check in checks if check.verdict == "pass")],
-        required="the vent complies for the remaining appliance alone",
-        provided=", ".join(bad) or ", ".join(missing) or "complies",
-    )
-    return (finding, *checks)
-
-
-def check_rule_of_thumb(outlets_in: Sequence[float], vent_area_in2: float) -> Check:
-    """Check the area rule allowed for one or two draft hoods instead of the tables (12.6.3.1, 12.7.3).
-
-    Parameters
-    ----------
-    outlets_in : sequence of float
-        One or two draft-hood outlet diameters.
-    vent_area_in2 : float
-        Flow area of the vent or chimney.
-
-    Raises
-    ------
-    InputError
-        If there are not one or two outlets.
-    """
-    if len(outlets_in) not in (1, 2):
-        raise InputError(f"the area rule of 12.7.3 is for 1 or 2 draft hoods, {len(outlets_in)} given")
-    share, seven = catalog.parameter(_FILE, "second_appliance_share"), catalog.parameter(_FILE, "seven_times")
-    areas = sorted(round_area_in2(outlet) for outlet in outlets_in)
-    low = areas[-1] + (share.typical * areas[0] if len(areas) > 1 else 0.0)
-    high = seven.typical * areas[0]
-    return compose(
-        "vent area for draft hoods",
-        share.ref,
-        verdict_of(low <= vent_area_in2 <= high),
-        "A simple area rule may stand in for the tables when only draft-hood appliances are connected.",
-        f"Vent area {number_text(vent_area_in2, 1)} in2; {number_text(low, 1)} to {number_text(high, 1)} in2.",
-        (share, seven),
-        required=f"{number_text(low, 1)} to {number_text(high, 1)} in2",
-        provided=f"{number_text(vent_area_in2, 1)} in2",
-    )

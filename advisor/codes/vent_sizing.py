@@ -316,6 +316,7 @@ def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None
     table = table_of(vent)
     sizes = sorted(vent_tables.sizes_in("single", table, "NAT_MAX") if sizes_in is None else sizes_in)
     checks: tuple[Check, ...] = ()
+    always: set[str] | None = None
     for size in sizes:
         trial = with_size(vent, size)
         checks = check_single_vent(trial)
@@ -328,5 +329,8 @@ def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None
                 f"input of {number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
             )
             return VentChoice(trial, size, found.maximum_kbtu_h, status, checks, words)
-    words = f"No size of {vent.vent} vent in table {table} complies: {OUTSIDE.split(': ')[1]}."
+        bad = {check.rule for check in checks if failed((check,))}
+        always = bad if always is None else always & bad
+    reason = f"whatever the size, {', '.join(sorted(always))} fails" if always else OUTSIDE.split(": ")[1]
+    words = f"No size of {vent.vent} vent in table {table} complies: {reason}."
     return VentChoice(None, None, None, worst_status(*(check.status for check in checks)), checks, words)
