@@ -25,7 +25,8 @@ def replacement_bill(
     """Return the bill of a replacement and the needs it was made from.
 
     The first line is the installed class, without a circuit that is there already; then one line for each part of the
-    fit, marked as assumed where nobody looked; last the permit.
+    fit, marked as assumed where nobody looked; last the permit. For a heat pump the bill contains what opens a small
+    room, so work out its energy with ``small_closed_room=False``.
 
     Parameters
     ----------
