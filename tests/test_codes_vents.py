@@ -20,8 +20,8 @@ from advisor.codes.vent_common import (
 )
 from advisor.codes.vent_fixes import vent_fixes
 from advisor.codes.vent_rules import check_connector_growth, check_seven_times, masonry_area_range_in2
-from advisor.codes.vent_sizing import check_single_vent, choose_single_vent, elbow_factor, single_capacity
 from advisor.codes.vent_situations import check_connector_order, check_orphaned_heater, check_rule_of_thumb
+from advisor.codes.vent_sizing import check_single_vent, choose_single_vent, elbow_factor, single_capacity
 from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
 from advisor.errors import InputError
 

@@ -1,4 +1,4 @@
-"""Situations around a vent that are not table look-ups: an orphaned heater, joining connectors, the area rule of thumb."""
+"""Around a vent, beyond table look-ups: an orphaned heater, joining connectors, the area rule of thumb."""
 
 from __future__ import annotations
 
