@@ -15,7 +15,7 @@ from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.household import Household
 from advisor.ranking.options import Option, Range, Spillage, Viewpoint
 from advisor.ranking.value import in_order
-from advisor.ranking.worked import Setting, spillage_of, weighted_band, work_out
+from advisor.ranking.worked import Setting, weighted_band, work_out
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
@@ -162,7 +162,7 @@ def advise(
 def as_found(setting: Setting, audits: tuple[Audit, ...]) -> AsFound:
     """Work out the house as it was found: spillage, causes, one sentence."""
     case, posterior = setting.job.case, setting.posterior
-    spillage, worst = spillage_of(setting, posterior.state)
+    spillage, worst, _ = setting.as_found
     listed = causes(case, posterior, setting.worst, setting.allowed_s)
     seen_spilling = any(
         run.seen in ("spilling", "reversed") and run.after_work is None and run.intake != "covered" for run in case.run

@@ -101,8 +101,8 @@ class Startup:
         At the hood.
     seconds_to_draft : array (n,)
         Until spillage stops for good; infinity when it lasts to the end.
-    gas_k : array (segments, n)
-        Gas temperatures at the end.
+    gas_k, wall_k : array (segments, n)
+        Gas and wall temperatures at the end: the march can go on from them.
     """
 
     times_s: Array
@@ -111,6 +111,7 @@ class Startup:
     depressurization_pa: Array
     seconds_to_draft: Array
     gas_k: Array
+    wall_k: Array
 
 
 def wall_equilibrium_k(vent: Vent, gas_k: Array) -> Array:
@@ -158,6 +159,7 @@ def march(
     idle: Idle,
     boundary: Boundary,
     times_s: tuple[float, ...] = TIMES_S,
+    lit_s: float = 0.0,
 ) -> Startup:
     """Fire the burner at time zero and follow the vent.
 
@@ -173,6 +175,8 @@ def march(
         See ``Boundary``.
     times_s : tuple
         Ends of the steps.
+    lit_s : float
+        Time since the burner lit at which ``idle`` holds, to continue an earlier march.
 
     Returns
     -------
@@ -195,9 +199,9 @@ def march(
     flows, spills, depressurizations = (np.empty((steps, count)) for _ in range(3))
     products = burner.products_kg_s
     flow = idle.flow_kg_s
-    last_spilling = np.zeros(count)
+    last_spilling = np.full(count, lit_s)
     outdoor = density_kg_m3(burner.outdoor_k, vent.pressure_pa)
-    before = 0.0
+    before = lit_s
     for step, now in enumerate(times_s):
         length = now - before
         ready = burner.prompt_share + (1.0 - burner.prompt_share) * (1.0 - np.exp(-now / burner.lag_s))
@@ -213,7 +217,7 @@ def march(
         last_spilling = np.where(spills[step] > 1.0 - SPILL_TOLERANCE, now, last_spilling)
         before = now
     seconds = np.where(last_spilling >= times_s[-1], np.inf, last_spilling)
-    return Startup(np.asarray(times_s, dtype=float), flows, spills, depressurizations, seconds, gas)
+    return Startup(np.asarray(times_s, dtype=float), flows, spills, depressurizations, seconds, gas, wall)
 
 
 def _move_gas(

@@ -200,6 +200,7 @@ def steady_flow_kg_s(
     outdoor_k: Array,
     depressurization_pa: Array,
     points: int = 96,
+    halvings: int = 40,
 ) -> Array:
     """Flow of the hot steady state at a fixed depressurization, kg/s; zero where there is none.
 
@@ -218,7 +219,7 @@ def steady_flow_kg_s(
     columns = np.arange(top.size)
     low = grid[np.minimum(last, points - 1), columns]
     high = grid[np.minimum(last + 1, points - 1), columns]
-    for _ in range(40):
+    for _ in range(halvings):
         middle = 0.5 * (low + high)
         up = net_draft_pa(vent, middle, products_kg_s, products_k, room_k, outdoor_k)[0] > depressurization_pa
         low, high = np.where(up, middle, low), np.where(up, high, middle)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from advisor.remedies.base import Job, Remedy, Sized
 from advisor.risk.score import risk_score, severity
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Setting:
     """What all options of a case share."""
 
@@ -31,6 +32,17 @@ class Setting:
     allowed_s: float
     viewpoint: Viewpoint
     household: household.Household
+
+    @cached_property
+    def as_found(self) -> tuple[Spillage, Response, float]:
+        """Spillage, worst-case response and wet share of the house as it was found."""
+        spillage, worst = spillage_of(self, self.posterior.state)
+        return spillage, worst, share_wet(self, self.posterior.state)
+
+
+def share_wet(setting: Setting, state: State) -> float:
+    """Share of the fitting situations in which the vent runs wet."""
+    return float(np.sum(setting.posterior.weight * vent_runs_wet(state, setting.worst)))
 
 
 def weighted_band(values: Array, weight: Array) -> Band:
@@ -49,6 +61,8 @@ def spillage_of(setting: Setting, state: State) -> tuple[Spillage, Response]:
     def share(response: Response) -> float:
         return float(np.sum(weight * response.spills_beyond(setting.allowed_s)))
 
+    if state.appliance == "none":
+        return Spillage(0.0, 0.0, 0.0, 0.0, 0.0), worst
     stress = {name: share(respond(state, condition)) for name, condition in setting.stresses.items()}
     return Spillage(share(worst), **{name: stress[name] for name in conditions.STRESSES}), worst
 
@@ -70,8 +84,11 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     refused = remedy.eligible(job)
     sized = remedy.size(job)
     state = setting.posterior.state if refused else remedy.alter(setting.posterior.state, job)
-    spillage, worst = spillage_of(setting, state)
-    wet = float(np.sum(weight * vent_runs_wet(state, setting.worst)))
+    if state is setting.posterior.state:
+        spillage, worst, wet = setting.as_found
+    else:
+        spillage, worst = spillage_of(setting, state)
+        wet = share_wet(setting, state) if remedy.family == "venting" or not remedy.keeps_heater else setting.as_found[2]
     bill = bill_of(job, sized)
     off = job.case.money.incentive_usd.get(remedy.id, 0.0)
     cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))
