@@ -73,7 +73,7 @@ def found_sentence(
     if nothing_wrong:
         tail = _untested(spillage)
         return f"Nothing wrong found: with everything running that takes air out, the heater drafts. {tail}"
-    likely = [c for c in causes if c.stops_alone >= 0.2][:2]
+    likely = _distinct([c for c in causes if c.stops_alone >= _named_from()])[:2]
     if not seen_spilling:
         words = "No run here is a full worst-case pass" if not passed else "The test passed"
         return (
@@ -84,7 +84,18 @@ def found_sentence(
     if not likely:
         return start + "No single cause explains it alone; it takes more than one measure, or another test, to say more."
     named = "; ".join(f"{c.words} ({percent(c.stops_alone)})" for c in likely)
-    return start + f"Removing this alone would stop it, with its probability: {named}."
+    return start + f"What alone would stop it, once removed, and how sure that is: {named}."
+
+
+def _named_from() -> float:
+    return catalog.number("causes_limits", "named_from_share")
+
+
+def _distinct(likely: list[Cause]) -> list[Cause]:
+    """Leave out 'short of air' where the blocked opening already says so."""
+    if any(c.id == "intake" and c.present > 0.5 for c in likely):
+        return [c for c in likely if c.id != "air_supply"]
+    return likely
 
 
 def _untested(spillage: Spillage) -> str:

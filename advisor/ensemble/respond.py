@@ -10,7 +10,7 @@ from advisor import catalog, units
 from advisor.ensemble import properties
 from advisor.ensemble.state import Array, Condition, Index, State
 from advisor.physics import combustion
-from advisor.physics.flow import orifice_coefficient
+from advisor.physics.flow import orifice_coefficient, orifice_flow
 from advisor.physics.startup import (
     TIMES_S,
     Boundary,
@@ -21,7 +21,7 @@ from advisor.physics.startup import (
     march,
 )
 from advisor.physics.vent import Vent, density_kg_m3, obstruction_coefficient, plug_flow, wall_temperature_k
-from advisor.physics.zones import Network, Space, solve_zones
+from advisor.physics.zones import Network, Packed, Space, guess, newton, solve_zones
 
 GRAVITY = units.STANDARD_GRAVITY_M_S2
 NO_HOOD = ("none", "sealed", "power vent", "fan-assisted")
@@ -136,48 +136,24 @@ class Scene:
 
     def boundary(self) -> Boundary:
         """Return the pressure balance of the zones as a function of the vent's coefficient and drive."""
+        packed = Packed(self.network, vent=True)
         last: list[tuple[Array, Array]] = []
-        zone = self.network.zone
-        blank = np.zeros_like(self.outdoor_k)
 
         def solve(coefficient: Array, drive_pa: Array) -> tuple[Array, Array]:
             offset = self.hood_offset_pa + drive_pa - self.vent.terminal_pa
-            with_vent = Space(
-                zone.leak_kg_s,
-                zone.leak_offset_pa,
-                zone.exponent,
-                np.concatenate([zone.opening_kg_s, coefficient[None]]),
-                np.concatenate([zone.opening_offset_pa, offset[None]]),
-                zone.exhaust_kg_s,
-                zone.constant_kg_s,
-                zone.stall_pa,
-            )
-            network = Network(self.network.house, with_vent, self.network.link_kg_s, self.network.link_offset_pa)
-            steps = MARCH_ITERATIONS if last else FIRST_ITERATIONS
-            pressures = solve_zones(network, last[0] if last else None, "newton", MARCH_TOLERANCE_KG_S, steps)
+            packed.set_vent(coefficient, offset)
+            # each step of the march goes on from the one before: what is left of an imbalance is carried, not kept
+            start, steps = (last[0], MARCH_ITERATIONS) if last else (guess(self.network), FIRST_ITERATIONS)
+            pressures = newton(packed, *start, MARCH_TOLERANCE_KG_S, steps)
             last[:] = [(pressures.house_pa, pressures.zone_pa)]
-            from advisor.physics.flow import orifice_flow
-
             flow, _ = orifice_flow(coefficient, pressures.zone_pa + offset)
-            return flow, blank - (pressures.zone_pa + self.hood_offset_pa)
+            return flow, -(pressures.zone_pa + self.hood_offset_pa)
 
         return solve
 
-    def pressures(self, coefficient: Array, drive_pa: Array) -> tuple[Array, Array]:
-        """House and zone pressure at the gauge's height for a given vent, Pa relative to outdoors."""
-        zone = self.network.zone
-        offset = self.hood_offset_pa + drive_pa - self.vent.terminal_pa
-        with_vent = Space(
-            zone.leak_kg_s,
-            zone.leak_offset_pa,
-            zone.exponent,
-            np.concatenate([zone.opening_kg_s, coefficient[None]]),
-            np.concatenate([zone.opening_offset_pa, offset[None]]),
-            zone.exhaust_kg_s,
-            zone.constant_kg_s,
-            zone.stall_pa,
-        )
-        solved = solve_zones(Network(self.network.house, with_vent, self.network.link_kg_s, self.network.link_offset_pa))
+    def pressures_without_vent(self) -> tuple[Array, Array]:
+        """House and zone pressure at the gauge's height with no open vent, Pa relative to outdoors."""
+        solved = solve_zones(self.network)
         return solved.house_pa + self.gauge_offset_pa, solved.zone_pa + self.gauge_offset_pa
 
 
@@ -420,7 +396,7 @@ def zone_pressure_pa(state: State, condition: Condition) -> Array:
     link, handler = _worse_link(state, condition)
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
-        return scene.pressures(np.full(state.samples, 1e-12), np.zeros(state.samples))[1]
+        return scene.pressures_without_vent()[1]
     return _gauge(scene, idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary()))[1]
 
 
@@ -461,8 +437,7 @@ def _after_firing(state: State, scene: Scene, idle: Idle) -> Idle:
 def _no_hood(state: State, scene: Scene) -> Response:
     """Appliances without a draft hood: nothing to spill within their published depressurization class."""
     n = state.samples
-    shut = np.full(n, 1e-12)
-    house, zone = scene.pressures(shut, np.zeros(n))
+    house, zone = scene.pressures_without_vent()
     steps = np.asarray(TIMES_S, dtype=np.float64)
     limit = {"power vent": "id_alone", "fan-assisted": "id_alone", "sealed": "sealed_mn", "none": ""}[state.appliance]
     seconds = np.zeros(n)

@@ -116,7 +116,9 @@ def causes(case: Case, posterior: Posterior, worst: Condition, allowed_s: float)
         if name == "air_supply":
             present = stops
         found.append(Cause(name, words_of(name), stops, present))
-    return tuple(sorted(found, key=lambda c: (-c.stops_alone, c.id)))
+    order = [row["id"] for row in catalog.table("causes")]
+    # of causes that explain it equally well the more specific one comes first: the catalog's order
+    return tuple(sorted(found, key=lambda c: (-round(c.stops_alone, 2), order.index(c.id))))
 
 
 def _possible(name: str, case: Case) -> bool:

@@ -1,0 +1,205 @@
+"""The commands. Heavy imports stay inside the functions: ``advisor --help`` must answer at once."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from enum import Enum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from advisor import __version__
+from advisor.errors import InputError
+
+if TYPE_CHECKING:
+    from advisor.advise import Advice
+    from advisor.case.model import Case
+
+app = typer.Typer(
+    add_completion=True,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Rank what can be done when a natural-draft gas water heater spills.",
+    epilog="An aid to a licensed practitioner: local codes, the listing and the authority having jurisdiction govern.",
+)
+
+
+class For(str, Enum):
+    """Whose weights rank the options."""
+
+    contractor = "contractor"
+    inspector = "inspector"
+    homeowner = "homeowner"
+
+
+class Layout(str, Enum):
+    """Form of the output."""
+
+    table = "table"
+    markdown = "markdown"
+    csv = "csv"
+    json = "json"
+
+
+CaseFile = Annotated[Path, typer.Argument(help="Case file (TOML).", show_default=False)]
+ForOption = Annotated[For, typer.Option("--for", help="Whose weights rank the options.")]
+OutputOption = Annotated[Path | None, typer.Option("--output", help="Write to this file instead of the screen.")]
+SamplesOption = Annotated[int, typer.Option(help="Situations to draw.", min=64, max=65536)]
+SeedOption = Annotated[int, typer.Option(help="Seed: same seed, same answer.", min=0, max=2**31 - 1)]
+PricesOption = Annotated[Path | None, typer.Option("--prices", help="Your own price file (CSV).")]
+
+
+def _fail(message: str) -> NoReturn:
+    typer.echo(f"advisor: {message}", err=True)
+    raise typer.Exit(2)
+
+
+@contextmanager
+def _plain_errors() -> Iterator[None]:
+    """Turn what the user can mend into one line and exit code 2."""
+    try:
+        yield
+    except InputError as error:
+        _fail(str(error))
+
+
+@contextmanager
+def _progress(words: str) -> Iterator[None]:
+    """Say on stderr that work goes on, only after a second and only to a terminal."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    import threading
+
+    timer = threading.Timer(1.0, lambda: print(words, file=sys.stderr, flush=True))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+
+
+def _write(text: str, output: Path | None) -> None:
+    if output is None:
+        try:
+            sys.stdout.write(text)
+            sys.stdout.flush()
+        except BrokenPipeError:  # the reader has seen enough
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return
+    try:
+        output.write_text(text, encoding="utf-8")
+    except OSError as error:
+        _fail(f"--output {output}: cannot be written: {error.strerror or error}")
+
+
+def _advice(case_file: Path, view: For, samples: int, seed: int, prices: Path | None) -> Advice:
+    from advisor.advise import advise
+    from advisor.case.read import read_case
+    from advisor.money.prices import NO_OVERRIDES, load_price_file
+
+    case = read_case(case_file)
+    overrides = NO_OVERRIDES if prices is None else load_price_file(prices)
+    with _progress("drawing situations that fit the record ..."):
+        return advise(case, view.value, samples, seed, overrides)
+
+
+def _width(width: int | None) -> int:
+    import shutil
+
+    return max(80, min(width or shutil.get_terminal_size((100, 24)).columns, 160))
+
+
+def _version(value: bool) -> None:
+    if value:
+        typer.echo(f"advisor {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _main(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command()
+def rank(
+    case_file: CaseFile,
+    view: ForOption = For.homeowner,
+    layout: Annotated[Layout, typer.Option("--format", help="Form of the output.")] = Layout.table,
+    output: OutputOption = None,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+    prices: PricesOption = None,
+    width: Annotated[int | None, typer.Option(help="Columns of the table.", min=80, max=400)] = None,
+) -> None:
+    """Rank the remedies for a case and print the comparison matrix."""
+    with _plain_errors():
+        advice = _advice(case_file, view, samples, seed, prices)
+        if layout is Layout.json:
+            from advisor.report.as_json import as_json
+
+            text = as_json(advice)
+        else:
+            from advisor.report import matrix
+
+            if layout is Layout.markdown:
+                text = matrix.as_markdown(advice)
+            elif layout is Layout.csv:
+                text = matrix.as_csv(advice)
+            else:
+                bold = output is None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+                text = matrix.as_text(advice, _width(width), bold)
+        _write(text, output)
+
+
+@app.command()
+def check(case_file: CaseFile) -> None:
+    """Validate a case, audit its test runs, and say what is missing and what it would buy."""
+    from advisor.case.read import read_case
+
+    with _plain_errors():
+        case: Case = read_case(case_file)
+        from advisor.report.check_text import check_text
+
+        _write(check_text(case, _width(None)), None)
+
+
+@app.command()
+def catalog(
+    name: Annotated[str | None, typer.Argument(help="Table to show; none lists them.", show_default=False)] = None,
+    width: Annotated[int | None, typer.Option(help="Columns.", min=80, max=400)] = None,
+) -> None:
+    """Show a table of the catalog with its sources."""
+    with _plain_errors():
+        from advisor.report.catalog_text import catalog_text
+
+        _write(catalog_text(name, _width(width)), None)
+
+
+@app.command()
+def schema() -> None:
+    """Print the schema of the JSON output."""
+    import json
+
+    from advisor.report.schema import schema as published
+
+    _write(json.dumps(published(), indent=2) + "\n", None)
+
+
+def main() -> None:
+    """Run the commands."""
+    app()
+
+
+if __name__ == "__main__":
+    main()

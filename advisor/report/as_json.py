@@ -1,0 +1,125 @@
+"""The advice as JSON with a stable, published schema. Same seed, same bytes."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+from advisor.advise import Advice
+from advisor.money.bill import BillLine
+from advisor.ranking.options import Band, Option, Range
+from advisor.report.figures import rounded_money
+
+SCHEMA_VERSION = "1.0"
+
+
+def _share(value: float) -> float:
+    return round(value, 2)
+
+
+def _money(costs: Range) -> dict[str, int]:
+    return {
+        "low": rounded_money(costs.low),
+        "typical": rounded_money(costs.typical),
+        "high": rounded_money(costs.high),
+    }
+
+
+def _band(values: Band, digits: int) -> dict[str, float | None]:
+    return {
+        name: None if value is None else round(value, digits)
+        for name, value in (("p05", values.p05), ("p50", values.p50), ("p95", values.p95))
+    }
+
+
+def _line(line: BillLine) -> dict[str, Any]:
+    return {
+        "measure_id": line.measure_id,
+        "words": line.words,
+        "quantity": round(line.quantity, 2),
+        "unit": line.unit,
+        "low_usd": rounded_money(line.low_usd),
+        "typical_usd": rounded_money(line.typical_usd),
+        "high_usd": rounded_money(line.high_usd),
+        "labour_h": None if line.labour_h is None else round(line.labour_h, 1),
+        "status": line.status,
+        "source": line.source,
+        "assumed": line.assumed,
+    }
+
+
+def option_as_dict(option: Option) -> dict[str, Any]:
+    """Return one option as plain data."""
+    spillage = {
+        "worst_case": _share(option.spillage.worst_case),
+        "mild_day": _share(option.spillage.mild_day),
+        "gusty": _share(option.spillage.gusty),
+        "tightened": _share(option.spillage.tightened),
+        "more_exhaust": _share(option.spillage.more_exhaust),
+    }
+    return {
+        "id": option.id,
+        "title": option.title,
+        "family": option.family,
+        "rank": option.rank,
+        "eligible": option.eligible,
+        "safety": option.safety,
+        "safe_enough": option.safe_enough,
+        "reasons": list(option.reasons),
+        "spillage": spillage,
+        "vent_runs_wet": _share(option.vent_runs_wet),
+        "zone_depressurization_pa": _band(option.zone_depressurization_pa, 1),
+        "seconds_to_draft": _band(option.seconds_to_draft, 0),
+        "draft_pa": _band(option.draft_pa, 1),
+        "installed_cost_usd": _money(option.installed_cost_usd),
+        "yearly_cost_usd": _money(option.yearly_cost_usd),
+        "risk_score": round(option.risk_score, 1),
+        "value": round(option.value, 4),
+        "value_parts": {name: round(part, 4) for name, part in option.value_parts.items()},
+        "bill": [_line(line) for line in option.bill],
+        "parts": list(option.parts),
+        "notes": list(option.notes),
+        "checks": [asdict(check) for check in option.checks],
+        "needs": option.needs,
+        "lead_days": option.lead_days,
+    }
+
+
+def as_dict(advice: Advice) -> dict[str, Any]:
+    """Return the advice as plain data, rounded as it deserves."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "catalog_hash": advice.catalog_hash,
+        "case": advice.case.model_dump(mode="json"),
+        "viewpoint": advice.viewpoint,
+        "samples": advice.samples,
+        "seed": advice.seed,
+        "effective_samples": round(advice.effective_samples),
+        "allowed_seconds": advice.allowed_s,
+        "now": list(advice.now),
+        "found": {
+            "sentence": advice.found.sentence,
+            "nothing_wrong": advice.found.nothing_wrong,
+            "spillage": {k: _share(v) for k, v in asdict(advice.found.spillage).items()},
+            "zone_depressurization_pa": {
+                "p05": round(advice.found.zone_depressurization_pa.low, 1),
+                "p50": round(advice.found.zone_depressurization_pa.typical, 1),
+                "p95": round(advice.found.zone_depressurization_pa.high, 1),
+            },
+        },
+        "causes": [
+            {"id": c.id, "words": c.words, "stops_alone": _share(c.stops_alone), "present": _share(c.present)}
+            for c in advice.found.causes
+        ],
+        "audits": [asdict(a) for a in advice.audits],
+        "options": [option_as_dict(o) for o in advice.options],
+        "interim": list(advice.interim),
+        "assumed": list(advice.assumed),
+        "cautions": list(advice.cautions),
+    }
+
+
+def as_json(advice: Advice) -> str:
+    """Return the advice as JSON text."""
+    return json.dumps(as_dict(advice), indent=2, ensure_ascii=False, sort_keys=False) + "\n"

@@ -1,0 +1,41 @@
+"""What `advisor check` prints: the audit of the runs, the unknowns and what knowing them would buy."""
+
+from __future__ import annotations
+
+import textwrap
+
+from advisor import catalog
+from advisor.case.model import Case
+from advisor.evidence.audit import audit
+from advisor.words import assumed_values
+
+
+def check_text(case: Case, width: int = 100) -> str:
+    """Return the findings about a case file that could be read."""
+    lines = [f"{case.title}: the case file is valid.", ""]
+    for run in case.run:
+        found = audit(case, run)
+        lines += _fill(f"Run '{found.label}': {found.shows}.", width, "")
+        lines += _fill_all([f"not as the procedure asks: {s}" for s in found.shortfalls], width)
+        if found.missing:
+            lines += _fill(f"not written down: {', '.join(found.missing)}", width, "- ")
+        lines.append("")
+    unknown = assumed_values(case)
+    lines.append("Assumed because nobody measured it, the most useful first:" if unknown else "Nothing is assumed.")
+    lines += _fill_all([f"{u}{_buys(u)}" for u in unknown], width)
+    return "\n".join(lines) + "\n"
+
+
+def _buys(words: str) -> str:
+    for row in catalog.table("worth_knowing"):
+        if row["starts_with"] and words.startswith(row["starts_with"]):
+            return f": {row['buys']}"
+    return ""
+
+
+def _fill(text: str, width: int, bullet: str) -> list[str]:
+    return [textwrap.fill(text, width, initial_indent=bullet, subsequent_indent=" " * len(bullet))]
+
+
+def _fill_all(items: list[str], width: int) -> list[str]:
+    return [line for item in items for line in _fill(item, width, "- ")]

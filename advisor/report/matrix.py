@@ -1,0 +1,208 @@
+"""The comparison matrix as text: terminal table, markdown, CSV."""
+
+from __future__ import annotations
+
+import textwrap
+
+from advisor.advise import Advice
+from advisor.catalog import number
+from advisor.ensemble.conditions import test_day_f
+from advisor.ranking.options import Option
+from advisor.report.figures import dollars, dollars_range, percent, rounded_money, stress_range
+
+NARROW = 100
+"""Columns below which the matrix drops to its short form."""
+TIER_WORDS = {
+    "robust": "SAFE IN THE WORST CASE AND UNDER EVERY STRESS TRIED",
+    "as tested": "SAFE ON A DAY LIKE THE TEST DAY, BUT NOT UNDER EVERY STRESS",
+}
+HEADS = ("", "option", "spills, worst case", "spills, stress", "installed", "a year", "risk", "needs")
+
+
+def ranked(advice: Advice) -> list[Option]:
+    """Options with a rank, in order."""
+    return [o for o in advice.options if o.rank is not None]
+
+
+def not_enough(advice: Advice) -> list[Option]:
+    """Possible here but not safe enough alone."""
+    return [o for o in advice.options if o.rank is None and o.eligible]
+
+
+def not_possible(advice: Advice) -> list[Option]:
+    """Not possible here."""
+    return [o for o in advice.options if not o.eligible]
+
+
+def in_short(advice: Advice) -> list[str]:
+    """The short answer: best of all, cheapest that is safe, best that keeps the heater."""
+    best = ranked(advice)
+    if advice.found.nothing_wrong:
+        lines = ["No repair is called for. Keep it tested; the options below buy more margin."]
+    elif not best:
+        return ["No single option here is safe enough: see what combination or further test is needed."]
+    else:
+        first = best[0]
+        lines = [
+            f"Ranked first for the {advice.viewpoint}: {first.title} "
+            f"({dollars_range(first.installed_cost_usd)}, {first.safety})."
+        ]
+    cheapest = min(best, key=lambda o: o.installed_cost_usd.typical, default=None)
+    if cheapest is not None and (cheapest is not best[0]) and not advice.found.nothing_wrong:
+        catch = "" if cheapest.safety == "robust" else f"; {cheapest.reasons[0]}" if cheapest.reasons else ""
+        lines.append(
+            f"Cheapest that passes the worst case: {cheapest.title} ({dollars_range(cheapest.installed_cost_usd)}){catch}."
+        )
+    return lines
+
+
+def _cells(option: Option) -> list[str]:
+    return [
+        "" if option.rank is None else str(option.rank),
+        option.title,
+        percent(option.spillage.worst_case),
+        stress_range(option),
+        dollars_range(option.installed_cost_usd),
+        dollars(option.yearly_cost_usd.typical),
+        f"{option.risk_score:.0f}",
+        option.needs,
+    ]
+
+
+def _table(options: list[Option], width: int) -> str:
+    from tabulate import tabulate
+
+    narrow = width < NARROW
+    fixed = 3 + 9 + 9 + 13 + 7 + 4 + 2 * (6 if narrow else 7)
+    room = max(18, width - fixed)
+    title = room if narrow else max(22, int(room * 0.52))
+    needs = room - title
+    rows = []
+    for option in options:
+        cells = _cells(option)
+        cells[1] = textwrap.fill(cells[1], title)
+        cells[7] = textwrap.fill(cells[7], max(needs, 16))
+        rows.append(cells[:7] if narrow else cells)
+    heads = ["", "option", "spills,\nworst", "spills,\nstress", "installed", "a year", "risk", "needs"]
+    return tabulate(rows, heads[:7] if narrow else heads, tablefmt="simple", disable_numparse=True)
+
+
+def _wrapped(items: tuple[str, ...] | list[str], width: int, bullet: str = "- ") -> list[str]:
+    return [textwrap.fill(i, width, initial_indent=bullet, subsequent_indent=" " * len(bullet)) for i in items]
+
+
+def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
+    """Return the whole advice for a terminal.
+
+    Parameters
+    ----------
+    advice : Advice
+        What to print.
+    width : int
+        Columns; from 80 on.
+    bold : bool
+        Headings in bold (ANSI), for a terminal that wants it.
+    """
+
+    def head(words: str) -> str:
+        return f"\033[1m{words}\033[0m" if bold else words
+
+    lines = [head(advice.case.title), ""]
+    lines += [head("WHAT TO DO NOW"), *_wrapped(advice.now, width), ""]
+    lines += [head("WHAT WAS FOUND"), *_wrapped([advice.found.sentence], width, "")]
+    for audit in advice.audits:
+        why = f" ({'; '.join(audit.shortfalls)})" if audit.shortfalls else ""
+        lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
+    lines += ["", head("IN SHORT"), *_wrapped(in_short(advice), width), ""]
+    for grade, words in TIER_WORDS.items():
+        rows = [o for o in ranked(advice) if o.safety == grade]
+        if rows:
+            lines += [head(words), _table(rows, width), ""]
+    if width < NARROW:
+        lines += _wrapped([f"{o.rank} needs {o.needs}" for o in ranked(advice)], width)
+        lines.append("")
+    lines.append("-" * min(width, 100))
+    lines += [head("NOT SAFE ENOUGH BY ITSELF (no rank)"), *_wrapped([_gate_words(advice)], width, "")]
+    lines += _wrapped([f"{o.title}: {_short_reason(o)}" for o in not_enough(advice)], width)
+    lines += ["", head("NOT POSSIBLE OR NOT NEEDED HERE")]
+    lines += _wrapped([f"{o.title}: {_reason(o)}" for o in not_possible(advice)], width)
+    if advice.interim:
+        lines += ["", head("UNTIL THE WORK IS DONE (none of this is a remedy)"), *_wrapped(advice.interim, width)]
+    lines += ["", head("ASSUMED, NOT MEASURED"), textwrap.fill("; ".join(advice.assumed) or "nothing", width)]
+    lines += ["", head("HOW TO READ IT")]
+    lines += _wrapped([legend(advice)], width, "")
+    lines += ["", head("CAUTIONS"), *_wrapped(advice.cautions, width)]
+    return "\n".join(lines) + "\n"
+
+
+def legend(advice: Advice) -> str:
+    """Return how to read the numbers."""
+    return (
+        f"'spills' is the share of the situations that fit the record in which spillage lasts longer than "
+        f"{advice.allowed_s:.0f} s ({advice.case.settings.spillage_scheme}); 'stress' is the range over a mild day, a "
+        f"gusty day, a house tightened by 30 % or as planned, and one more 150 cfm fan. Risk runs from 0 to 100, lower "
+        f"is safer. Installed is low to high, a year is energy and upkeep. {advice.samples} situations drawn, "
+        f"{advice.effective_samples:.0f} count; data {advice.catalog_hash}, seed {advice.seed}, ranked for the "
+        f"{advice.viewpoint}."
+    )
+
+
+def _gate_words(advice: Advice) -> str:
+    limit = percent(number("safety", "worst_case_limit"))
+    return f"They still spill in the worst case at {test_day_f(advice.case):.0f} F; at most {limit} is allowed:"
+
+
+def _short_reason(option: Option) -> str:
+    words = f"{percent(option.spillage.worst_case)}, {dollars_range(option.installed_cost_usd)}"
+    return "; ".join([words, *option.reasons[1:]])
+
+
+def _reason(option: Option) -> str:
+    return "; ".join(option.reasons) or "no reason recorded"
+
+
+def as_markdown(advice: Advice) -> str:
+    """Return the advice as markdown, for pasting into a report."""
+    from tabulate import tabulate
+
+    lines = [f"# {advice.case.title}", "", "## What to do now", *[f"- {w}" for w in advice.now], ""]
+    lines += ["## What was found", "", advice.found.sentence, "", "## Options", ""]
+    rows = [[*_cells(o)[:2], o.safety, *_cells(o)[2:]] for o in ranked(advice)]
+    heads = ["rank", "option", "grade", *HEADS[2:]]
+    lines += [tabulate(rows, heads, tablefmt="github", disable_numparse=True), ""]
+    lines += ["## Not safe enough by itself", *[f"- {o.title}: {_reason(o)}" for o in not_enough(advice)], ""]
+    lines += ["## Not possible or not needed here", *[f"- {o.title}: {_reason(o)}" for o in not_possible(advice)], ""]
+    lines += ["## Assumed", *[f"- {a}" for a in advice.assumed], "", legend(advice), ""]
+    lines += ["## Cautions", *[f"- {c}" for c in advice.cautions], ""]
+    return "\n".join(lines)
+
+
+def as_csv(advice: Advice) -> str:
+    """Return one row an option, for a spreadsheet."""
+    import pandas as pd
+
+    rows = [
+        {
+            "rank": o.rank,
+            "id": o.id,
+            "option": o.title,
+            "family": o.family,
+            "eligible": o.eligible,
+            "safety": o.safety,
+            "spillage_worst_case": round(o.spillage.worst_case, 2),
+            "spillage_mild_day": round(o.spillage.mild_day, 2),
+            "spillage_gusty": round(o.spillage.gusty, 2),
+            "spillage_tightened": round(o.spillage.tightened, 2),
+            "spillage_more_exhaust": round(o.spillage.more_exhaust, 2),
+            "installed_low_usd": rounded_money(o.installed_cost_usd.low),
+            "installed_typical_usd": rounded_money(o.installed_cost_usd.typical),
+            "installed_high_usd": rounded_money(o.installed_cost_usd.high),
+            "yearly_usd": rounded_money(o.yearly_cost_usd.typical),
+            "risk_score": round(o.risk_score),
+            "value": round(o.value, 3),
+            "needs": o.needs,
+            "reasons": "; ".join(o.reasons),
+        }
+        for o in advice.options
+    ]
+    return str(pd.DataFrame(rows).astype({"rank": "Int64"}).to_csv(index=False))

@@ -1,0 +1,114 @@
+"""The published schema of the JSON output (JSON Schema, draft 2020-12)."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.report.as_json import SCHEMA_VERSION
+
+Schema = dict[str, Any]
+
+TEXT: Schema = {"type": "string"}
+NUMBER: Schema = {"type": "number"}
+SHARE: Schema = {"type": "number", "minimum": 0, "maximum": 1}
+FLAG: Schema = {"type": "boolean"}
+TEXTS: Schema = {"type": "array", "items": TEXT}
+
+
+def record(properties: dict[str, Schema], optional: tuple[str, ...] = ()) -> Schema:
+    """Return a closed object schema; every property is required unless named."""
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": [name for name in properties if name not in optional],
+        "additionalProperties": False,
+    }
+
+
+def listed(item: Schema) -> Schema:
+    """Return an array schema."""
+    return {"type": "array", "items": item}
+
+
+NULL_NUMBER: Schema = {"type": ["number", "null"]}
+BAND = record({"p05": NULL_NUMBER, "p50": NULL_NUMBER, "p95": NULL_NUMBER})
+MONEY = record({"low": NUMBER, "typical": NUMBER, "high": NUMBER})
+SPILLAGE = record({k: SHARE for k in ("worst_case", "mild_day", "gusty", "tightened", "more_exhaust")})
+CHECK = record(
+    {k: TEXT for k in ("rule", "clause", "required", "provided", "verdict", "client", "official", "status", "source")}
+)
+LINE = record(
+    {
+        "measure_id": TEXT,
+        "words": TEXT,
+        "quantity": NUMBER,
+        "unit": TEXT,
+        "low_usd": NUMBER,
+        "typical_usd": NUMBER,
+        "high_usd": NUMBER,
+        "labour_h": NULL_NUMBER,
+        "status": TEXT,
+        "source": TEXT,
+        "assumed": FLAG,
+    }
+)
+
+
+def option_schema() -> Schema:
+    """Return the schema of one option."""
+    return record(
+        {
+            "id": TEXT,
+            "title": TEXT,
+            "family": TEXT,
+            "rank": {"type": ["integer", "null"], "minimum": 1},
+            "eligible": FLAG,
+            "safety": {"enum": ["robust", "as tested", "not enough"]},
+            "safe_enough": FLAG,
+            "reasons": TEXTS,
+            "spillage": SPILLAGE,
+            "vent_runs_wet": SHARE,
+            "zone_depressurization_pa": BAND,
+            "seconds_to_draft": BAND,
+            "draft_pa": BAND,
+            "installed_cost_usd": MONEY,
+            "yearly_cost_usd": MONEY,
+            "risk_score": {"type": "number", "minimum": 0, "maximum": 100},
+            "value": SHARE,
+            "value_parts": {"type": "object", "additionalProperties": SHARE},
+            "bill": listed(LINE),
+            "parts": TEXTS,
+            "notes": TEXTS,
+            "checks": listed(CHECK),
+            "needs": TEXT,
+            "lead_days": NUMBER,
+        }
+    )
+
+
+def schema() -> Schema:
+    """Return the schema of the whole output."""
+    found = record({"sentence": TEXT, "nothing_wrong": FLAG, "spillage": SPILLAGE, "zone_depressurization_pa": BAND})
+    cause = record({"id": TEXT, "words": TEXT, "stops_alone": SHARE, "present": SHARE})
+    audit = record({"label": TEXT, "worst_case": FLAG, "shows": TEXT, "shortfalls": TEXTS, "missing": TEXTS})
+    whole = record(
+        {
+            "schema_version": {"const": SCHEMA_VERSION},
+            "catalog_hash": TEXT,
+            "case": {"type": "object"},
+            "viewpoint": {"enum": ["contractor", "inspector", "homeowner"]},
+            "samples": {"type": "integer"},
+            "seed": {"type": "integer"},
+            "effective_samples": {"type": "integer"},
+            "allowed_seconds": NUMBER,
+            "now": TEXTS,
+            "found": found,
+            "causes": listed(cause),
+            "audits": listed(audit),
+            "options": listed(option_schema()),
+            "interim": TEXTS,
+            "assumed": TEXTS,
+            "cautions": TEXTS,
+        }
+    )
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Advice on a spilling heater", **whole}
