@@ -92,10 +92,9 @@ def _named_from() -> float:
 
 
 def _distinct(likely: list[Cause]) -> list[Cause]:
-    """Leave out 'short of air' where the blocked opening already says so."""
-    if any(c.id == "intake" and c.present > 0.5 for c in likely):
-        return [c for c in likely if c.id != "air_supply"]
-    return likely
+    """Leave out 'short of air' where another cause says it better."""
+    best = max((c.stops_alone for c in likely if c.id != "air_supply"), default=0.0)
+    return [c for c in likely if c.id != "air_supply" or c.stops_alone > best + 0.05]
 
 
 def _untested(spillage: Spillage) -> str:

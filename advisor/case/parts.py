@@ -227,6 +227,7 @@ class Services(Strict):
     terminal_height_in: float | None = optional(0, 400, "Its height above grade or snow.")
     gas_pipe_in: Literal[0.5, 0.75, 1.0, 1.25] | None = Field(None, description="Gas pipe size at the heater.")
     gas_run_ft: float | None = optional(0, 300, "Gas pipe length from the meter.")
+    inducer_listed: YesNo = Field(None, description="Is a draft inducer listed for this heater and its gas control?")
     roof_route: YesNo = Field(None, description="Can a new vent rise through the house to the roof?")
     heat_pump_room_volume_ft3: float | None = optional(20, 100000, "Air volume around a heat pump.")
     floor_holds_lb: float | None = optional(100, 5000, "What the floor carries.")

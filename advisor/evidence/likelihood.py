@@ -98,7 +98,15 @@ def _pressure(case: Case, state: State, run: Run) -> Array:
     deviation = number("pressure_sd_pa") ** 2 + (number("wind_pressure_sd_share") * 0.6 * wind * wind) ** 2
     if run.baseline_depressurization_pa is None:
         deviation += number("pressure_no_baseline_sd_pa") ** 2
-    else:
-        reading -= run.baseline_depressurization_pa
-        expected = expected + zone_pressure_pa(state, conditions.idle_house(condition))
-    return _gauss(reading, expected, np.sqrt(deviation + (number("pressure_relative_sd") * expected) ** 2))
+        return _gauss(reading, expected, _with_relative(deviation, expected))
+    # two readings, two facts: what the fans add, and how far the house stands below outdoors by itself
+    idle = -zone_pressure_pa(state, conditions.idle_house(condition))
+    fans = expected - idle
+    baseline = run.baseline_depressurization_pa
+    return _gauss(reading - baseline, fans, _with_relative(deviation, fans)) + _gauss(
+        baseline, idle, _with_relative(deviation, idle)
+    )
+
+
+def _with_relative(variance: float, expected: Array) -> Array:
+    return np.asarray(np.sqrt(variance + (number("pressure_relative_sd") * expected) ** 2))

@@ -44,10 +44,15 @@ def value_parts(
     installed_usd: float,
     yearly_usd: float,
     stresses: tuple[float, ...],
+    vent_runs_wet: float,
     disruption: float,
 ) -> dict[str, float]:
-    """Return the weighted parts of an option's value; their sum is the value."""
-    amounts = (risk_score, installed_usd, yearly_usd, sum(stresses) / len(stresses), disruption)
+    """Return the weighted parts of an option's value; their sum is the value.
+
+    A vent that runs wet counts like a stress that fails: it destroys itself.
+    """
+    stands = (sum(stresses) + vent_runs_wet) / (len(stresses) + 1)
+    amounts = (risk_score, installed_usd, yearly_usd, stands, disruption)
     return {
         name: weights(viewpoint)[name] * scaled(name, amount)
         for name, amount in zip(CRITERIA, amounts, strict=True)

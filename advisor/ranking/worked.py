@@ -100,9 +100,11 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     disruption = 0.5 * float(remedy.row["disruption"]) + 0.5 * min(
         1.0, lead / catalog.number("risk", "lead_time_full_days")
     )
-    parts = value_parts(setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, disruption)
+    parts = value_parts(setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, wet, disruption)
     test_f = conditions.test_day_f(job.case)
     reasons = refused or grade_reasons(spillage, test_f)
+    if wet > 0.5 and not refused:
+        reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
     failed = tuple(f"breaks a code rule: {c.official}" for c in sized.checks if c.verdict == "fail")
     return Option(
         id=remedy.id,

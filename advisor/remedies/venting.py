@@ -178,6 +178,10 @@ def _size_termination(job: Job) -> Sized:
 
 def _inducer_possible(job: Job) -> tuple[str, ...]:
     reasons = list(_shared(job))
+    if job.case.services.inducer_listed is not True:
+        reasons.append("nobody showed that an inducer is listed for this heater and its gas control")
+    if job.case.vent.vertical == "masonry":
+        reasons.append("the masonry flue must be lined first: a fan does not keep it dry")
     if job.case.services.receptacle_120v is False and job.case.services.panel_room is False:
         reasons.append("there is no power at the heater")
     return tuple(reasons)
