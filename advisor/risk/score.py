@@ -1,38 +1,186 @@
-"""Risk score 0 to 100: likelihood of spillage beyond the allowed time, times severity of what it would spill."""
+"""Risk score 0 to 100: how likely spillage is, times how much harm it would do, on a log scale through named anchors.
+
+The likelihood is a weighted sum of four shares (worst case, everyday, mean and hardest stress); the severity is the
+largest that any published level gives. Their product is read off a curve, straight in the logarithm, through the
+anchor points of ``catalog/risk_anchors.csv``. The score is shown as parts that add up to it.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
 from advisor import catalog
 from advisor.ensemble.state import Array
 
+MEASURES = ("cohb_pct", "mean_8h_ppm", "mean_1h_ppm", "peak_ppm", "co_air_free_ppm")
+
 
 def _number(key: str) -> float:
     return catalog.number("risk", key)
 
 
-def severity(co_air_free_ppm: Array) -> Array:
-    """Severity of a spilling burner, 0 to 1: a floor, rising with the log of the air-free CO.
+@dataclass(frozen=True, slots=True)
+class ScoreParts:
+    """The score as points that add up to it.
 
     Parameters
     ----------
-    co_air_free_ppm : array
-        Air-free CO of the burner, ppm.
+    worst_case, everyday, stresses : float
+        Points for the likelihood, at the severity of clean products.
+    severity : float
+        Points that the severity adds above clean products.
     """
-    low, high, floor = _number("severity_from_ppm"), _number("severity_to_ppm"), _number("severity_floor")
-    share = np.clip(np.log(np.maximum(co_air_free_ppm, 1e-3) / low) / np.log(high / low), 0.0, 1.0)
-    return np.asarray(floor + (1.0 - floor) * share)
+
+    worst_case: float
+    everyday: float
+    stresses: float
+    severity: float
+
+    @property
+    def score(self) -> float:
+        """Return the sum of the parts, 0 to 100; lower is safer."""
+        return self.worst_case + self.everyday + self.stresses + self.severity
 
 
-def likelihood(worst_case: float, stresses: tuple[float, ...]) -> float:
-    """Likelihood part: weighted worst case, mean stress and hardest stress, 0 to 1."""
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """A named point of the scale: its inputs, and the score that it gets."""
+
+    name: str
+    worst_case: float
+    everyday_hours_year: float
+    stress: float
+    severity: float
+    score: float
+
+    @property
+    def risk(self) -> float:
+        """Return likelihood times severity of the anchor, 0 to 1."""
+        stresses = (self.stress,)
+        return sum(likelihood_parts(self.worst_case, stresses, self.everyday_hours_year)) * self.severity
+
+
+@cache
+def anchors() -> tuple[Anchor, ...]:
+    """Return the anchors of the scale, rising."""
+    return tuple(
+        Anchor(
+            row["name"],
+            float(row["worst_case"]),
+            float(row["everyday_hours_year"]),
+            float(row["stress"]),
+            float(row["severity"]),
+            float(row["score"]),
+        )
+        for row in catalog.table("risk_anchors")
+    )
+
+
+@cache
+def _severity_curve(measure: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    rows = [row for row in catalog.table("risk_severity") if row["measure"] == measure]
+    return tuple(float(np.log(float(row["value"]))) for row in rows), tuple(float(row["severity"]) for row in rows)
+
+
+def severity_of(levels: Mapping[str, Array]) -> Array:
+    """Return the severity of what people breathe: the largest that any measure gives.
+
+    Parameters
+    ----------
+    levels : mapping
+        Arrays (n,) by measure of ``MEASURES``: COHb in percent, means over 8 h and 1 h and the peak in ppm, air-free
+        CO of the burner in ppm.
+
+    Returns
+    -------
+    array (n,)
+        From the floor (clean products spill) to 1; straight between the published levels in their logarithm.
+    """
+    worst: Array | None = None
+    for measure, values in levels.items():
+        at, level = _severity_curve(measure)
+        one = np.interp(np.log(np.maximum(values, 1e-9)), at, level)
+        worst = one if worst is None else np.maximum(worst, one)
+    if worst is None:
+        raise ValueError("severity: no measure given")
+    return np.clip(worst, _number("severity_floor"), 1.0)
+
+
+def severity(co_air_free_ppm: Array) -> Array:
+    """Return the severity by the burner's air-free CO alone, (n,): for lack of a worked-out exposure."""
+    return severity_of({"co_air_free_ppm": co_air_free_ppm})
+
+
+def everyday_share(hours_a_year: float) -> float:
+    """Return how far the expected hours of spillage a year count, 0 to 1 on a log scale."""
+    low, high = _number("everyday_from_h"), _number("everyday_to_h")
+    return float(np.clip(np.log(max(hours_a_year, 1e-12) / low) / np.log(high / low), 0.0, 1.0))
+
+
+def likelihood_parts(
+    worst_case: float, stresses: tuple[float, ...], everyday_hours_year: float
+) -> tuple[float, float, float]:
+    """Return what worst case, everyday and stresses add to the likelihood; without a stress the worst case stands in.
+
+    Parameters
+    ----------
+    worst_case : float
+        Share of the situations that spill beyond the allowed time in the worst case, 0 to 1.
+    stresses : tuple of float
+        The same under each stress.
+    everyday_hours_year : float
+        Expected hours of spillage a year.
+    """
     mean, hardest = (sum(stresses) / len(stresses), max(stresses)) if stresses else (worst_case, worst_case)
-    return _number("weight_worst_case") * worst_case + _number("weight_stress") * mean + _number(
-        "weight_hardest"
-    ) * hardest
+    return (
+        _number("weight_worst_case") * worst_case,
+        _number("weight_everyday") * everyday_share(everyday_hours_year),
+        _number("weight_stress") * mean + _number("weight_hardest") * hardest,
+    )
 
 
-def risk_score(worst_case: float, stresses: tuple[float, ...], mean_severity: float) -> float:
-    """Return ``100 x likelihood x severity``."""
-    return 100.0 * likelihood(worst_case, stresses) * mean_severity
+def points_of(risk: float) -> float:
+    """Return the score of a risk (likelihood times severity), 0 to 1: through every anchor, straight in the log."""
+    first = anchors()[0]
+    if risk <= first.risk:
+        return first.score * max(risk, 0.0) / first.risk
+    at = [float(np.log(anchor.risk)) for anchor in anchors()]
+    return float(np.interp(np.log(risk), at, [anchor.score for anchor in anchors()]))
+
+
+def score_parts(
+    worst_case: float, stresses: tuple[float, ...], everyday_hours_year: float, mean_severity: float
+) -> ScoreParts:
+    """Return the risk score as a sum of parts.
+
+    Parameters
+    ----------
+    worst_case, stresses, everyday_hours_year
+        See `likelihood_parts`.
+    mean_severity : float
+        Weighted mean of `severity_of` over the situations, 0 to 1; below the floor it counts as the floor.
+
+    Returns
+    -------
+    ScoreParts
+        Never lower when any input rises; all parts 0 when nothing can spill.
+    """
+    contributions = likelihood_parts(worst_case, stresses, everyday_hours_year)
+    likelihood, floor = sum(contributions), _number("severity_floor")
+    if likelihood <= 0.0:
+        return ScoreParts(0.0, 0.0, 0.0, 0.0)
+    clean = points_of(likelihood * floor)
+    full = points_of(likelihood * min(max(mean_severity, floor), 1.0))
+    worst, everyday, stress = (clean * part / likelihood for part in contributions)
+    return ScoreParts(worst, everyday, stress, full - clean)
+
+
+def risk_score(
+    worst_case: float, stresses: tuple[float, ...], mean_severity: float, everyday_hours_year: float = 0.0
+) -> float:
+    """Return the score alone; see `score_parts`."""
+    return score_parts(worst_case, stresses, everyday_hours_year, mean_severity).score
