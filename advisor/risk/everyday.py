@@ -1,7 +1,8 @@
 """Expected hours of spillage in an ordinary year: burner, fans, weather and wind as they coincide.
 
 Each of a small set of situations meets a few equally likely days, each with its temperature and its wind, at a few
-levels of running exhaust, simulated in batches. How often each level runs while the burner fires comes from published monitoring.
+levels of running exhaust, simulated in batches. How often each level runs while the burner fires comes from
+published monitoring.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from advisor.risk.firing import firing_pattern
 from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
 
-SAMPLES, DAYS = 96, 10
+SAMPLES, DAYS = 80, 10
 """Situations, and days that each of them meets; numerical, measured against many more in the tests."""
 LATTICE = 0.6180339887498949
 """Step of the wind from one day to the next, warmer one: temperatures and winds fill the square evenly (numerical)."""
@@ -160,7 +161,7 @@ class _Year:
     allowed_s: float
     firing_s: float
 
-    def spill_seconds(self, level: int, day: Index, where: Index) -> Array:
+    def spill_seconds(self, level: Index, day: Index, where: Index) -> Array:
         """Seconds of spillage of firings that spill beyond the allowed time, 0 for others, for days of situations."""
         kelvin = units.kelvin_from_fahrenheit(self.outdoor_f[day, where])
         state = self.state.take(where)
@@ -168,7 +169,7 @@ class _Year:
         tiled = replace(
             state,
             room_k=np.maximum(state.room_k, np.minimum(kelvin, summer)),
-            device_m3_s=state.device_m3_s * self.levels.running[level][:, None],
+            device_m3_s=state.device_m3_s * self.levels.running[level].T,
             # the wind is carried by the sample's own factor: the condition blows at 1 m/s
             wind_factor=state.wind_factor * self.wind_m_s[day, where],
             return_leak_m3_s=state.return_leak_m3_s * self.handler_on[where],
@@ -179,23 +180,11 @@ class _Year:
         lasting = np.minimum(response.seconds_to_draft, self.firing_s)
         return np.asarray(response.spills_beyond(self.allowed_s) * lasting)
 
-    def seconds(self, every_level: bool) -> Array:
-        """Seconds at every level on every day, (levels, days, n)."""
+    def seconds(self) -> Array:
+        """Seconds at every level on every day, (levels, days, n), in one batch: small batches cost almost as much."""
         shape = (len(self.levels.running), *self.outdoor_f.shape)
-        found = np.zeros(shape)
-        everywhere = np.ones(shape[1:], dtype=bool)
-        top = shape[0] - 1
-        order = [0, top, *range(top - 1, 0, -1)] if top else [0]
-        for level in order:
-            wanted = everywhere
-            if level not in (0, top) and not every_level:
-                # more exhaust never helps: only what spills above and not at rest is open
-                wanted = (found[level + 1] > 0.0) & (found[0] <= 0.0)
-                found[level] = np.where(found[0] > 0.0, 0.5 * (found[0] + found[top]), 0.0)
-            points = np.nonzero(wanted)
-            if points[0].size:
-                found[level][points] = self.spill_seconds(level, *points)
-        return found
+        level, day, where = (axis.ravel() for axis in np.indices(shape))
+        return self.spill_seconds(level, day, where).reshape(shape)
 
 
 def everyday(
@@ -205,7 +194,6 @@ def everyday(
     allowed_s: float,
     samples: int = SAMPLES,
     days: int = DAYS,
-    every_level: bool = False,
 ) -> Everyday:
     """Work out the expected hours of spillage a year of a state.
 
@@ -221,8 +209,6 @@ def everyday(
         Allowed spillage time, s; shorter spillage at a cold start does not count.
     samples, days : int
         Situations, and days that each meets; the days of each situation stand elsewhere within the parts of the year.
-    every_level : bool
-        Simulate every level of exhaust everywhere, instead of using that more exhaust never helps.
 
     Returns
     -------
@@ -256,7 +242,7 @@ def everyday(
         allowed_s,
         firing.minutes * units.S_PER_MIN,
     )
-    found = year.seconds(every_level)
+    found = year.seconds()
     chance = levels.probability[:, None] / days
     seconds, share = (chance * found).sum(axis=(0, 1)), (chance * (found > 0.0)).sum(axis=(0, 1))
     yearly = _between(_spread("use", samples), firing.firings_low, firing.firings_typical, firing.firings_high)
