@@ -14,7 +14,8 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Comment, Item, Table
 
 from advisor.case import fields
-from advisor.case.read import file_text, parse_case
+from advisor.case.read import _text as file_text
+from advisor.case.read import parse_case
 from advisor.case.write import OWN, Place, Remarks, document, write_atomically
 from advisor.errors import InputError
 
@@ -93,9 +94,11 @@ class Draft:
         if "supply" in trial:
             trial["supply"] = [{"supply_cfm": 0} | item for item in trial["supply"]]
         try:
-            parse_case(document(trial, Remarks()), NAME)
+            parse_case(tomlkit.dumps(trial), NAME)
         except InputError as error:
             return str(error).removeprefix(f"{NAME}: ")
+        except RecursionError:
+            return "nested too deeply"
         return None
 
     def save(self, path: Path, header: tuple[str, ...]) -> None:

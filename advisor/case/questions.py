@@ -1,0 +1,376 @@
+"""Which questions the interview asks, in which order, and when each of them matters.
+
+The words are in ``catalog/interview.csv`` and ``catalog/interview_choices.csv``; what an answer may be is in the models.
+A condition sees the answers so far: ``v("zone.kind")``, or ``v(".kind")`` within the item of a list. An answer that is
+not known is None.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from advisor import catalog
+from advisor.case import fields
+from advisor.case.draft import Draft
+from advisor.case.write import Place
+
+__all__ = ["FLOW", "Block", "Question", "Step", "choice_words", "steps", "words"]
+
+View = Callable[[str], Any]
+When = Callable[[View], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A key and when it matters."""
+
+    key: str
+    when: When
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A stretch of questions about one table.
+
+    Parameters
+    ----------
+    table : str
+        Table of the case file; empty for the top level.
+    questions : tuple of Question
+        In order. In a list the first one opens an item: leaving it empty ends the list.
+    gate : bool
+        True when the table itself is asked for first (yes or no).
+    when : callable
+        When the block matters at all.
+    """
+
+    table: str
+    questions: tuple[Question, ...]
+    gate: bool = False
+    when: When = lambda v: True
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One question at one place.
+
+    Parameters
+    ----------
+    key : str
+        Row of ``catalog/interview.csv``: a key, or the name of a table for a gate.
+    place : tuple
+        Where the answer goes.
+    opens : bool
+        True for the question that opens an item of a list.
+    """
+
+    key: str
+    place: Place
+    opens: bool = False
+
+    @property
+    def mark(self) -> Place:
+        """Where it is remembered that the question was left without a value."""
+        return self.place[:1] if self.opens else self.place
+
+
+def _always(v: View) -> bool:
+    return True
+
+
+def ask(key: str, when: When = _always) -> Question:
+    """Return a question; it always matters unless ``when`` says otherwise."""
+    return Question(key, when)
+
+
+ENCLOSED = ("closet", "utility room", "basement", "garage", "kitchen", "attic")
+MOVES_AIR = ("fireplace", "whole-house fan")
+
+
+def _has_door(v: View) -> bool:
+    return v("zone.kind") in ENCLOSED and v("zone.door") not in (None, "none")
+
+
+def _trouble(v: View) -> bool:
+    return any(run.get("seen") != "drafting" for run in v("run") or ())
+
+
+def _instrument(v: View) -> bool:
+    return v(".method") == "instrument"
+
+
+def _was_fired(v: View) -> bool:
+    return v(".seen") in ("drafting", "spilling", "reversed")
+
+
+def _exhausts(v: View) -> bool:
+    return v(".ducted_outdoors") is not False
+
+
+FLOW: tuple[Block, ...] = (
+    Block("", (ask("title"),)),
+    Block(
+        "heater",
+        (
+            ask("heater.input_btu_h"),
+            ask("heater.fuel"),
+            ask("heater.hood_diameter_in"),
+            ask("heater.tank_gal"),
+            ask("heater.age_years"),
+            ask("heater.signs"),
+            ask("heater.flue_damper"),
+        ),
+    ),
+    Block("occupants", (ask("occupants.symptoms"), ask("occupants.alarm_sounded"), ask("occupants.co_alarms"))),
+    Block(
+        "zone",
+        (
+            ask("zone.kind"),
+            ask("zone.door", lambda v: v("zone.kind") in ENCLOSED),
+            ask("zone.opens_to", _has_door),
+            ask("zone.door_undercut_in", lambda v: _has_door(v) and v("zone.door") != "weatherstripped"),
+            ask("zone.door_position", _has_door),
+            ask("zone.grille_free_area_in2", lambda v: v("zone.kind") in ENCLOSED),
+            ask("zone.volume_ft3", lambda v: v("zone.kind") != "open plan"),
+            ask("zone.volume_joined_ft3", lambda v: v("zone.kind") == "open plan" or v("zone.door") == "none"),
+            ask("zone.level", lambda v: v("zone.kind") in ("closet", "utility room", "kitchen", "open plan")),
+            ask("zone.heated", lambda v: v("zone.kind") in ("closet", "utility room", "basement", "garage")),
+        ),
+    ),
+    Block(
+        "opening",
+        (
+            ask("opening.kind"),
+            ask("opening.name"),
+            ask("opening.position"),
+            ask("opening.diameter_in"),
+            ask("opening.area_in2", lambda v: v(".diameter_in") is None),
+            ask("opening.cover"),
+            ask("opening.free_area_in2", lambda v: v(".cover") in ("metal louver", "wood louver", "screen")),
+            ask("opening.length_ft", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
+            ask("opening.elbows", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
+            ask("opening.state"),
+        ),
+        when=lambda v: v("zone.kind") not in ("open plan",),
+    ),
+    Block(
+        "vent",
+        (
+            ask("vent.connector"),
+            ask("vent.connector_diameter_in"),
+            ask("vent.connector_length_ft"),
+            ask("vent.connector_lateral_ft", lambda v: v("vent.connector_length_ft") != 0),
+            ask("vent.connector_rise_ft"),
+            ask("vent.connector_elbows"),
+            ask("vent.connector_slope_in_per_ft", lambda v: bool(v("vent.connector_lateral_ft"))),
+            ask("vent.vertical"),
+            ask("vent.diameter_in"),
+            ask("vent.flue_area_in2", lambda v: v("vent.diameter_in") is None and v("vent.vertical") == "masonry"),
+            ask("vent.height_ft"),
+            ask("vent.exterior"),
+            ask("vent.cap"),
+            ask("vent.inspected"),
+            ask("vent.condition", lambda v: v("vent.inspected") is True),
+        ),
+    ),
+    Block(
+        "shared_appliance",
+        (
+            ask("shared_appliance.kind"),
+            ask("shared_appliance.draft"),
+            ask("shared_appliance.input_btu_h"),
+            ask("shared_appliance.outlet_diameter_in"),
+            ask("shared_appliance.connector_rise_ft"),
+        ),
+        gate=True,
+    ),
+    Block("vent", (ask("vent.was_shared", lambda v: v("shared_appliance") is None),)),
+    Block(
+        "other_appliance",
+        (ask("other_appliance.kind"), ask("other_appliance.draft"), ask("other_appliance.input_btu_h")),
+    ),
+    Block(
+        "exhaust",
+        (
+            ask("exhaust.kind"),
+            ask("exhaust.name"),
+            ask("exhaust.ducted_outdoors", lambda v: v(".kind") not in MOVES_AIR),
+            ask("exhaust.measured_cfm", lambda v: _exhausts(v) and v(".kind") != "fireplace"),
+            ask("exhaust.rated_cfm", lambda v: _exhausts(v) and v(".measured_cfm") is None and v(".kind") != "fireplace"),
+            ask("exhaust.in_zone", lambda v: _exhausts(v) and v("zone.kind") != "open plan"),
+            ask("exhaust.fuel", lambda v: v(".kind") in ("dryer", "range hood", "large hood", "downdraft")),
+        ),
+    ),
+    Block(
+        "supply",
+        (
+            ask("supply.kind"),
+            ask("supply.supply_cfm"),
+            ask("supply.exhaust_cfm", lambda v: v(".kind") == "balanced ventilator"),
+        ),
+    ),
+    Block(
+        "air_handler",
+        (
+            ask("air_handler.present"),
+            ask("air_handler.in_zone", lambda v: v("air_handler.present") is True),
+            ask("air_handler.return_leak_cfm", lambda v: v("air_handler.in_zone") is True),
+        ),
+    ),
+    Block(
+        "run",
+        (
+            ask("run.seen"),
+            ask("run.label"),
+            ask("run.devices_on", lambda v: bool(v("exhaust"))),
+            ask("run.zone_door", _has_door),
+            ask("run.interior_doors", lambda v: v("zone.kind") != "open plan"),
+            ask("run.zone_window_open_ft2"),
+            ask("run.window_open_ft2", lambda v: not v(".zone_window_open_ft2")),
+            ask("run.air_handler", lambda v: v("air_handler.present") is True),
+            ask("run.supply_on", lambda v: bool(v("supply"))),
+            ask("run.shared_appliance", lambda v: v("shared_appliance") is not None),
+            ask(
+                "run.fireplace_damper",
+                lambda v: any(e.get("kind") == "fireplace" for e in [*(v("exhaust") or ()), *(v("other_appliance") or ())]),
+            ),
+            ask("run.intake", lambda v: bool(v("opening"))),
+            ask("run.vent_cold_at_start", _was_fired),
+            ask("run.seconds_after_lit", _was_fired),
+            ask("run.seconds_to_draft", lambda v: v(".seen") == "drafting"),
+            ask("run.method", _was_fired),
+            ask("run.outdoor_temp_f"),
+            ask("run.wind_mph"),
+            ask("run.zone_depressurization_pa"),
+            ask("run.baseline_depressurization_pa", lambda v: v(".zone_depressurization_pa") is not None),
+            ask("run.draft_pa", _instrument),
+            ask("run.ambient_co_ppm"),
+            ask("run.flue_co_ppm"),
+            ask("run.flue_o2_pct", lambda v: v(".flue_co_ppm") is not None),
+        ),
+    ),
+    Block(
+        "house",
+        (
+            ask("house.leakage_cfm50"),
+            ask("house.floor_area_ft2"),
+            ask("house.stories"),
+            ask("house.year_built"),
+            ask("house.foundation"),
+            ask("house.state"),
+            ask("house.climate_zone"),
+            ask("house.altitude_ft"),
+            ask("house.shelter"),
+            ask("house.ducts", lambda v: v("house.leakage_cfm50") is None and v("air_handler.present") is True),
+            ask("house.weatherized", lambda v: v("house.leakage_cfm50") is None),
+            ask("house.planned_tightening_pct"),
+            ask("house.heating_fuel"),
+        ),
+    ),
+    Block("occupants", (ask("occupants.people"), ask("occupants.bedrooms"), ask("occupants.vulnerable"))),
+    Block(
+        "terminal",
+        (
+            ask("terminal.roof_pitch_rise_per_12"),
+            ask("terminal.height_above_roof_ft"),
+            ask("terminal.wall_distance_ft"),
+        ),
+        gate=True,
+        when=_trouble,
+    ),
+    Block(
+        "heater",
+        (
+            ask(
+                "heater.recovery_efficiency_pct",
+                lambda v: any(r.get("flue_o2_pct") is not None or r.get("method") == "instrument" for r in v("run") or ()),
+            ),
+        ),
+    ),
+    Block(
+        "services",
+        (
+            ask("services.receptacle_120v"),
+            ask("services.circuit_240v"),
+            ask("services.panel_room", lambda v: v("services.circuit_240v") is not True),
+            ask("services.drain"),
+            ask("services.outside_wall_distance_ft"),
+            ask("services.outside_wall_elbows", lambda v: v("services.outside_wall_distance_ft") is not None),
+            ask("services.roof_route"),
+            ask("services.gas_pipe_in"),
+            ask("services.gas_run_ft", lambda v: v("services.gas_pipe_in") is not None),
+            ask("services.next_to_bedroom"),
+        ),
+        when=_trouble,
+    ),
+    Block(
+        "money",
+        (
+            ask("money.electricity_usd_kwh"),
+            ask("money.gas_usd_therm", lambda v: v("heater.fuel") in (None, "natural gas")),
+            ask("money.propane_usd_gal", lambda v: v("heater.fuel") == "propane"),
+        ),
+        when=_trouble,
+    ),
+)
+
+
+def steps(draft: Draft) -> Iterator[tuple[Step, bool]]:
+    """Yield every question that matters given the answers so far, in order, and whether it was answered."""
+    for block in FLOW:
+        whole = _view(draft, ())
+        if not block.when(whole):
+            continue
+        if block.table in fields.LISTS:
+            yield from _list_steps(block, draft)
+            continue
+        place: Place = (block.table,) if block.table else ()
+        if block.gate:
+            yield _answered(Step(block.table, place), draft)
+            if draft.get(place) is None:
+                continue
+        for question in block.questions:
+            if question.when(whole):
+                yield _answered(Step(question.key, (*place, question.key.rpartition(".")[2])), draft)
+
+
+def _list_steps(block: Block, draft: Draft) -> Iterator[tuple[Step, bool]]:
+    items = draft.get((block.table,)) or []
+    first, *others = block.questions
+    name = first.key.rpartition(".")[2]
+    for i in range(len(items)):
+        here = _view(draft, (block.table, i))
+        yield Step(first.key, (block.table, i, name), opens=True), items[i].get(name) is not None
+        for question in others:
+            if question.when(here):
+                yield _answered(Step(question.key, (block.table, i, question.key.rpartition(".")[2])), draft)
+    if len(items) < fields.most_items(block.table):
+        yield Step(first.key, (block.table, len(items), name), opens=True), (block.table,) in draft.without_value
+
+
+def _answered(step: Step, draft: Draft) -> tuple[Step, bool]:
+    return step, draft.get(step.place) is not None or step.place in draft.without_value
+
+
+def _view(draft: Draft, item: Place) -> View:
+    def look(key: str) -> Any:
+        if key.startswith("."):
+            return draft.get((*item, key[1:]))
+        return draft.get(tuple(key.split(".")))
+
+    return look
+
+
+@cache
+def words() -> dict[str, catalog.Row]:
+    """Return the words of every question by key."""
+    return {row["question_key"]: row for row in catalog.table("interview")}
+
+
+@cache
+def choice_words(key: str) -> dict[str, catalog.Row]:
+    """Return the rows that explain the choices of a key, by choice."""
+    return {row["choice"]: row for row in catalog.table("interview_choices") if row["question_key"] == key}
