@@ -317,9 +317,7 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array]
                 u.column(column), float(row["low_cfm"]), float(row["typical_cfm"]), float(row["high_cfm"])
             )
         counts = device.ducted_outdoors and device.kind != "whole-house fan"
-        devices.append(
-            Device(device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel, counts)
-        )
+        devices.append(Device(device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel, counts))
         flows.append(flow * units.M3_S_PER_CFM * (1.0 if device.ducted_outdoors else 0.0))
     supply = sum(s.supply_cfm for s in case.supply) * units.M3_S_PER_CFM
     balanced_out = sum(s.exhaust_cfm for s in case.supply) * units.M3_S_PER_CFM

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor import catalog, units
 from advisor.ensemble import properties
@@ -20,7 +21,14 @@ from advisor.physics.startup import (
     idle_state,
     march,
 )
-from advisor.physics.vent import Vent, density_kg_m3, obstruction_coefficient, plug_flow, wall_temperature_k
+from advisor.physics.vent import (
+    Vent,
+    density_kg_m3,
+    inlet_temperature_k,
+    obstruction_coefficient,
+    plug_flow,
+    wall_temperature_k,
+)
 from advisor.physics.zones import Network, Packed, Space, guess, newton, solve_zones
 
 GRAVITY = units.STANDARD_GRAVITY_M_S2
@@ -36,6 +44,9 @@ MARCH_TOLERANCE_KG_S = 1e-6
 MARCH_ITERATIONS, FIRST_ITERATIONS = 3, 12
 CLEAR_RISE_PA = 0.5
 """Idle drive above which a sample counts as rising well; numerical, checked against the fine march in the tests."""
+HOPELESS_PA = -0.9
+"""Idle drive and plume together below which no sample came up within ten minutes. Walls warmed by the house lift the
+air that comes down by up to this much; numerical, checked against the full march in the tests."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +63,12 @@ class Response:
         Times of ``flow_ratio``.
     flow_ratio : array (steps, n)
         Flow up the vent over products: below 1 spills, below 0 reversed.
-    zone_depressurization_pa, house_depressurization_pa : array
+    zone_depressurization_pa : array
         Before firing, at the height of a hand-held gauge; positive below outdoors.
     idle_rises : array of bool
         Did the vent rise before firing?
     draft_pa : array
         Draft behind the hood at the end of the firing, Pa, negative when reversed.
-    outdoor_air_kg_s : array
-        Outdoor air entering the house and the zone at the end of the firing.
     """
 
     seconds_to_draft: Array
@@ -67,8 +76,7 @@ class Response:
     times_s: Array
     flow_ratio: Array
     zone_depressurization_pa: Array
-    house_depressurization_pa: Array
-    idle_rises: Array
+    idle_rises: NDArray[np.bool_]
     draft_pa: Array
 
     def spills_beyond(self, allowed_s: float) -> Array:
@@ -132,7 +140,14 @@ class Scene:
 
     def take(self, index: Index) -> Scene:
         """Return the same scene for a choice of samples."""
-        return Scene(*(_take(getattr(self, f.name), index) for f in fields(self)))
+        return Scene(
+            self.outdoor_k[index],
+            self.zone_k[index],
+            self.vent.take(index),
+            self.network.take(index),
+            self.hood_offset_pa[index],
+            self.gauge_offset_pa[index],
+        )
 
     def boundary(self) -> Boundary:
         """Return the pressure balance of the zones as a function of the vent's coefficient and drive."""
@@ -151,14 +166,9 @@ class Scene:
 
         return solve
 
-    def pressures_without_vent(self) -> tuple[Array, Array]:
-        """House and zone pressure at the gauge's height with no open vent, Pa relative to outdoors."""
-        solved = solve_zones(self.network)
-        return solved.house_pa + self.gauge_offset_pa, solved.zone_pa + self.gauge_offset_pa
-
-
-def _take(value: object, index: Index) -> object:
-    return value.take(index) if isinstance(value, Vent | Network) else value[..., index]  # type: ignore[index]
+    def pressure_without_vent(self) -> Array:
+        """Zone pressure at the gauge's height with no open vent, Pa relative to outdoors."""
+        return solve_zones(self.network).zone_pa + self.gauge_offset_pa
 
 
 def _exhaust(state: State, condition: Condition) -> tuple[Array, Array]:
@@ -337,7 +347,7 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     )
     n = state.samples
     drive = _idle_drive_pa(scene, idle)
-    never = (drive + state.plume_pa < -0.2) & (not condition.vent_warm)
+    never = (drive + state.plume_pa < HOPELESS_PA) & (not condition.vent_warm)
     clear = (drive > CLEAR_RISE_PA) & ~never if not fine else np.zeros(n, dtype=bool)
     steps = np.asarray(TIMES_S, dtype=np.float64)
     ratio = np.repeat((idle.flow_kg_s / state.products_kg_s)[None], len(steps), axis=0)
@@ -350,12 +360,12 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     spilled = np.clip(1.0 - ratio, 0.0, 1.0)
     width = np.diff(np.concatenate([[0.0], steps]))[:, None]
     flow = ratio[-1] * state.products_kg_s
-    rho = density_kg_m3(scene.zone_k, state.pressure_pa)
+    # what passes the hood: the mixture behind it, or outdoor air coming down
+    mixed = inlet_temperature_k(flow, state.products_kg_s, state.products_k, scene.zone_k)
+    rho = density_kg_m3(np.where(flow > 0.0, mixed, scene.outdoor_k), state.pressure_pa)
     draft = state.hood_k * flow * np.abs(flow) / (2.0 * rho * state.connector_area_m2**2)
-    house, zone = _gauge(scene, idle)
-    return Response(
-        seconds, (spilled * width).sum(axis=0) / steps[-1], steps, ratio, -zone, -house, idle.flow_kg_s > 0.0, draft
-    )
+    share = (spilled * width).sum(axis=0) / steps[-1]
+    return Response(seconds, share, steps, ratio, -_gauge_pa(scene, idle), idle.flow_kg_s > 0.0, draft)
 
 
 def _march_part(
@@ -396,8 +406,8 @@ def zone_pressure_pa(state: State, condition: Condition) -> Array:
     link, handler = _worse_link(state, condition)
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
-        return scene.pressures_without_vent()[1]
-    return _gauge(scene, idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary()))[1]
+        return scene.pressure_without_vent()
+    return _gauge_pa(scene, idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary()))
 
 
 def _on_steps(run: Startup, steps: Array) -> Array:
@@ -407,9 +417,7 @@ def _on_steps(run: Startup, steps: Array) -> Array:
 
 
 def _idle_take(idle: Idle, index: Index) -> Idle:
-    return Idle(
-        idle.flow_kg_s[index], idle.gas_k[:, index], idle.wall_k[:, index], idle.depressurization_pa[index]
-    )
+    return Idle(idle.flow_kg_s[index], idle.gas_k[:, index], idle.wall_k[:, index], idle.depressurization_pa[index])
 
 
 def _idle_drive_pa(scene: Scene, idle: Idle) -> Array:
@@ -419,10 +427,9 @@ def _idle_drive_pa(scene: Scene, idle: Idle) -> Array:
     return stack_pa(scene.vent, idle.gas_k, scene.outdoor_k) - scene.vent.terminal_pa - idle.depressurization_pa
 
 
-def _gauge(scene: Scene, idle: Idle) -> tuple[Array, Array]:
-    """Pressures before firing at the gauge's height."""
-    zone = scene.gauge_offset_pa - scene.hood_offset_pa - idle.depressurization_pa
-    return zone, zone
+def _gauge_pa(scene: Scene, idle: Idle) -> Array:
+    """Zone pressure before firing at the gauge's height."""
+    return scene.gauge_offset_pa - scene.hood_offset_pa - idle.depressurization_pa
 
 
 def _after_firing(state: State, scene: Scene, idle: Idle) -> Idle:
@@ -437,7 +444,7 @@ def _after_firing(state: State, scene: Scene, idle: Idle) -> Idle:
 def _no_hood(state: State, scene: Scene) -> Response:
     """Appliances without a draft hood: nothing to spill within their published depressurization class."""
     n = state.samples
-    house, zone = scene.pressures_without_vent()
+    zone = scene.pressure_without_vent()
     steps = np.asarray(TIMES_S, dtype=np.float64)
     limit = {"power vent": "id_alone", "fan-assisted": "id_alone", "sealed": "sealed_mn", "none": ""}[state.appliance]
     seconds = np.zeros(n)
@@ -449,7 +456,7 @@ def _no_hood(state: State, scene: Scene) -> Response:
         seconds = np.where(state.vent_blocked > catalog.number("conditions", "fan_vent_blocked_limit"), np.inf, seconds)
     ratio = np.where(np.isfinite(seconds), 2.0, 0.5) * np.ones((len(steps), n))
     share = np.where(np.isfinite(seconds), 0.0, 0.5)
-    return Response(seconds, share, steps, ratio, -zone, -house, np.ones(n, dtype=bool), np.zeros(n))
+    return Response(seconds, share, steps, ratio, -zone, np.ones(n, dtype=bool), np.zeros(n))
 
 
 def vent_runs_wet(state: State, condition: Condition) -> Array:
@@ -467,7 +474,9 @@ def vent_runs_wet(state: State, condition: Condition) -> Array:
     outdoor = np.full(n, condition.outdoor_k)
     vent = vent_of(state, outdoor, state.room_k, np.zeros(n))
     still = np.zeros(n)
-    flow = steady_flow_kg_s(vent, state.products_kg_s, state.products_k, state.room_k, outdoor, still, points=24, halvings=12)
+    flow = steady_flow_kg_s(
+        vent, state.products_kg_s, state.products_k, state.room_k, outdoor, still, points=24, halvings=12
+    )
     flow = np.maximum(flow, state.products_kg_s)
     inlet = (state.products_kg_s * state.products_k + (flow - state.products_kg_s) * state.room_k) / flow
     _, outlet = plug_flow(vent, flow, inlet, state.room_k)

@@ -59,7 +59,7 @@ class Uniforms:
 
     def column(self, name: str) -> Array:
         """Return the uniform numbers of one column, (n,)."""
-        return self.points[COLUMNS.index(name)]
+        return np.asarray(self.points[COLUMNS.index(name)])
 
     def normal(self, name: str) -> Array:
         """Return standard normal numbers, (n,)."""
@@ -78,7 +78,7 @@ class Uniforms:
             return self.prior(name, key)
         if spread == 0.0:
             return np.full(self.samples, float(value))
-        return float(value) * (1.0 + spread * (2.0 * self.column(name) - 1.0))
+        return np.asarray(float(value) * (1.0 + spread * (2.0 * self.column(name) - 1.0)))
 
 
 def triangular(uniform: Array, low: float, mode: float, high: float) -> Array:

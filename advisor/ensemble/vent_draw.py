@@ -1,4 +1,4 @@
-"""Draw the vent: sizes as found or from priors, heat loss by wall, loss coefficients, hidden blockages, the terminal."""
+"""Draw the vent: sizes as found or from priors, heat loss by wall, loss coefficients, hidden blockages, terminal."""
 
 from __future__ import annotations
 
@@ -134,4 +134,4 @@ def _shared_ratio(case: Case, u: Uniforms) -> Array:
         return np.zeros(u.samples)
     hood = case.heater.hood_diameter_in or default_hood_in(case.heater.input_btu_h)
     outlet = shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
-    return np.minimum((outlet / hood) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")
+    return min((outlet / hood) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")

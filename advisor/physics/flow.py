@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 SMOOTHING_PA = 0.01
-"""Pressure below which |dp|^n is replaced by a straight line: numerical, not physical (Newton stalls on a plain power)."""
+"""Pressure below which |dp|^n becomes a straight line: numerical, not physical (Newton stalls on a plain power)."""
 
 
 def power_law_flow(coefficient: Array, exponent: Array, dp_pa: Array) -> tuple[Array, Array]:

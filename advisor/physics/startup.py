@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.physics.flow import Array
 from advisor.physics.vent import (
@@ -25,9 +26,11 @@ from advisor.physics.vent import (
     stack_pa,
 )
 
+Index = NDArray[np.intp]
+
 Boundary = Callable[[Array, Array], tuple[Array, Array]]
-"""Maps (flow coefficient of the vent in kg/s/Pa^0.5, its driving pressure in Pa) to (vent flow in kg/s, depressurization
-at the hood in Pa): the pressure balance of the zones, or a fixed depressurization."""
+"""Maps (flow coefficient of the vent in kg/s/Pa^0.5, its driving pressure in Pa) to (vent flow in kg/s,
+depressurization at the hood in Pa): the pressure balance of the zones, or a fixed depressurization."""
 
 TIMES_S: tuple[float, ...] = (
     *(1, 2, 3, 5, 7, 10, 14, 19, 25, 32, 40, 50, 62, 76, 92, 110, 130, 155, 185, 220, 260, 300, 350, 410, 500, 600),
@@ -62,7 +65,7 @@ class Burner:
     prompt_share: Array
     lag_s: Array
 
-    def take(self, index: Array) -> Burner:
+    def take(self, index: Index | slice) -> Burner:
         """Return the same burner for a choice of samples."""
         return Burner(
             self.products_kg_s[index],
@@ -77,7 +80,7 @@ class Burner:
 
 @dataclass(frozen=True, slots=True)
 class Idle:
-    """State before firing: flow (kg/s, negative when outdoor air comes down), gas and wall temperatures (segments, n)."""
+    """Before firing: flow (kg/s, negative when outdoor air comes down), gas and wall temperatures (segments, n)."""
 
     flow_kg_s: Array
     gas_k: Array

@@ -11,8 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.physics.flow import Array
+
+Index = NDArray[np.intp]
 
 GRAVITY_M_S2 = 9.80665
 GAS_CONSTANT_AIR_J_KGK = 287.055  # dry air; flue gas at 5 % CO2 is 2 % lighter (own-calc in the sources)
@@ -72,7 +75,7 @@ class Vent:
     terminal_pa: Array
     pressure_pa: Array
 
-    def take(self, index: Array | slice) -> Vent:
+    def take(self, index: Index | slice) -> Vent:
         """Return the same vent for a choice of samples."""
         return replace(self, **{f.name: getattr(self, f.name)[index] for f in fields(self)})
 
@@ -209,9 +212,7 @@ def steady_flow_kg_s(
     top = np.sqrt(2.0 * 1.3 * 200.0 / vent.resistance_m4)
     grid = np.linspace(0.002, 1.0, points)[:, None] * top
     left_over = np.stack(
-        [
-            net_draft_pa(vent, g, products_kg_s, products_k, room_k, outdoor_k)[0] - depressurization_pa for g in grid
-        ]
+        [net_draft_pa(vent, g, products_kg_s, products_k, room_k, outdoor_k)[0] - depressurization_pa for g in grid]
     )
     positive = left_over > 0.0
     last = points - 1 - np.argmax(positive[::-1], axis=0)
