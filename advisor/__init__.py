@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from advisor.advise import Advice, advise
+    from advisor.advice import Advice, advise
     from advisor.case.model import Case
     from advisor.case.read import parse_case, read_case
 
@@ -16,8 +16,8 @@ __version__ = "0.1.0"
 __all__ = ["Advice", "Case", "__version__", "advise", "parse_case", "read_case"]
 
 _HOMES = {
-    "Advice": "advisor.advise",
-    "advise": "advisor.advise",
+    "Advice": "advisor.advice",
+    "advise": "advisor.advice",
     "Case": "advisor.case.model",
     "parse_case": "advisor.case.read",
     "read_case": "advisor.case.read",

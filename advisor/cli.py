@@ -6,7 +6,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from enum import Enum
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -16,7 +16,7 @@ from advisor import __version__
 from advisor.errors import InputError
 
 if TYPE_CHECKING:
-    from advisor.advise import Advice
+    from advisor.advice import Advice
     from advisor.case.model import Case
 
 app = typer.Typer(
@@ -29,7 +29,7 @@ app = typer.Typer(
 )
 
 
-class For(str, Enum):
+class For(StrEnum):
     """Whose weights rank the options."""
 
     contractor = "contractor"
@@ -37,7 +37,7 @@ class For(str, Enum):
     homeowner = "homeowner"
 
 
-class Layout(str, Enum):
+class Layout(StrEnum):
     """Form of the output."""
 
     table = "table"
@@ -100,7 +100,7 @@ def _write(text: str, output: Path | None) -> None:
 
 
 def _advice(case_file: Path, view: For, samples: int, seed: int, prices: Path | None) -> Advice:
-    from advisor.advise import advise
+    from advisor.advice import advise
     from advisor.case.read import read_case
     from advisor.money.prices import NO_OVERRIDES, load_price_file
 

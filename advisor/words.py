@@ -82,7 +82,9 @@ def found_sentence(
         )
     start = "The heater's gas does not go up the vent: it spills into the room. "
     if not likely:
-        return start + "No single cause explains it alone; it takes more than one measure, or another test, to say more."
+        return (
+            start + "No single cause explains it alone; it takes more than one measure, or another test, to say more."
+        )
     named = "; ".join(f"{c.words} ({percent(c.stops_alone)})" for c in likely)
     return start + f"What alone would stop it, once removed, and how sure that is: {named}."
 
@@ -131,7 +133,9 @@ def assumed_values(case: Case) -> tuple[str, ...]:
         (case.services.outside_wall_distance_ft, "distance to an outside wall"),
     )
     found = [words for value, words in checks if value is None]
-    unknown_flow = [e.name for e in case.exhaust if e.ducted_outdoors and e.rated_cfm is None and e.measured_cfm is None]
+    unknown_flow = [
+        e.name for e in case.exhaust if e.ducted_outdoors and e.rated_cfm is None and e.measured_cfm is None
+    ]
     labels = [e.name for e in case.exhaust if e.ducted_outdoors and e.rated_cfm is not None and e.measured_cfm is None]
     if unknown_flow:
         found.insert(1, f"flow of {', '.join(unknown_flow)} (usual values)")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import re
 import tomllib
 from collections.abc import Mapping
@@ -77,6 +78,14 @@ class Draft:
         if not holder and len(place) == 2 and place[0] in fields.LISTS:
             del self.data[str(place[0])]
         return value
+
+    def snapshot(self) -> tuple[Any, ...]:
+        """Return a copy of the answers, for `restore`."""
+        return copy.deepcopy((self.data, self.without_value, self.aside))
+
+    def restore(self, kept: tuple[Any, ...]) -> None:
+        """Go back to a snapshot."""
+        self.data, self.without_value, self.aside = kept
 
     def text(self, header: tuple[str, ...]) -> str:
         """Return the file's text."""

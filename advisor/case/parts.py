@@ -225,7 +225,7 @@ class Services(Strict):
     outside_wall_elbows: Annotated[int, Field(ge=0, le=10)] | None = Field(None, description="Elbows on that route.")
     wall_opening_distance_ft: float | None = optional(0, 100, "From the terminal's place to the nearest opening.")
     terminal_height_in: float | None = optional(0, 400, "Its height above grade or snow.")
-    gas_pipe_in: Literal[0.5, 0.75, 1.0, 1.25] | None = Field(None, description="Gas pipe size at the heater.")
+    gas_pipe_in: float | None = Field(None, ge=0.25, le=3, description="Gas pipe size at the heater.")
     gas_run_ft: float | None = optional(0, 300, "Gas pipe length from the meter.")
     inducer_listed: YesNo = Field(None, description="Is a draft inducer listed for this heater and its gas control?")
     roof_route: YesNo = Field(None, description="Can a new vent rise through the house to the roof?")

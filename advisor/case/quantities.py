@@ -108,9 +108,10 @@ DIMENSIONS: dict[str, Dimension] = {
     "temperature": Dimension(
         "a temperature",
         dict.fromkeys(
-            "f|degf|degreesf|fahrenheit|degreesfahrenheit|deg|degrees|degree".split("|"), u.kelvin_step_from_fahrenheit(1.0)
+            ["f", "degf", "degreesf", "fahrenheit", "degreesfahrenheit", "deg", "degrees", "degree"],
+            u.kelvin_step_from_fahrenheit(1.0),
         )
-        | dict.fromkeys("c|degc|degreesc|celsius|degreescelsius|k|kelvin".split("|"), 1.0),
+        | dict.fromkeys(["c", "degc", "degreesc", "celsius", "degreescelsius", "k", "kelvin"], 1.0),
         "F, C, K",
     ),
     "pressure": Dimension(
@@ -150,7 +151,9 @@ DIMENSIONS: dict[str, Dimension] = {
         ),
         "s, min, h",
     ),
-    "age": Dimension("a number of years", _names({"years|year|yr|yrs|y|yearsold": 1.0, "months|month": 1.0 / 12}), "years"),
+    "age": Dimension(
+        "a number of years", _names({"years|year|yr|yrs|y|yearsold": 1.0, "months|month": 1.0 / 12}), "years"
+    ),
     "mass": Dimension("a weight", _names({"lb|lbs|pound|pounds": u.KG_PER_LB, "kg|kilogram|kilograms": 1.0}), "lb, kg"),
     "share": Dimension("a percentage", _names(_SHARES), "%"),
     "concentration": Dimension("a concentration", {"ppm": 1.0}, "ppm"),

@@ -199,7 +199,9 @@ FLOW: tuple[Block, ...] = (
             ask("exhaust.name"),
             ask("exhaust.ducted_outdoors", lambda v: v(".kind") not in MOVES_AIR),
             ask("exhaust.measured_cfm", lambda v: _exhausts(v) and v(".kind") != "fireplace"),
-            ask("exhaust.rated_cfm", lambda v: _exhausts(v) and v(".measured_cfm") is None and v(".kind") != "fireplace"),
+            ask(
+                "exhaust.rated_cfm", lambda v: _exhausts(v) and v(".measured_cfm") is None and v(".kind") != "fireplace"
+            ),
             ask("exhaust.in_zone", lambda v: _exhausts(v) and v("zone.kind") != "open plan"),
             ask("exhaust.fuel", lambda v: v(".kind") in ("dryer", "range hood", "large hood", "downdraft")),
         ),
@@ -235,7 +237,9 @@ FLOW: tuple[Block, ...] = (
             ask("run.shared_appliance", lambda v: v("shared_appliance") is not None),
             ask(
                 "run.fireplace_damper",
-                lambda v: any(e.get("kind") == "fireplace" for e in [*(v("exhaust") or ()), *(v("other_appliance") or ())]),
+                lambda v: any(
+                    e.get("kind") == "fireplace" for e in [*(v("exhaust") or ()), *(v("other_appliance") or ())]
+                ),
             ),
             ask("run.intake", lambda v: bool(v("opening"))),
             ask("run.vent_cold_at_start", _was_fired),
@@ -286,7 +290,9 @@ FLOW: tuple[Block, ...] = (
         (
             ask(
                 "heater.recovery_efficiency_pct",
-                lambda v: any(r.get("flue_o2_pct") is not None or r.get("method") == "instrument" for r in v("run") or ()),
+                lambda v: any(
+                    r.get("flue_o2_pct") is not None or r.get("method") == "instrument" for r in v("run") or ()
+                ),
             ),
         ),
     ),

@@ -81,7 +81,9 @@ def _place(location: tuple[int | str, ...]) -> str:
     for part in location:
         if isinstance(part, int):
             words += f"[{part + 1}]"
-        elif not part.startswith(("function-", "constrained-", "literal[", "nullable", "float", "int", "bool", "list[")):
+        elif not part.startswith(
+            ("function-", "constrained-", "literal[", "nullable", "float", "int", "bool", "list[")
+        ):
             words += ("." if words else "") + part
     return words
 
@@ -140,12 +142,12 @@ def _cross_check(case: Case, name: str) -> None:
     if zone and house and zone > house * 1.5:
         raise InputError(f"{name}: zone.volume_ft3 = {zone:g}: larger than the house ({house:g} ft3)")
     vent = case.vent
-    if vent.connector_lateral_ft is not None and vent.connector_length_ft is not None:
-        if vent.connector_lateral_ft > vent.connector_length_ft + 1e-9:
-            raise InputError(
-                f"{name}: vent.connector_lateral_ft = {vent.connector_lateral_ft:g}: longer than the whole connector "
-                f"(connector_length_ft = {vent.connector_length_ft:g})"
-            )
+    lateral, whole = vent.connector_lateral_ft, vent.connector_length_ft
+    if lateral is not None and whole is not None and lateral > whole + 1e-9:
+        raise InputError(
+            f"{name}: vent.connector_lateral_ft = {lateral:g}: longer than the whole connector "
+            f"(connector_length_ft = {whole:g})"
+        )
     if vent.connector_rise_ft is not None and vent.height_ft is not None and vent.connector_rise_ft > vent.height_ft:
         raise InputError(
             f"{name}: vent.connector_rise_ft = {vent.connector_rise_ft:g}: more than the whole height "

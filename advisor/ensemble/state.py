@@ -135,6 +135,16 @@ class State:
         return [d.name for d in self.devices].index(name)
 
 
+def blend(choose: NDArray[np.bool_], first: State, second: State) -> State:
+    """Return ``first`` where ``choose`` is true, else ``second``, sample by sample."""
+    changes = {
+        f.name: np.where(choose, value, getattr(second, f.name))
+        for f in fields(first)
+        if isinstance(value := getattr(first, f.name), np.ndarray)
+    }
+    return replace(second, **changes)  # type: ignore[arg-type]
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """What runs, what stands open, and the weather.

@@ -60,7 +60,9 @@ def audit(case: Case, run: Run) -> Audit:
     if not any(d.ducted_outdoors for d in case.exhaust):
         short.append(("weakens", "no device that exhausts outdoors is listed"))
     if run.shared_appliance == "firing":
-        short.append(("breaks", "the appliance on the same vent was firing: its heat pulls the water heater's gas along"))
+        short.append(
+            ("breaks", "the appliance on the same vent was firing: its heat pulls the water heater's gas along")
+        )
     if run.window_open_ft2 > 0.0 or run.zone_window_open_ft2 > 0.0:
         short.append(("breaks", "a window or outside door stood open"))
     if run.fireplace_damper == "open":
@@ -80,7 +82,10 @@ def audit(case: Case, run: Run) -> Audit:
     allowed = _allowed(case)
     if run.seconds_after_lit is not None and run.seconds_after_lit < allowed and run.seen in ("spilling", "reversed"):
         short.append(
-            ("breaks", f"judged {run.seconds_after_lit:g} s after the burner lit: {allowed:g} s are allowed before it counts")
+            (
+                "breaks",
+                f"judged {run.seconds_after_lit:g} s after the burner lit: {allowed:g} s are allowed before it counts",
+            )
         )
     missing = [
         words

@@ -13,7 +13,7 @@ import numpy as np
 
 from advisor.case.model import Case, Run
 from advisor.ensemble.draw import draw_at
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, State, blend
 from advisor.ensemble.uniforms import Uniforms
 from advisor.evidence.likelihood import log_likelihood, number
 
@@ -144,23 +144,12 @@ def _move(
     return (
         np.where(accept[None], proposed, points),
         np.where(accept, target, log_target),
-        _choose(accept, fresh, state),
+        blend(accept, fresh, state),
     )
-
-
-def _choose(accept: Array, fresh: State, old: State) -> State:
-    from dataclasses import fields, replace
-
-    changes = {
-        f.name: np.where(accept, a, getattr(old, f.name))
-        for f in fields(fresh)
-        if isinstance(a := getattr(fresh, f.name), np.ndarray)
-    }
-    return replace(old, **changes)
 
 
 def _merge(state: State, weight: Array, points: Array, log_target: Array) -> tuple[State, Array, Array, Array]:
     """Join copies that never moved, so that the effective size counts distinct situations."""
     _, first, inverse = np.unique(points[0] + points[-1], return_index=True, return_inverse=True)
-    joined = np.bincount(inverse, weights=weight)
+    joined = np.asarray(np.bincount(inverse, weights=weight), dtype=np.float64)
     return state.take(first), joined, points[:, first], log_target[first]

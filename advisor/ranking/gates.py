@@ -45,10 +45,8 @@ def grade_reasons(spillage: Spillage, test_f: float) -> tuple[str, ...]:
 
 def percent(share: float) -> str:
     """Return a probability as its uncertainty deserves: whole percents, 'under 1 %' and 'over 99 %' at the ends."""
-    if share <= 0.0:
-        return "0 %"
     if share < 0.01:
         return "under 1 %"
-    if 0.99 < share < 1.0:
+    if share > 0.99:
         return "over 99 %"
     return f"{100.0 * share:.0f} %"

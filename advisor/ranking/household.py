@@ -88,5 +88,7 @@ class Household:
             (air.low, air.typical, air.high),
             strict=True,
         )
-        totals = [float(self.running(class_id, gal).energy_usd) + float(upkeep[key]) + extra for gal, key, extra in bounds]
+        totals = [
+            float(self.running(class_id, gal).energy_usd) + float(upkeep[key]) + extra for gal, key, extra in bounds
+        ]
         return Range(*totals)

@@ -58,6 +58,8 @@ class Option:
         From the catalog.
     rank : int or None
         None when it is not safe enough or not possible.
+    appliance : str
+        How the heater vents after the work; "none" has nothing to spill.
     eligible : bool
         Can it be done here?
     safety : Safety
@@ -94,6 +96,7 @@ class Option:
     title: str
     family: str
     rank: int | None
+    appliance: str
     eligible: bool
     safety: Safety
     reasons: tuple[str, ...]

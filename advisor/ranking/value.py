@@ -54,8 +54,7 @@ def value_parts(
     stands = (sum(stresses) + vent_runs_wet) / (len(stresses) + 1)
     amounts = (risk_score, installed_usd, yearly_usd, stands, disruption)
     return {
-        name: weights(viewpoint)[name] * scaled(name, amount)
-        for name, amount in zip(CRITERIA, amounts, strict=True)
+        name: weights(viewpoint)[name] * scaled(name, amount) for name, amount in zip(CRITERIA, amounts, strict=True)
     }
 
 

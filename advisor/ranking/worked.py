@@ -10,10 +10,10 @@ import numpy as np
 from advisor import catalog
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, vent_runs_wet
-from advisor.ensemble.state import Array, Condition, State
+from advisor.ensemble.state import Array, Condition, Index, State
 from advisor.evidence.posterior import Posterior
-from advisor.ranking import household
 from advisor.money.bill import Bill
+from advisor.ranking import household
 from advisor.ranking.gates import grade, grade_reasons
 from advisor.ranking.options import Band, Option, Range, Spillage, Viewpoint
 from advisor.ranking.value import value_parts
@@ -47,9 +47,9 @@ def share_wet(setting: Setting, state: State) -> float:
 
 def weighted_band(values: Array, weight: Array) -> Band:
     """Weighted 5th, 50th and 95th percentiles; None where the percentile is infinite."""
-    order = np.argsort(values)
-    share = np.cumsum(weight[order])
-    picks = [float(values[order][min(np.searchsorted(share, p), len(values) - 1)]) for p in (0.05, 0.5, 0.95)]
+    order: Index = np.argsort(values)
+    ordered, share = values[order], np.cumsum(weight[order])
+    picks = [float(ordered[min(int(np.searchsorted(share, p)), len(ordered) - 1)]) for p in (0.05, 0.5, 0.95)]
     return Band(*(p if np.isfinite(p) else None for p in picks))
 
 
@@ -88,14 +88,14 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         spillage, worst, wet = setting.as_found
     else:
         spillage, worst = spillage_of(setting, state)
-        wet = share_wet(setting, state) if remedy.family == "venting" or not remedy.keeps_heater else setting.as_found[2]
+        wet = (
+            share_wet(setting, state) if remedy.family == "venting" or not remedy.keeps_heater else setting.as_found[2]
+        )
     bill = bill_of(job, sized)
     off = job.case.money.incentive_usd.get(remedy.id, 0.0)
     cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))
     yearly = setting.household.yearly_cost(remedy.id, remedy.class_id)
-    score = risk_score(
-        spillage.worst_case, spillage.stresses, float(np.sum(weight * severity(state.co_air_free_ppm)))
-    )
+    score = risk_score(spillage.worst_case, spillage.stresses, float(np.sum(weight * severity(state.co_air_free_ppm))))
     lead = float(remedy.row["lead_days_typ"])
     disruption = 0.5 * float(remedy.row["disruption"]) + 0.5 * min(
         1.0, lead / catalog.number("risk", "lead_time_full_days")
@@ -111,6 +111,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         title=remedy.title,
         family=remedy.family,
         rank=None,
+        appliance=state.appliance,
         eligible=not refused and not failed,
         safety=grade(spillage),
         reasons=(*reasons, *failed),

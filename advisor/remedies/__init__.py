@@ -13,9 +13,5 @@ def all_remedies() -> tuple[Remedy, ...]:
     from advisor import catalog
     from advisor.remedies import combustion_air, exhaust, keep, replacement, venting
 
-    known = {
-        r.id: r
-        for family in (keep, combustion_air, venting, exhaust, replacement)
-        for r in family.REMEDIES
-    }
+    known = {r.id: r for family in (keep, combustion_air, venting, exhaust, replacement) for r in family.REMEDIES}
     return tuple(known[row["id"]] for row in catalog.table("remedies"))

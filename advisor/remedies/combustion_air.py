@@ -181,9 +181,7 @@ def _size_grilles(job: Job) -> Sized:
 
 
 def _mechanical_flow_cfm(job: Job) -> float:
-    exhaust = sum(
-        e.measured_cfm or e.rated_cfm or 0.0 for e in job.case.exhaust if e.in_zone and e.ducted_outdoors
-    )
+    exhaust = sum(e.measured_cfm or e.rated_cfm or 0.0 for e in job.case.exhaust if e.in_zone and e.ducted_outdoors)
     return code.mechanical_supply_cfm(zone_input_btu_h(job), exhaust)
 
 
@@ -249,7 +247,9 @@ def _size_passive(job: Job) -> Sized:
     size = damper_in(job)
     largest = max(_label_cfm(job).values(), default=0.0)
     short = size >= effect("passive_damper_largest_in") and largest > 400
-    notes = ("the fan is larger than a passive damper can serve alone: expect only part of the effect",) if short else ()
+    notes = (
+        ("the fan is larger than a passive damper can serve alone: expect only part of the effect",) if short else ()
+    )
     return Sized(
         (job.line("MUA_PASSIVE"), permit(job)),
         (f"{size:g} in. round motorized damper to outdoors, opened by the fan's switch",),

@@ -1,4 +1,4 @@
-"""Remedies that take less air out: smaller or recirculating hood, ventless dryer, balanced ventilation, tight returns."""
+"""Remedies that take less air out: other hoods, ventless dryer, balanced ventilation, tight returns."""
 
 from __future__ import annotations
 
@@ -21,9 +21,7 @@ def _hoods(job: Job) -> list[Exhaust]:
 def _big_hoods(job: Job) -> list[Exhaust]:
     limit = effect("large_hood_from_cfm")
     return [
-        e
-        for e in _hoods(job)
-        if (e.measured_cfm or e.rated_cfm or (600.0 if e.kind != "range hood" else 0.0)) >= limit
+        e for e in _hoods(job) if (e.measured_cfm or e.rated_cfm or (600.0 if e.kind != "range hood" else 0.0)) >= limit
     ]
 
 
@@ -122,7 +120,9 @@ def _seal(state: State, _: Job) -> State:
 
 
 def _size_seal(job: Job) -> Sized:
-    parts = ("return joints, filter slot and platform sealed with mastic or gaskets; return grilles in the room closed",)
+    parts = (
+        "return joints, filter slot and platform sealed with mastic or gaskets; return grilles in the room closed",
+    )
     return Sized((job.line("DUCT_SEAL"),), parts)
 
 
@@ -139,9 +139,7 @@ REMEDIES: tuple[Remedy, ...] = (
         lambda s, j: _with_flow(s, [e.name for e in _hoods(j)], 0.0),
         _size_recirculating,
     ),
-    Remedy(
-        "ventless_dryer", _ventless, lambda s, j: _with_flow(s, [e.name for e in _dryers(j)], 0.0), _size_ventless
-    ),
+    Remedy("ventless_dryer", _ventless, lambda s, j: _with_flow(s, [e.name for e in _dryers(j)], 0.0), _size_ventless),
     Remedy("balanced_ventilation", _balanced, _to_balanced, _size_balanced),
     Remedy("seal_return_leaks", _return_leaks, _seal, _size_seal),
 )

@@ -5,9 +5,7 @@ from __future__ import annotations
 from advisor import catalog
 from advisor.remedies.base import Job, Remedy, Sized, always
 
-REMEDIES: tuple[Remedy, ...] = (
-    Remedy("leave_as_found", always, lambda state, _: state, lambda _: Sized(())),
-)
+REMEDIES: tuple[Remedy, ...] = (Remedy("leave_as_found", always, lambda state, _: state, lambda _: Sized(())),)
 
 
 def interim_measures(job: Job) -> tuple[str, ...]:

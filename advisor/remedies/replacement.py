@@ -9,8 +9,8 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
-from advisor.money.fit import Fit, fit
-from advisor.money.site import SiteFacts, Unit
+from advisor.money.fit import fit
+from advisor.money.site import Fit, SiteFacts, Unit
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
 
 KIND: dict[str, ApplianceKind] = {

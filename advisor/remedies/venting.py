@@ -70,7 +70,9 @@ def _correct(state: State, job: Job) -> State:
 
 def _size_connector(job: Job) -> Sized:
     hood = vent_facts.hood_in(job.case)
-    parts = (f"{hood:g} in. Type B connector, at least 1/4 in. per ft upward, at most two elbows, more rise at the hood",)
+    parts = (
+        f"{hood:g} in. Type B connector, at least 1/4 in. per ft upward, at most two elbows, more rise at the hood",
+    )
     return Sized((job.line("VENT_CONN"),), parts)
 
 
@@ -197,7 +199,10 @@ def _size_inducer(job: Job) -> Sized:
         (job.line("INDUCER"), job.line("SPILL_SW"), *power, permit(job)),
         ("draft inducer with draft-proving switch and manual-reset spill switch",),
         (),
-        ("only where it is listed for this heater and its gas control", "pulls more room air: other appliances feel it"),
+        (
+            "only where it is listed for this heater and its gas control",
+            "pulls more room air: other appliances feel it",
+        ),
     )
 
 

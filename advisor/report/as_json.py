@@ -6,7 +6,7 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from advisor.advise import Advice
+from advisor.advice import Advice
 from advisor.money.bill import BillLine
 from advisor.ranking.options import Band, Option, Range
 from advisor.report.figures import rounded_money
@@ -63,6 +63,7 @@ def option_as_dict(option: Option) -> dict[str, Any]:
         "title": option.title,
         "family": option.family,
         "rank": option.rank,
+        "appliance": option.appliance,
         "eligible": option.eligible,
         "safety": option.safety,
         "safe_enough": option.safe_enough,

@@ -22,9 +22,7 @@ def catalog_text(name: str | None, width: int = 100) -> str:
     heads = list(table[0]) if table else []
     cells = [[row[h] or "" for h in heads] for row in table]
     widest = max(12, (width - 2 * len(heads)) // max(len(heads), 1))
-    text = tabulate(
-        cells, heads, tablefmt="simple", disable_numparse=True, maxcolwidths=[max(widest, 18)] * len(heads)
-    )
+    text = tabulate(cells, heads, tablefmt="simple", disable_numparse=True, maxcolwidths=[max(widest, 18)] * len(heads))
     ids = sorted({s for row in table for key in row if "source" in key for s in (row[key] or "").split(";") if s})
     known = catalog.sources()
     lines = [f"- {i}: {known[i]['title']} ({known[i]['edition']})" for i in ids if i in known]

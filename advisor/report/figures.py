@@ -7,7 +7,16 @@ import math
 from advisor.ranking.gates import percent
 from advisor.ranking.options import Band, Option, Range
 
-__all__ = ["band", "dollars", "dollars_range", "percent", "rounded_money", "seconds_words", "stress_range"]
+__all__ = [
+    "band",
+    "dollars",
+    "dollars_range",
+    "percent",
+    "rounded_money",
+    "seconds_words",
+    "stress_range",
+    "worst_case",
+]
 
 
 def rounded_money(usd: float) -> int:
@@ -23,7 +32,7 @@ def dollars(usd: float) -> str:
 
 
 def dollars_range(costs: Range) -> str:
-    """Return ``$450-1,300 (650)``: low to high with the typical value."""
+    """Return ``$450-1,300``: low to high."""
     if rounded_money(costs.high) == 0:
         return "$0"
     low, high = rounded_money(costs.low), rounded_money(costs.high)
@@ -32,9 +41,16 @@ def dollars_range(costs: Range) -> str:
 
 def stress_range(option: Option) -> str:
     """Return the smallest and largest share over the stresses."""
+    if option.appliance == "none":
+        return "none"
     low, high = min(option.spillage.stresses), max(option.spillage.stresses)
-    first, last = percent(low), percent(high)
-    return first if first == last else f"{first.replace(' %', '')}-{last}"
+    last = percent(high)
+    return last if percent(low) == last else f"{100.0 * low:.0f}-{last.replace('over ', '')}"
+
+
+def worst_case(option: Option) -> str:
+    """Return the share in the worst case; 'none' where nothing is left to spill."""
+    return "none" if option.appliance == "none" else percent(option.spillage.worst_case)
 
 
 def seconds_words(seconds: Band) -> str:

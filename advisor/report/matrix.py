@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import textwrap
 
-from advisor.advise import Advice
+from advisor.advice import Advice
 from advisor.catalog import number
 from advisor.ensemble.conditions import test_day_f
 from advisor.ranking.options import Option
-from advisor.report.figures import dollars, dollars_range, percent, rounded_money, stress_range
+from advisor.report.figures import dollars, dollars_range, percent, rounded_money, stress_range, worst_case
 
 NARROW = 100
 """Columns below which the matrix drops to its short form."""
+SHORTEST_TITLE = 14
 TIER_WORDS = {
     "robust": "SAFE IN THE WORST CASE AND UNDER EVERY STRESS TRIED",
     "as tested": "SAFE ON A DAY LIKE THE TEST DAY, BUT NOT UNDER EVERY STRESS",
@@ -51,7 +52,8 @@ def in_short(advice: Advice) -> list[str]:
     if cheapest is not None and (cheapest is not best[0]) and not advice.found.nothing_wrong:
         catch = "" if cheapest.safety == "robust" else f"; {cheapest.reasons[0]}" if cheapest.reasons else ""
         lines.append(
-            f"Cheapest that passes the worst case: {cheapest.title} ({dollars_range(cheapest.installed_cost_usd)}){catch}."
+            f"Cheapest that passes the worst case: {cheapest.title} "
+            f"({dollars_range(cheapest.installed_cost_usd)}){catch}."
         )
     return lines
 
@@ -60,7 +62,7 @@ def _cells(option: Option) -> list[str]:
     return [
         "" if option.rank is None else str(option.rank),
         option.title,
-        percent(option.spillage.worst_case),
+        worst_case(option),
         stress_range(option),
         dollars_range(option.installed_cost_usd),
         dollars(option.yearly_cost_usd.typical),
@@ -70,21 +72,28 @@ def _cells(option: Option) -> list[str]:
 
 
 def _table(options: list[Option], width: int) -> str:
+    """Lay out the matrix: the title gives way until the widest line fits."""
+    narrow = width < NARROW
+    title = width // 2
+    while True:
+        text = _laid_out(options, title, 0 if narrow else max(16, int(0.9 * title)))
+        widest = max(len(line) for line in text.splitlines())
+        if widest <= width or title <= SHORTEST_TITLE:
+            return text
+        title -= 1
+
+
+def _laid_out(options: list[Option], title: int, needs: int) -> str:
     from tabulate import tabulate
 
-    narrow = width < NARROW
-    fixed = 3 + 9 + 9 + 13 + 7 + 4 + 2 * (6 if narrow else 7)
-    room = max(18, width - fixed)
-    title = room if narrow else max(22, int(room * 0.52))
-    needs = room - title
     rows = []
     for option in options:
         cells = _cells(option)
         cells[1] = textwrap.fill(cells[1], title)
-        cells[7] = textwrap.fill(cells[7], max(needs, 16))
-        rows.append(cells[:7] if narrow else cells)
+        cells[7] = textwrap.fill(cells[7], needs) if needs else ""
+        rows.append(cells if needs else cells[:7])
     heads = ["", "option", "spills,\nworst", "spills,\nstress", "installed", "a year", "risk", "needs"]
-    return tabulate(rows, heads[:7] if narrow else heads, tablefmt="simple", disable_numparse=True)
+    return tabulate(rows, heads if needs else heads[:7], tablefmt="simple", disable_numparse=True)
 
 
 def _wrapped(items: tuple[str, ...] | list[str], width: int, bullet: str = "- ") -> list[str]:
@@ -111,7 +120,8 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     lines += [head("WHAT TO DO NOW"), *_wrapped(advice.now, width), ""]
     lines += [head("WHAT WAS FOUND"), *_wrapped([advice.found.sentence], width, "")]
     for audit in advice.audits:
-        why = f" ({'; '.join(audit.shortfalls)})" if audit.shortfalls else ""
+        other = [words for words in audit.shortfalls if words not in audit.shows]
+        why = f" ({'; '.join(other)})" if other else ""
         lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
     lines += ["", head("IN SHORT"), *_wrapped(in_short(advice), width), ""]
     for grade, words in TIER_WORDS.items():

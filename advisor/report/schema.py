@@ -33,9 +33,9 @@ def listed(item: Schema) -> Schema:
 NULL_NUMBER: Schema = {"type": ["number", "null"]}
 BAND = record({"p05": NULL_NUMBER, "p50": NULL_NUMBER, "p95": NULL_NUMBER})
 MONEY = record({"low": NUMBER, "typical": NUMBER, "high": NUMBER})
-SPILLAGE = record({k: SHARE for k in ("worst_case", "mild_day", "gusty", "tightened", "more_exhaust")})
+SPILLAGE = record(dict.fromkeys(("worst_case", "mild_day", "gusty", "tightened", "more_exhaust"), SHARE))
 CHECK = record(
-    {k: TEXT for k in ("rule", "clause", "required", "provided", "verdict", "client", "official", "status", "source")}
+    dict.fromkeys(("rule", "clause", "required", "provided", "verdict", "client", "official", "status", "source"), TEXT)
 )
 LINE = record(
     {
@@ -62,6 +62,7 @@ def option_schema() -> Schema:
             "title": TEXT,
             "family": TEXT,
             "rank": {"type": ["integer", "null"], "minimum": 1},
+            "appliance": {"enum": ["natural draft", "fan-assisted", "power vent", "sealed", "none"]},
             "eligible": FLAG,
             "safety": {"enum": ["robust", "as tested", "not enough"]},
             "safe_enough": FLAG,

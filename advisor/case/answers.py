@@ -1,0 +1,214 @@
+"""From what somebody types to a value of the case: choices, yes and no, lists, numbers with units, texts."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from advisor.case.fields import Field, field
+from advisor.case.quantities import allowed_units, parse_quantity, unit_words
+from advisor.case.questions import choice_words
+from advisor.errors import InputError, suggest
+
+__all__ = ["hint", "listed", "numbered", "parse_answer", "range_words", "shown_value", "unit_hint", "yes_or_no"]
+
+YES, NO = ("yes", "y", "true"), ("no", "n", "false")
+ALL, NOBODY = ("all", "everything"), ("none", "no", "nothing")
+
+
+def parse_answer(text: str, key: str, names: Sequence[str] = ()) -> Any:
+    """Return the value that an answer stands for.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    key : str
+        Key of the case, such as ``"zone.door"``.
+    names : sequence of str
+        Names that a list of names may hold.
+
+    Raises
+    ------
+    InputError
+        One sentence: what was typed, what is allowed.
+    """
+    what = field(key)
+    words = " ".join(text.split())
+    if what.kind == "yes no":
+        return yes_or_no(words)
+    if what.kind == "choice":
+        return _choice(words, what)
+    if what.kind == "several":
+        return _several(words, what)
+    if what.kind == "names":
+        return _names(words, names)
+    if what.kind == "text":
+        return _text(words, what)
+    return _number(words, what)
+
+
+def yes_or_no(words: str) -> bool:
+    """Read yes or no."""
+    low = words.casefold()
+    if low in YES:
+        return True
+    if low in NO:
+        return False
+    raise InputError(f"'{words[:60]}' is neither yes nor no{suggest(low, ('yes', 'no'))}; type yes, no, or dk for don't know")
+
+
+def _choice(words: str, what: Field) -> str:
+    low = words.casefold()
+    choices: tuple[str, ...] = what.choices
+    for choice in choices:
+        if low == choice.casefold():
+            return choice
+    also = _also(what.key)
+    if low in also:
+        return also[low]
+    if numbered(what) and re.fullmatch(r"[0-9]{1,2}", low):
+        if 1 <= int(low) <= len(choices):
+            return choices[int(low) - 1]
+        raise InputError(f"'{words}' is not on the list; type a number from 1 to {len(choices)}, or the words")
+    begun = [c for c in choices if c.casefold().startswith(low)]
+    if len(begun) == 1 and len(low) > 1:
+        return begun[0]
+    if len(begun) > 1:
+        raise InputError(f"'{words[:60]}' could be {' or '.join(begun)}; type more of it")
+    near = suggest(low, [*(c.casefold() for c in choices), *also])
+    raise InputError(f"'{words[:60]}' is none of the choices{near}; allowed: {', '.join(choices)}")
+
+
+def _also(key: str) -> dict[str, str]:
+    return {a: c for c, row in choice_words(key).items() for a in row["also"].split(";") if a}
+
+
+def _several(words: str, what: Field) -> list[str]:
+    found: list[str] = []
+    for piece in _pieces(words):
+        value = _choice(piece, what)
+        if value not in found:
+            found.append(value)
+    if "none seen" in found and len(found) > 1:
+        raise InputError(f"'{words[:60]}' says both none and some; name the signs, or 'none seen'")
+    return found
+
+
+def _names(words: str, names: Sequence[str]) -> list[str]:
+    low = words.casefold()
+    if low in ALL:
+        return ["all"]
+    if low in NOBODY:
+        return []
+    known = {name.casefold(): name for name in names}
+    found: list[str] = []
+    for piece in [words] if low in known else _pieces(words):
+        name = known.get(piece.casefold())
+        if name is None:
+            begun = [n for n in names if n.casefold().startswith(piece.casefold())]
+            name = begun[0] if len(begun) == 1 else None
+        if name is None:
+            near = suggest(piece.casefold(), [*known, *ALL, *NOBODY])
+            raise InputError(f"'{piece[:60]}' is not one of them{near}; allowed: all, none, {', '.join(names)}")
+        if name not in found:
+            found.append(name)
+    return found
+
+
+def _pieces(words: str) -> list[str]:
+    pieces = [piece.strip() for piece in re.split(r",|;|\band\b", words) if piece.strip()]
+    if not pieces:
+        raise InputError(f"'{words[:60]}' names nothing")
+    return pieces
+
+
+def _text(words: str, what: Field) -> str:
+    if what.key == "house.state":
+        if not re.fullmatch(r"[A-Za-z]{2}", words):
+            raise InputError(f"'{words[:60]}' is not two letters; type the state as two letters, such as MD")
+        return words.upper()
+    if what.high is not None and len(words) > what.high:
+        raise InputError(f"that is {len(words)} characters long; at most {what.high:g} fit")
+    return words
+
+
+def _number(words: str, what: Field) -> float | int:
+    value = parse_quantity(words, what.unit if what.kind != "whole" else "number")
+    if what.kind == "number choice":
+        if value not in what.choices:
+            allowed = ", ".join(f"{c:g}" for c in what.choices)
+            raise InputError(f"'{words}' is none of the sizes that are known; allowed: {allowed}")
+        return next(c for c in what.choices if c == value)
+    if what.kind == "whole" and value != int(value):
+        raise InputError(f"'{words}' is not a whole number; {range_words(what)}")
+    outside = (what.low is not None and value < what.low) or (what.high is not None and value > what.high)
+    if outside:
+        unit = unit_words(what.unit)
+        is_words = f"'{words}'" if words == f"{value:g}" else f"'{words}' = {value:,.6g}{' ' + unit if unit else ''}"
+        raise InputError(f"{is_words} cannot be right here; it must be {range_words(what)}")
+    return int(value) if what.kind == "whole" else value
+
+
+def range_words(what: Field) -> str:
+    """Return the range of a number in words, such as ``"from 2 to 12 in"``."""
+    unit = unit_words(what.unit)
+    behind = f" {unit}" if unit and what.kind != "whole" else ""
+    comma = "" if what.key.endswith("year_built") else ","
+    return f"from {what.low:{comma}g} to {what.high:{comma}g}{behind}"
+
+
+def numbered(what: Field) -> bool:
+    """Tell whether choices may be picked by their number: only when they hold no numbers of their own."""
+    return not any(choice[0].isdigit() for choice in what.choices)
+
+
+def hint(what: Field, names: Sequence[str] = ()) -> str:
+    """Return the short hint that stands behind a question: unit or form of the answer."""
+    if what.kind == "yes no":
+        return "yes or no"
+    if what.kind == "names":
+        return f"all, none, or some of: {', '.join(names)}"
+    if what.kind == "number choice":
+        return ", ".join(f"{c:g}" for c in what.choices)
+    if what.kind == "number":
+        return unit_words(what.unit)
+    return "a whole number" if what.kind == "whole" else ""
+
+
+def unit_hint(what: Field) -> str:
+    """Return a sentence on units and range for a number, else an empty string."""
+    if what.kind == "whole":
+        return f"A whole number, {range_words(what)}."
+    if what.kind != "number":
+        return ""
+    unit = unit_words(what.unit)
+    plain = f"A plain number is taken in {unit}. " if unit else ""
+    units = f"You can also give: {allowed_units(what.unit)}. " if unit else ""
+    return f"{plain}{units}It must be {range_words(what)}."
+
+
+def listed(what: Field) -> list[str]:
+    """Return the lines that list the choices."""
+    rows = choice_words(what.key)
+    if not numbered(what):
+        return ["  " + ", ".join(what.choices)]
+    lines = []
+    for i, choice in enumerate(what.choices, 1):
+        words = rows[choice]["words"] if choice in rows else ""
+        lines.append(f"  {i:>2}  {choice}{': ' + words if words else ''}")
+    return lines
+
+
+def shown_value(value: Any, what: Field | None) -> str:
+    """Return a value as the interview shows it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(value) or "none"
+    if isinstance(value, float | int):
+        unit = unit_words(what.unit) if what and what.kind == "number" else ""
+        comma = "" if what and what.key.endswith("year_built") else ","
+        return f"{value:{comma}.6g}{' ' + unit if unit else ''}"
+    return str(value)

@@ -1,0 +1,97 @@
+"""The command ``advisor new``: the interview at the keyboard, and how sure the advice would be at its end."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TextIO
+
+from advisor.case.interview import run_interview
+from advisor.case.model import Case
+from advisor.ranking.gates import percent
+from advisor.words import assumed_values
+
+__all__ = ["closing_words", "interview"]
+
+SAMPLES = 1024
+"""Enough for a rounded share; the ranking itself takes more."""
+MOST = 8
+"""Unknown values to name: more than that nobody reads."""
+
+
+def closing_words(case: Case) -> tuple[str, ...]:
+    """Return how sure the advice would be, and which answers would help most, most useful first."""
+    from advisor.advise import advise
+
+    advice = advise(case, samples=SAMPLES)
+    found = advice.found
+    lines = [f"So far: {found.sentence}"]
+    if found.causes and not found.nothing_wrong:
+        first = found.causes[0]
+        sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
+        lines.append(f"How sure: {sure}. Likeliest cause: {first.words} ({percent(first.stops_alone)}).")
+    lines.append(
+        f"Share of the cases that fit your answers in which it spills with everything on: {percent(found.spillage.worst_case)}."
+    )
+    unknown = assumed_values(case)
+    if unknown:
+        lines.append("These answers would help most, the first one most of all:")
+        lines += [f"{i}. {words}" for i, words in enumerate(unknown[:MOST], 1)]
+        if len(unknown) > MOST:
+            lines.append(f"and {len(unknown) - MOST} more of less weight.")
+    lines.append("This is an aid to a licensed practitioner. Local codes and the heater's manual govern.")
+    return tuple(lines)
+
+
+def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = None) -> int:
+    """Run the interview on the terminal or on a pipe.
+
+    Parameters
+    ----------
+    path : Path
+        Case file.
+    source, sink : text streams, optional
+        Standard input and output unless given.
+
+    Returns
+    -------
+    int
+        0 when the file is a case that the other commands accept, 1 when more answers are needed first.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be used or written.
+    """
+    source, sink = source or sys.stdin, sink or sys.stdout
+    for stream in (source, sink):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    echo = not source.isatty()
+
+    def say(line: str) -> None:
+        sink.write(line + "\n")
+
+    def ask(prompt: str) -> str:
+        sink.write(prompt)
+        sink.flush()
+        line = source.readline()
+        if not line:
+            raise EOFError
+        if echo:
+            sink.write(line if line.endswith("\n") else line + "\n")
+        return line
+
+    try:
+        return 0 if run_interview(path, ask, say, closing_words) else 1
+    except BrokenPipeError:  # nobody reads any more; every answer given is in the file
+        return 1
+    finally:
+        _flush(sink)
+
+
+def _flush(sink: TextIO) -> None:
+    try:
+        sink.flush()
+    except (BrokenPipeError, ValueError):
+        return

@@ -1,0 +1,127 @@
+"""The questions of the paper card, and the answers that a case gives to them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from advisor import catalog
+from advisor.case.model import Case
+
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question.
+
+    Parameters
+    ----------
+    key, prompt : str
+        Short name and words.
+    answers, texts : tuple of str
+        Short names and words of the answers, in the order of the card.
+    up_to : tuple
+        Upper edge of each answer's band, None for the last one and for answers that are words.
+    """
+
+    key: str
+    prompt: str
+    answers: tuple[str, ...]
+    texts: tuple[str, ...]
+    up_to: tuple[float | None, ...]
+
+    def answer_for(self, value: float) -> str:
+        """Return the answer whose band holds a number; an edge belongs to the band above."""
+        edges = [(edge, answer) for edge, answer in zip(self.up_to, self.answers, strict=True) if edge is not None]
+        for edge, answer in sorted(edges):
+            if value < edge:
+                return answer
+        return self.answers[self.up_to.index(None)]
+
+
+@cache
+def questions() -> tuple[Question, ...]:
+    """Return the questions of the card in order."""
+    rows: dict[str, list[catalog.Row]] = {}
+    for row in catalog.table("paper_score_questions"):
+        rows.setdefault(row["question"], []).append(row)
+    return tuple(
+        Question(
+            key,
+            found[0]["prompt"],
+            tuple(row["answer"] for row in found),
+            tuple(row["text"] for row in found),
+            tuple(float(row["up_to"]) if row["up_to"] else None for row in found),
+        )
+        for key, found in rows.items()
+    )
+
+
+def question(key: str) -> Question:
+    """Return one question by its short name."""
+    return next(q for q in questions() if q.key == key)
+
+
+def answers_of_case(case: Case) -> dict[str, str]:
+    """Return the answers that do not depend on the day: all but ``pressure`` and ``outdoor``."""
+    vent, zone = case.vent, case.zone
+    height = UNKNOWN if vent.height_ft is None else question("height").answer_for(vent.height_ft)
+    return {
+        "height": height,
+        "vent": _vent(case),
+        "shared": "none" if case.shared_appliance is None else case.shared_appliance.draft,
+        "looked": _looked(vent.condition, vent.inspected),
+        "intake": _intake([opening.state for opening in case.opening]),
+        "zone": _zone(zone.kind, zone.door),
+        "handler": "yes" if case.air_handler.present and case.air_handler.in_zone else "no",
+    }
+
+
+def _vent(case: Case) -> str:
+    kind, outside = case.vent.vertical, bool(case.vent.exterior)
+    if kind is None:
+        return UNKNOWN
+    if kind == "masonry":
+        return "masonry outside" if outside else "masonry inside"
+    return "metal outside" if outside or kind == "single wall" else "metal inside"
+
+
+def _looked(condition: str, inspected: bool) -> str:
+    if condition in ("partly blocked", "blocked", "disconnected"):
+        return "blocked"
+    return "clear" if condition == "clear" or inspected else "no"
+
+
+def _intake(states: list[str]) -> str:
+    if not states:
+        return "none"
+    if any(state in ("blocked", "partly blocked") for state in states):
+        return "blocked"
+    return "not checked" if "unknown" in states else "open"
+
+
+def _zone(kind: str, door: str | None) -> str:
+    if kind in ("garage", "attic", "crawl space"):
+        return "apart"
+    if door == "none" or (door is None and kind in ("kitchen", "open plan", "basement")):
+        return "open space"
+    return {"louvered": "louvered", "weatherstripped": "sealed room"}.get(door or "solid", "closed room")
+
+
+def design_row(answers: Mapping[str, str]) -> tuple[int, ...]:
+    """Return one number an answer, in the order of the card: 1 where it was given; the first of each question is left out.
+
+    Raises
+    ------
+    ValueError
+        If an answer is not one of the question's (``unknown`` has no row: it is given middle points).
+    """
+    row: list[int] = []
+    for one in questions():
+        given = answers[one.key]
+        if given not in one.answers:
+            raise ValueError(f"card: answer {given!r} to {one.key!r}; one of {', '.join(one.answers)}")
+        row.extend(int(given == answer) for answer in one.answers[1:])
+    return tuple(row)
