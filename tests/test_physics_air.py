@@ -13,7 +13,11 @@ from advisor import catalog
 from advisor.physics import air
 from advisor.units import M_PER_FT, kelvin_from_celsius, kelvin_from_fahrenheit
 
-psychrolib.SetUnitSystem(psychrolib.SI)
+
+@pytest.fixture(autouse=True)
+def _si_units() -> None:
+    # the library's unit system is global, and other tests use the other one
+    psychrolib.SetUnitSystem(psychrolib.SI)
 
 
 def rows(quantity: str) -> list[tuple[float, float]]:
