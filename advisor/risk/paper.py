@@ -1,0 +1,261 @@
+"""The paper card: whole points that an inspector adds up without a computer, and the probability they stand for.
+
+The points are learned by `advisor.risk.paper_training` and kept as plain numbers in ``catalog/paper_score*.csv``; here
+they are only looked up and added. Nothing but numpy is needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from advisor import catalog
+from advisor.case.model import Case, Run
+from advisor.ensemble.conditions import test_day_f
+from advisor.ensemble.state import Array
+from advisor.risk.paper_answers import UNKNOWN, answers_of_case, design_row, question, questions
+
+
+@dataclass(frozen=True, slots=True)
+class CardLine:
+    """One line of a filled card.
+
+    Parameters
+    ----------
+    question, prompt : str
+        Short name and words.
+    answer, text : str
+        Answer given.
+    points : int
+        Its points.
+    known : bool
+        False when nobody answered: the middle points were taken.
+    remark : str
+        How the answer was found, where it was not simply written down; else empty.
+    """
+
+    question: str
+    prompt: str
+    answer: str
+    text: str
+    points: int
+    known: bool
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class PaperCard:
+    """A filled card.
+
+    Parameters
+    ----------
+    lines : tuple of CardLine
+        One a question.
+    total, highest : int
+        Points of this case, and the most that the card can give.
+    probability : float
+        Chance that such a house spills beyond the allowed time in the worst case, 0 to 1.
+    low, high : float
+        The same with every unanswered question at its best and at its worst answer.
+    text : str
+        In one or two sentences.
+    """
+
+    lines: tuple[CardLine, ...]
+    total: int
+    highest: int
+    probability: float
+    low: float
+    high: float
+    text: str
+
+    @property
+    def unanswered(self) -> tuple[str, ...]:
+        """Return the prompts of the questions that nobody answered."""
+        return tuple(line.prompt for line in self.lines if not line.known)
+
+
+@cache
+def card_points() -> Mapping[tuple[str, str], int]:
+    """Return the points by question and answer; the answer ``unknown`` has the middle points."""
+    return {(row["question"], row["answer"]): int(row["points"]) for row in catalog.table("paper_score")}
+
+
+def points_columns(points: Array) -> Array:
+    """Return the two columns whose weighted sum is the logit, (n, 2): the points, and how far they are below a knee.
+
+    Below the knee the chance falls more slowly: faults that nobody can see remain whatever the answers are.
+    """
+    values = np.asarray(points, dtype=np.float64)
+    knee = catalog.number("paper_score_settings", "low_points")
+    return np.column_stack([values, np.maximum(knee - values, 0.0)])
+
+
+def probability_of(points: Array) -> Array:
+    """Return the probability for totals of points, (n,)."""
+    slope, low_slope, offset = (
+        float(catalog.word("paper_score_metrics", key)) for key in ("slope", "low_slope", "offset")
+    )
+    logit = points_columns(np.atleast_1d(points)) @ np.array([slope, low_slope]) + offset
+    return np.asarray(1.0 / (1.0 + np.exp(-logit)))
+
+
+def full_probability(design: Array) -> Array:
+    """Return the probability by the coefficients before rounding, (n,); ``design`` as of `design_row`, (n, answers)."""
+    coefficients = np.array(
+        [
+            float(row["coefficient"])
+            for one in questions()
+            for row in catalog.table("paper_score")
+            if row["question"] == one.key and row["answer"] in one.answers[1:]
+        ]
+    )
+    logit = np.asarray(design, dtype=np.float64) @ coefficients + float(
+        catalog.word("paper_score_metrics", "intercept")
+    )
+    return np.asarray(1.0 / (1.0 + np.exp(-logit)))
+
+
+def _answer_range(key: str) -> tuple[int, int]:
+    points = [card_points()[key, answer] for answer in question(key).answers]
+    return min(points), max(points)
+
+
+def _hardest_run(case: Case) -> Run | None:
+    """Run whose net zone pressure is lowest, among those before any work."""
+    measured = [run for run in case.run if run.zone_depressurization_pa is not None and run.after_work is None]
+    return max(measured, key=_net_pa, default=None)
+
+
+def _net_pa(run: Run) -> float:
+    return (run.zone_depressurization_pa or 0.0) - (run.baseline_depressurization_pa or 0.0)
+
+
+def pressure_from_labels_pa(exhaust_cfm: float, leakage_cfm50: float, exponent: float) -> float:
+    """Return the fan-induced depressurization by the power law, Pa: ``50 (Q / CFM50)^(1 / n)`` (no stack, no wind)."""
+    return float(50.0 * (exhaust_cfm / leakage_cfm50) ** (1.0 / exponent))
+
+
+def _pressure(case: Case) -> tuple[str, str]:
+    """Answer to the pressure question and how it was found."""
+    run = _hardest_run(case)
+    if run is not None:
+        remark = (
+            "" if run.baseline_depressurization_pa is not None else "baseline unknown: the reading was taken as net"
+        )
+        return question("pressure").answer_for(_net_pa(run)), remark
+    leakage = case.house.leakage_cfm50
+    if leakage is None:
+        return UNKNOWN, "neither the pressure nor the air leakage was measured"
+    exponent = case.house.leakage_exponent or catalog.number("priors", "leakage_exponent")
+    pressure = pressure_from_labels_pa(exhaust_cfm(case), leakage, exponent)
+    return question("pressure").answer_for(pressure), "estimated from fan labels and the blower-door number"
+
+
+def exhaust_cfm(case: Case) -> float:
+    """Return the usual exhaust of all devices ducted outdoors, cfm: measured, else the label less what is usual."""
+    from advisor.ensemble.draw import KIND_ROW
+
+    usual = {row["key"]: float(row["typical_cfm"]) for row in catalog.table("exhaust_flows")}
+    total = 0.0
+    for device in case.exhaust:
+        if not device.ducted_outdoors or device.kind == "whole-house fan":
+            continue
+        if device.measured_cfm is not None:
+            total += device.measured_cfm
+        elif device.rated_cfm is not None:
+            total += device.rated_cfm * catalog.number("priors", "fan_installed_fraction")
+        else:
+            total += usual[KIND_ROW[device.kind]]
+    return total
+
+
+def fill_card(case: Case) -> PaperCard:
+    """Fill the card from a case.
+
+    Parameters
+    ----------
+    case : Case
+        What was found. What it does not say gets the middle points of the question, and is named.
+
+    Returns
+    -------
+    PaperCard
+    """
+    pressure, pressure_remark = _pressure(case)
+    stated = any(run.outdoor_temp_f is not None for run in case.run)
+    answers = answers_of_case(case)
+    answers["pressure"] = pressure
+    answers["outdoor"] = question("outdoor").answer_for(test_day_f(case)) if stated else UNKNOWN
+    lines, low, high, highest = [], 0, 0, 0
+    for one in questions():
+        given = answers[one.key]
+        known = given != UNKNOWN
+        points = card_points()[one.key, given]
+        least, most = _answer_range(one.key)
+        low, high, highest = low + (points if known else least), high + (points if known else most), highest + most
+        text = one.texts[one.answers.index(given)] if known else "not known: middle points"
+        remark = pressure_remark if one.key == "pressure" else ""
+        lines.append(CardLine(one.key, one.prompt, given, text, points, known, remark))
+    total = sum(line.points for line in lines)
+    chance, best, worst = (float(p) for p in probability_of(np.array([total, low, high])))
+    return PaperCard(
+        tuple(lines), total, highest, chance, best, worst, _text(total, highest, chance, best, worst, lines)
+    )
+
+
+def _percent(share: float) -> str:
+    if share < 0.01:
+        return "under 1 %"
+    return "over 99 %" if share > 0.99 else f"{100.0 * share:.0f} %"
+
+
+def _text(total: int, highest: int, chance: float, low: float, high: float, lines: list[CardLine]) -> str:
+    text = (
+        f"{total} of {highest} points: of simulated houses with this total, {_percent(chance)} spill beyond the allowed "
+        "time in the worst case."
+    )
+    missing = sum(not line.known for line in lines)
+    if missing:
+        what = "one question is" if missing == 1 else f"{missing} questions are"
+        text += f" {what.capitalize()} not answered: the range is {_percent(low)} to {_percent(high)}."
+    return text + " The card sorts houses; it does not replace the draft test."
+
+
+def disagreement(card: PaperCard, simulated_share: float) -> str:
+    """Say in one sentence whether the card and the full model agree, and if not, what the card cannot see.
+
+    Parameters
+    ----------
+    card : PaperCard
+        Filled card.
+    simulated_share : float
+        Share of the situations that spill in the worst case by the full model, 0 to 1.
+    """
+    limit = catalog.number("paper_score_settings", "disagreement")
+    gap = simulated_share - card.probability
+    if abs(gap) <= limit:
+        return "The card and the full model agree."
+    reasons = [f"the card took middle points for '{prompt}'" for prompt in card.unanswered]
+    reasons.append("the full model also used what was seen at the hood, which the card does not ask")
+    direction = "higher" if gap > 0.0 else "lower"
+    return (
+        f"The full model is {direction} ({_percent(simulated_share)} against {_percent(card.probability)}): "
+        f"{'; '.join(reasons)}. Trust the draft test and the full model."
+    )
+
+
+__all__ = [
+    "CardLine",
+    "PaperCard",
+    "card_points",
+    "design_row",
+    "disagreement",
+    "fill_card",
+    "full_probability",
+    "points_columns",
+    "probability_of",
+]
