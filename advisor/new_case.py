@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TextIO
@@ -21,7 +22,7 @@ MOST = 8
 
 def closing_words(case: Case) -> tuple[str, ...]:
     """Return how sure the advice would be, and which answers would help most, most useful first."""
-    from advisor.advise import advise
+    from advisor.advice import advise
 
     advice = advise(case, samples=SAMPLES)
     found = advice.found
@@ -30,9 +31,8 @@ def closing_words(case: Case) -> tuple[str, ...]:
         first = found.causes[0]
         sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
         lines.append(f"How sure: {sure}. Likeliest cause: {first.words} ({percent(first.stops_alone)}).")
-    lines.append(
-        f"Share of the cases that fit your answers in which it spills with everything on: {percent(found.spillage.worst_case)}."
-    )
+    share = percent(found.spillage.worst_case)
+    lines.append(f"With everything on, it spills in {share} of the situations that fit your answers.")
     unknown = assumed_values(case)
     if unknown:
         lines.append("These answers would help most, the first one most of all:")
@@ -83,15 +83,10 @@ def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = No
         return line
 
     try:
-        return 0 if run_interview(path, ask, say, closing_words) else 1
-    except BrokenPipeError:  # nobody reads any more; every answer given is in the file
-        return 1
-    finally:
-        _flush(sink)
-
-
-def _flush(sink: TextIO) -> None:
-    try:
+        usable = run_interview(path, ask, say, closing_words)
         sink.flush()
-    except (BrokenPipeError, ValueError):
-        return
+        return 0 if usable else 1
+    except BrokenPipeError:  # nobody reads any more; every answer given is in the file
+        if sink is sys.stdout:  # let the interpreter's own last flush go nowhere
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sink.fileno())
+        return 1

@@ -56,7 +56,9 @@ def yes_or_no(words: str) -> bool:
         return True
     if low in NO:
         return False
-    raise InputError(f"'{words[:60]}' is neither yes nor no{suggest(low, ('yes', 'no'))}; type yes, no, or dk for don't know")
+    raise InputError(
+        f"'{words[:60]}' is neither yes nor no{suggest(low, ('yes', 'no'))}; type yes, no, or dk for don't know"
+    )
 
 
 def _choice(words: str, what: Field) -> str:
@@ -140,7 +142,7 @@ def _number(words: str, what: Field) -> float | int:
         if value not in what.choices:
             allowed = ", ".join(f"{c:g}" for c in what.choices)
             raise InputError(f"'{words}' is none of the sizes that are known; allowed: {allowed}")
-        return next(c for c in what.choices if c == value)
+        return next(float(c) if isinstance(c, float) else int(c) for c in what.choices if c == value)
     if what.kind == "whole" and value != int(value):
         raise InputError(f"'{words}' is not a whole number; {range_words(what)}")
     outside = (what.low is not None and value < what.low) or (what.high is not None and value > what.high)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 import re
 import tomllib
 from collections.abc import Mapping
@@ -29,7 +30,10 @@ NAME = "case"
 
 @dataclass(slots=True)
 class Draft:
-    """Answers so far; see `advisor.case.write.Remarks` for the rest."""
+    """Answers so far; see `advisor.case.write.Remarks` for the comments.
+
+    ``written`` is the text that the file held last; ``auto_named`` the names made from a kind, still to be asked for.
+    """
 
     data: dict[str, Any] = field(default_factory=dict)
     without_value: set[Place] = field(default_factory=set)
@@ -37,6 +41,7 @@ class Draft:
     before: dict[Place, tuple[str, ...]] = field(default_factory=dict)
     after: dict[Place, str] = field(default_factory=dict)
     written: str | None = None
+    auto_named: set[Place] = field(default_factory=set)
 
     def get(self, place: Place) -> Any:
         """Return the value at a place, or None."""
@@ -53,7 +58,7 @@ class Draft:
     def put(self, place: Place, value: Any) -> None:
         """Set the value at a place; a list grows by one item when the place is just behind its end."""
         found: Any = self.data
-        for part, after in zip(place[:-1], place[1:], strict=True):
+        for part, after in itertools.pairwise(place):
             if isinstance(found, list):
                 assert isinstance(part, int)
                 if part == len(found):
@@ -66,26 +71,28 @@ class Draft:
 
     def drop(self, place: Place) -> Any:
         """Take the value at a place away and return it; later items of a list move up."""
-        holder = self.get(place[:-1]) if len(place) > 1 else self.data
+        holder: Any = self.get(place[:-1]) if len(place) > 1 else self.data
         value = holder.pop(place[-1])
         if isinstance(holder, list):
             table, gone = place
             for kept in (self.aside, self.before, self.after):
                 _renumber(kept, str(table), int(gone))
-            marks = dict.fromkeys(self.without_value)
-            _renumber(marks, str(table), int(gone))
-            self.without_value = set(marks)
+            for places in (self.without_value, self.auto_named):
+                marks = dict.fromkeys(places)
+                _renumber(marks, str(table), int(gone))
+                places.clear()
+                places.update(marks)
         if not holder and len(place) == 2 and place[0] in fields.LISTS:
             del self.data[str(place[0])]
         return value
 
     def snapshot(self) -> tuple[Any, ...]:
         """Return a copy of the answers, for `restore`."""
-        return copy.deepcopy((self.data, self.without_value, self.aside))
+        return copy.deepcopy((self.data, self.without_value, self.aside, self.auto_named))
 
     def restore(self, kept: tuple[Any, ...]) -> None:
         """Go back to a snapshot."""
-        self.data, self.without_value, self.aside = kept
+        self.data, self.without_value, self.aside, self.auto_named = kept
 
     def text(self, header: tuple[str, ...]) -> str:
         """Return the file's text."""

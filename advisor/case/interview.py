@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor import catalog
-from advisor.case import fields
+from advisor.case import changes, fields
 from advisor.case.answers import hint, listed, parse_answer, shown_value, unit_hint, yes_or_no
 from advisor.case.draft import Draft, load_draft
 from advisor.case.model import Case
@@ -26,13 +26,12 @@ Closing = Callable[[Case], Sequence[str]]
 
 COMMANDS = ("?", "back", "stop", "dk", "remove", "again")
 DO_NOT_KNOW = ("", "dk", "don't know", "dont know", "do not know", "not known", "unknown", "don’t know", "idk")
+NO_MORE = ("none", "no", "nothing", "no more", "done")
 STOP = ("stop", "quit", "exit", "q")
 PATIENCE = 20
 """Answers in a row that cannot be used before the interview stops, so that a stream of noise ends."""
 WIDTH = 78
 URGENT = {"occupants.symptoms": (True, "symptoms"), "occupants.alarm_sounded": (True, "symptoms")}
-NAMED = ("exhaust", "supply")
-"""Lists whose items need a name: it is made from the kind until somebody gives a better one."""
 SECTIONS = {
     "": "This case",
     "heater": "The heater",
@@ -256,13 +255,16 @@ class _Talk:
         low = text.casefold()
         if low in DO_NOT_KNOW:
             return not (what and low in what.choices)
-        ends_list = step.opens and self.draft.get(step.place) is None and low in ("none", "no", "nothing", "no more", "done")
+        ends_list = (
+            step.opens and self.draft.get(step.place) is None and low in ("none", "no", "nothing", "no more", "done")
+        )
         return bool(ends_list and what and low not in what.choices)
 
     def _leave_open(self, step: Step, explicit: bool) -> bool:
         """Note that a question has no answer; False when it needs one."""
         now = self.draft.get(step.place)
-        if now is not None and (not explicit or step.opens or step.key in fields.TABLES):
+        self.draft.auto_named.discard(step.place)
+        if now is not None and (not explicit or step.opens or step.key in fields.TABLES or step.place[-1] == "name"):
             return True  # Enter keeps what is there
         if self._required(step):
             self._fail("This one is needed: without it nothing can be worked out. Type stop to go on another day.")
@@ -271,11 +273,7 @@ class _Talk:
         if step.key == "supply.supply_cfm":
             self._leave_supply_out(step)
             return True
-        if step.place[-1] == "name" and step.place[0] in NAMED:
-            self.draft.without_value.add(step.mark)
-            self._commit(self._state())
-            return True
-        before = self._state()
+        before = changes.applicable(self.draft)
         if now is not None:
             self.draft.drop(step.place)
         self.draft.without_value.add(step.mark)
@@ -286,13 +284,8 @@ class _Talk:
         return True
 
     def _leave_supply_out(self, step: Step) -> None:
-        table, i, _ = step.place
-        kind = self.draft.get((table, i, "kind"))
-        said = f"Left out, its flow is not known: {kind}."
-        note = str(self.draft.get(("note",)) or "")
-        self.draft.put(("note",), f"{note} {said}".strip()[: int(fields.field("note").high or 0)])
+        said = changes.leave_supply_out(self.draft, int(step.place[1]))
         self._wrapped(said + " That stands in the note of the case.")
-        self.draft.drop((table, i))
         self.save()
 
     def _take(self, step: Step, text: str) -> bool:
@@ -306,13 +299,13 @@ class _Talk:
             return False
         if what and what.kind == "number":
             shown = shown_value(value, what)
-            if not re.fullmatch(r"[-+]?[0-9.,]+", text):
+            if not re.match(rf"{re.escape(f'{value:g}')}(?![0-9.,/ ]*[0-9kx/'])", text.replace(",", "")):
                 self.say(f"  = {shown}")
             negative = words()[step.key]["negative"]
             if value < 0 and negative and not self._sure(negative, shown):
                 return False
-        before, undo = self._state(), self.draft.snapshot()
-        self._put(step, what, value)
+        before, undo = changes.applicable(self.draft), self.draft.snapshot()
+        changes.take_in(self.draft, step, value)
         problem = self.draft.problem()
         if problem:
             self.draft.restore(undo)
@@ -322,57 +315,14 @@ class _Talk:
         self._urgent(step, value)
         return True
 
-    def _put(self, step: Step, what: fields.Field | None, value: Any) -> None:
-        if what is None:
-            self._gate(step, bool(value))
-            return
-        old = self.draft.get(step.place)
-        self.draft.put(step.place, value)
-        table = str(step.place[0])
-        if step.opens:
-            self.draft.without_value.discard((table,))
-        if step.opens and table in NAMED:
-            self._make_name(table, int(step.place[1]), old, value)
-        if step.place[-1] == "name" and table == "exhaust" and old:
-            self._rename(str(old), str(value))
-
-    def _gate(self, step: Step, yes: bool) -> None:
-        table = str(step.place[0])
-        if yes:
-            self.draft.data.setdefault(table, {})
-            self.draft.without_value.discard((table,))
-            return
-        for name, value in (self.draft.data.pop(table, None) or {}).items():
-            self.draft.aside[(table, name)] = value
-        self.draft.without_value = {p for p in self.draft.without_value if p[0] != table} | {(table,)}
-        if table == "shared_appliance":
-            for run in self.draft.get(("run",)) or ():
-                run.pop("shared_appliance", None)
-
-    def _make_name(self, table: str, i: int, old_kind: Any, kind: str) -> None:
-        now = self.draft.get((table, i, "name"))
-        if now is not None and not (old_kind and re.fullmatch(rf"{re.escape(str(old_kind))}( [0-9]+)?", str(now))):
-            return
-        taken = {item.get("name") for k, item in enumerate(self.draft.get((table,))) if k != i} | {"all"}
-        name, n = kind, 1
-        while name in taken:
-            n += 1
-            name = f"{kind} {n}"
-        self.draft.put((table, i, "name"), name)
-        if table == "exhaust" and now:
-            self._rename(str(now), name)
-
-    def _rename(self, old: str, new: str) -> None:
-        for run in self.draft.get(("run",)) or ():
-            run["devices_on"] = [new if d == old else d for d in run["devices_on"]] if "devices_on" in run else None
-            if run["devices_on"] is None:
-                del run["devices_on"]
-
     def _sure(self, warning: str, shown: str) -> bool:
         self._wrapped(f"{warning} Is {shown} what you mean? (yes or no)")
         while True:
             try:
-                return yes_or_no(self._read("> "))
+                sure = yes_or_no(self._read("> "))
+                if not sure:
+                    self.say("  Then type the value once more.")
+                return sure
             except InputError as error:
                 self._fail(str(error))
 
@@ -401,17 +351,11 @@ class _Talk:
         return step.opens and self.draft.get(step.place) is not None
 
     def _remove(self, step: Step) -> None:
-        table, i, _ = step.place
-        name = (self.draft.get((table, i)) or {}).get("name")
-        if self._required(step) and len(self.draft.get((table,))) == 1:
+        if self._required(step) and len(self.draft.get(step.place[:1])) == 1:
             self._fail("One test is needed; change this one instead.")
             return
-        before = self._state()
-        self.draft.drop((table, i))
-        if table == "exhaust":
-            for run in self.draft.get(("run",)) or ():
-                if name in run.get("devices_on", ()):
-                    run["devices_on"].remove(name)
+        before = changes.applicable(self.draft)
+        changes.remove_item(self.draft, step)
         self.say("  Taken off the list.")
         self._commit(before)
 
@@ -423,8 +367,8 @@ class _Talk:
             return False
         self.say("")
         self._wrapped(
-            f"That was the last question. {len(unknown)} are left open. Press Enter to finish, type again to go through "
-            "those, or back to change an answer.",
+            f"That was the last question. You left {len(unknown)} open. Press Enter to finish, type again to go "
+            "through those, or back to change an answer.",
             "",
         )
         while True:
@@ -438,31 +382,22 @@ class _Talk:
                 return True
             if low in (*DO_NOT_KNOW, "finish", "done"):
                 return False
-            self._fail(f"'{low}' is not understood{suggest(low, ('again', 'back', 'stop'))}; Enter, again, back or stop")
+            self._fail(
+                f"'{low}' is not understood{suggest(low, ('again', 'back', 'stop'))}; Enter, again, back or stop"
+            )
 
     # --- writing --------------------------------------------------------------------------------------------------
 
-    def _state(self) -> set[Place]:
-        return {step.place for step, _ in steps(self.draft) if not step.opens}
-
     def _commit(self, before: set[Place]) -> None:
-        """Set aside what no longer applies, take back what does again, and write the file."""
-        for _ in range(len(fields.TABLES)):  # one answer that goes can take another with it
-            now = self._state()
-            gone = [p for p in before - now if self.draft.get(p) is not None and len(p) > 1 and p[-1] != "name"]
-            back = [p for p in now if p in self.draft.aside and self.draft.get(p) is None]
-            if not gone and not back:
-                break
-            for place in gone:
-                self.draft.aside[place] = self.draft.drop(place)
-            for place in back:
-                self.draft.put(place, self.draft.aside.pop(place))
-            before = before | now
+        """Settle what applies now, and write the file."""
+        changes.settle(self.draft, before)
         self.save()
         if not self.told_enough and self.draft.get(("run", 0, "seen")) and (("run",) in self.draft.without_value):
             self.told_enough = True
             self.say("")
-            self._wrapped("That is enough for a first answer. You can stop at any time; more answers make it surer.", "")
+            self._wrapped(
+                "That is enough for a first answer. You can stop at any time; more answers make it surer.", ""
+            )
 
     def save(self) -> None:
         """Write the file."""
@@ -491,8 +426,7 @@ class _Talk:
         return usable
 
     def finished(self, closing: Closing | None) -> bool:
-        """Write the last state and say how sure the advice would be."""
-        self.save()
+        """Say how sure the advice would be."""
         self.say("")
         self.say(f"Done: {self.path} is complete. See what to do: advisor rank {self.path}")
         case = read_case(self.path)
@@ -507,5 +441,3 @@ class _Talk:
         except InputError:
             return False
         return True
-
-

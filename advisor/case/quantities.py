@@ -60,7 +60,7 @@ def _powers(power: int, words: str, short: str) -> dict[str, float]:
 
 
 def _prices(per: str) -> dict[str, float]:
-    found = {}
+    found: dict[str, float] = {}
     for spellings, factor in (("usd|dollars|dollar", 1.0), ("cents|cent|ct|c|¢", 0.01)):
         for name in spellings.split("|"):
             found |= {name: factor, f"{name}/{per}": factor}

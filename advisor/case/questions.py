@@ -1,6 +1,6 @@
 """Which questions the interview asks, in which order, and when each of them matters.
 
-The words are in ``catalog/interview.csv`` and ``catalog/interview_choices.csv``; what an answer may be is in the models.
+The words are in ``catalog/interview.csv`` and ``catalog/interview_choices.csv``; the models say what an answer may be.
 A condition sees the answers so far: ``v("zone.kind")``, or ``v(".kind")`` within the item of a list. An answer that is
 not known is None.
 """
@@ -91,7 +91,7 @@ MOVES_AIR = ("fireplace", "whole-house fan")
 
 
 def _has_door(v: View) -> bool:
-    return v("zone.kind") in ENCLOSED and v("zone.door") not in (None, "none")
+    return bool(v("zone.kind") in ENCLOSED and v("zone.door") not in (None, "none"))
 
 
 def _trouble(v: View) -> bool:
@@ -99,7 +99,7 @@ def _trouble(v: View) -> bool:
 
 
 def _instrument(v: View) -> bool:
-    return v(".method") == "instrument"
+    return bool(v(".method") == "instrument")
 
 
 def _was_fired(v: View) -> bool:
@@ -358,7 +358,8 @@ def _list_steps(block: Block, draft: Draft) -> Iterator[tuple[Step, bool]]:
 
 
 def _answered(step: Step, draft: Draft) -> tuple[Step, bool]:
-    return step, draft.get(step.place) is not None or step.place in draft.without_value
+    given = draft.get(step.place) is not None and step.place not in draft.auto_named
+    return step, given or step.place in draft.without_value
 
 
 def _view(draft: Draft, item: Place) -> View:

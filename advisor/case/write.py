@@ -149,7 +149,7 @@ def _value(value: Any, name: str = "", table: str | None = None) -> str:
             return str(int(value))
     if isinstance(value, Iterable) and not isinstance(value, str):
         return "[" + ", ".join(_value(v) for v in value) + "]"
-    return tomlkit.item(value).as_string()
+    return str(tomlkit.item(value).as_string())
 
 
 def write_atomically(path: Path, text: str) -> None:
