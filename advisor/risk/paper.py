@@ -215,8 +215,8 @@ def _percent(share: float) -> str:
 
 def _text(total: int, highest: int, chance: float, low: float, high: float, lines: list[CardLine]) -> str:
     text = (
-        f"{total} of {highest} points: of simulated houses with this total, {_percent(chance)} spill beyond the allowed "
-        "time in the worst case."
+        f"{total} of {highest} points: of simulated houses with this total, {_percent(chance)} spill beyond the "
+        "allowed time in the worst case."
     )
     missing = sum(not line.known for line in lines)
     if missing:

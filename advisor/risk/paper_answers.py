@@ -111,7 +111,7 @@ def _zone(kind: str, door: str | None) -> str:
 
 
 def design_row(answers: Mapping[str, str]) -> tuple[int, ...]:
-    """Return one number an answer, in the order of the card: 1 where it was given; the first of each question is left out.
+    """Return one number an answer in the order of the card, 1 where it was given; the first of a question is left out.
 
     Raises
     ------

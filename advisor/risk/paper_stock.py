@@ -153,9 +153,9 @@ def training_set(houses: int | None = None) -> TrainingSet:
         same = (len(state.devices), state.has_door, state.zone_isolated, state.shared_draft, state.appliance)
         groups.setdefault(same, []).append(house)
     parts = [_tested(group) for group in groups.values()]
-    design, spills, weight, kind = (np.concatenate(columns) for columns in zip(*parts, strict=True))
-    order = np.lexsort((np.concatenate([np.arange(len(p[3])) for p in parts]), kind))
-    return TrainingSet(design[order], spills[order], weight[order] / weight.mean(), kind[order])
+    design, spills, weight, kinds = (np.concatenate([part[i] for part in parts]) for i in range(4))
+    order = np.argsort(kinds, kind="stable")
+    return TrainingSet(design[order], spills[order], weight[order] / weight.mean(), kinds[order])
 
 
 def _tested(group: list[_House]) -> tuple[Array, Array, Array, Array]:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from advisor import catalog
-from advisor.ensemble.state import Array
+from advisor.ensemble.state import Array, Index
 from advisor.risk.paper import points_columns
 from advisor.risk.paper_answers import UNKNOWN, questions
 from advisor.risk.paper_stock import SETTINGS, TrainingSet, training_set
@@ -106,7 +106,7 @@ def with_first(design: Array) -> Array:
     return np.hstack(columns)
 
 
-def fit(data: TrainingSet, chosen: Array, penalty: float) -> tuple[Learned, Any, Any]:
+def fit(data: TrainingSet, chosen: Index, penalty: float) -> tuple[Learned, Any, Any]:
     """Learn from chosen houses; returns the card and the two fitted regressions."""
     design, spills, weight = data.design[chosen], data.spills[chosen], data.weight[chosen]
     full = l1_regression(penalty).fit(design, spills, sample_weight=weight)
@@ -238,7 +238,7 @@ def _table_rows(data: TrainingSet, learned: Learned) -> tuple[dict[str, str], ..
     for one in questions():
         highest += int(learned.points[at : at + len(one.answers)].max())
         at += len(one.answers)
-    logit = points_columns(np.arange(highest + 1)) @ np.array([learned.slope, learned.low_slope]) + learned.offset
+    logit = points_columns(np.arange(highest + 1.0)) @ np.array([learned.slope, learned.low_slope]) + learned.offset
     chance = 1.0 / (1.0 + np.exp(-logit))
     rows = []
     for points in range(highest + 1):
