@@ -67,7 +67,8 @@ def choose_fault(uniform: Array, probabilities: tuple[float, ...]) -> tuple[Arra
     prior = np.array([1.0 - sum(probabilities), *probabilities])
     share = OVERSAMPLED / max(len(probabilities), 1)
     sampled = np.array([0.0, *[max(p, share) if p > 0.0 else 0.0 for p in probabilities]])
-    sampled *= min(1.0, 0.6 / max(sampled.sum(), 1e-9)) if prior[0] > 0.4 else 1.0 / max(sampled.sum(), 1e-9)
+    # the faultless kind keeps a share: of what is never drawn, the weights could give nothing back
+    sampled *= min(1.0, max(0.6, 1.0 - prior[0]) / max(sampled.sum(), 1e-9))
     sampled[0] = 1.0 - sampled.sum()
     if prior[0] <= 0.0:
         sampled = prior
