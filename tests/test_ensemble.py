@@ -239,6 +239,14 @@ def test_posterior_equals_plain_importance_sampling() -> None:
         assert np.sum(few.weight * values) == pytest.approx(mean, abs=5.0 * error)
 
 
+@pytest.mark.xfail(raises=ValueError, strict=True, reason="the second pass of `infer` mixes joined and plain copies")
+def test_posterior_survives_a_second_pass() -> None:
+    """A record so telling that two moves are not enough: more of them, not a crash."""
+    found = posterior.infer(read_case(DEMO / "return_leak_in_the_closet.toml"), 1024, 2)
+    assert found.moves > 2
+    assert found.weight.sum() == pytest.approx(1.0)
+
+
 # ---- pressures
 
 
