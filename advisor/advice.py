@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor import catalog
+from advisor.catalog import Amendment
 from advisor.case.model import Case
+from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.evidence.audit import Audit, audit
 from advisor.evidence.causes import Cause, causes
@@ -19,6 +21,7 @@ from advisor.ranking.worked import Setting, weighted_band, work_out
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
+from advisor.remedies.review import review
 from advisor.words import assumed_values, cautions, found_sentence, now_list
 
 SAMPLES = 4096
@@ -74,6 +77,10 @@ class Advice:
         What was found.
     audits : tuple of Audit
         One for each recorded run.
+    review : tuple of Check
+        The codes applied to the case as found.
+    amendments : tuple of Amendment
+        Local rules typed by the user that replaced published ones.
     options : tuple of Option
         In rank order, those without a rank last.
     interim : tuple of str
@@ -94,6 +101,8 @@ class Advice:
     now: tuple[str, ...]
     found: AsFound
     audits: tuple[Audit, ...]
+    review: tuple[Check, ...]
+    amendments: tuple[Amendment, ...]
     options: tuple[Option, ...]
     interim: tuple[str, ...]
     assumed: tuple[str, ...]
@@ -152,6 +161,8 @@ def advise(
         now=now_list(case, found.nothing_wrong),
         found=found,
         audits=audits,
+        review=review(case),
+        amendments=catalog.amendments(),
         options=options,
         interim=() if found.nothing_wrong else interim_measures(job),
         assumed=assumed_values(case),

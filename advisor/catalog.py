@@ -9,7 +9,10 @@ from __future__ import annotations
 import csv
 import hashlib
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -107,12 +110,69 @@ def parameter(name: str, key: str) -> Parameter:
     KeyError
         If the file has no such row (an error of the program, not of the user).
     """
-    return _parameters(name)[key]
+    row = _parameters(name)[key]
+    local = _amended.get().get((name, key))
+    if local is None:
+        return row
+    return replace(
+        row,
+        low=local.value,
+        typical=local.value,
+        high=local.value,
+        status="seen",
+        source=f"local amendment: {local.source}",
+        ref=f"{row.ref}, as amended locally",
+    )
 
 
 def number(name: str, key: str) -> float:
     """Return the typical value of one parameter."""
-    return _parameters(name)[key].typical
+    return parameter(name, key).typical
+
+
+@dataclass(frozen=True, slots=True)
+class Amendment:
+    """A local rule that replaces a published number.
+
+    Parameters
+    ----------
+    table, key : str
+        Parameter file and row.
+    value : float
+        Local value, in the row's unit.
+    source : str
+        Where the local rule stands, in the user's words.
+    published : float
+        Value it replaces.
+    unit, ref : str
+        Unit and clause of the published row.
+    """
+
+    table: str
+    key: str
+    value: float
+    source: str
+    published: float
+    unit: str
+    ref: str
+
+
+_amended: ContextVar[Mapping[tuple[str, str], Amendment]] = ContextVar("amended", default=MappingProxyType({}))
+
+
+def amendments() -> tuple[Amendment, ...]:
+    """Return the amendments in force."""
+    return tuple(_amended.get().values())
+
+
+@contextmanager
+def amended(items: Iterable[Amendment]) -> Iterator[None]:
+    """Put local amendments in force for the code inside."""
+    token = _amended.set(MappingProxyType({(a.table, a.key): a for a in items}))
+    try:
+        yield
+    finally:
+        _amended.reset(token)
 
 
 @cache

@@ -51,6 +51,7 @@ ForOption = Annotated[For, typer.Option("--for", help="Whose weights rank the op
 OutputOption = Annotated[Path | None, typer.Option("--output", help="Write to this file instead of the screen.")]
 SamplesOption = Annotated[int, typer.Option(help="Situations to draw.", min=64, max=65536)]
 SeedOption = Annotated[int, typer.Option(help="Seed: same seed, same answer.", min=0, max=2**31 - 1)]
+LocalOption = Annotated[Path | None, typer.Option("--local", help="Local amendments of code rules (TOML).")]
 PricesOption = Annotated[Path | None, typer.Option("--prices", help="Your own price file (CSV).")]
 
 
@@ -99,15 +100,30 @@ def _write(text: str, output: Path | None) -> None:
         _fail(f"--output {output}: cannot be written: {error.strerror or error}")
 
 
-def _advice(case_file: Path, view: For, samples: int, seed: int, prices: Path | None) -> Advice:
+def _advice(
+    case_file: Path, view: For, samples: int, seed: int, prices: Path | None, local: Path | None = None
+) -> Advice:
     from advisor.advice import advise
     from advisor.case.read import read_case
     from advisor.money.prices import NO_OVERRIDES, load_price_file
 
     case = read_case(case_file)
     overrides = NO_OVERRIDES if prices is None else load_price_file(prices)
-    with _progress("drawing situations that fit the record ..."):
+    with _local(local), _progress("drawing situations that fit the record ..."):
         return advise(case, view.value, samples, seed, overrides)
+
+
+@contextmanager
+def _local(path: Path | None) -> Iterator[None]:
+    """Put the user's local amendments in force."""
+    if path is None:
+        yield
+        return
+    from advisor.case.local_rules import read_amendments
+    from advisor.catalog import amended
+
+    with amended(read_amendments(path)):
+        yield
 
 
 def _width(width: int | None) -> int:
@@ -140,11 +156,12 @@ def rank(
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
     prices: PricesOption = None,
+    local: LocalOption = None,
     width: Annotated[int | None, typer.Option(help="Columns of the table.", min=80, max=400)] = None,
 ) -> None:
     """Rank the remedies for a case and print the comparison matrix."""
     with _plain_errors():
-        advice = _advice(case_file, view, samples, seed, prices)
+        advice = _advice(case_file, view, samples, seed, prices, local)
         if layout is Layout.json:
             from advisor.report.as_json import as_json
 
@@ -163,15 +180,35 @@ def rank(
 
 
 @app.command()
-def check(case_file: CaseFile) -> None:
-    """Validate a case, audit its test runs, and say what is missing and what it would buy."""
-    from advisor.case.read import read_case
-
+def check(case_file: CaseFile, local: LocalOption = None) -> None:
+    """Validate a case, audit its test runs, hold it against the codes, and say what is missing."""
     with _plain_errors():
+        from advisor.case.read import read_case
+
         case: Case = read_case(case_file)
         from advisor.report.check_text import check_text
 
-        _write(check_text(case, _width(None)), None)
+        with _local(local):
+            text = check_text(case, _width(None))
+        _write(text, None)
+
+
+@app.command()
+def explain(
+    case_file: CaseFile,
+    option: Annotated[str, typer.Argument(help="Id of the option, as in the JSON output.", show_default=False)],
+    view: ForOption = For.homeowner,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+    prices: PricesOption = None,
+    local: LocalOption = None,
+) -> None:
+    """Print the full working of one option: parts, physics, codes, bill, assumptions."""
+    with _plain_errors():
+        advice = _advice(case_file, view, samples, seed, prices, local)
+        from advisor.report.explain_text import explain_text
+
+        _write(explain_text(advice, option, _width(None)), None)
 
 
 @app.command()

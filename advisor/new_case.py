@@ -14,8 +14,6 @@ from advisor.words import assumed_values
 
 __all__ = ["closing_words", "interview"]
 
-SAMPLES = 1024
-"""Enough for a rounded share; the ranking itself takes more."""
 MOST = 8
 """Unknown values to name: more than that nobody reads."""
 
@@ -24,7 +22,7 @@ def closing_words(case: Case) -> tuple[str, ...]:
     """Return how sure the advice would be, and which answers would help most, most useful first."""
     from advisor.advice import advise
 
-    advice = advise(case, samples=SAMPLES)
+    advice = advise(case)  # as many situations as the ranking, so that both say the same
     found = advice.found
     lines = [f"So far: {found.sentence}"]
     if found.causes and not found.nothing_wrong:

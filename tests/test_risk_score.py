@@ -73,7 +73,8 @@ def test_published_levels_have_the_severity_of_the_catalog() -> None:
     assert values["stop and evacuate"] == float(limits["amb_evacuate"]["from_ppm"])
     assert values["find and correct the source"] == float(limits["amb_act"]["from_ppm"])
     assert values["flue limit of a vented water heater"] == float(limits["flue_wh"]["to_ppm"])
-    assert values["nausea"] == next(float(r["to_pct"]) for r in catalog.table("co_symptoms") if r["symptoms"] == "nausea")
+    bands = {row["symptoms"]: float(row["to_pct"]) for row in catalog.table("co_symptoms")}
+    assert values["nausea"] == bands["nausea"]
     for row in rows:
         found = severity_of({row["measure"]: np.array([float(row["value"])])})
         assert found[0] == pytest.approx(float(row["severity"]))

@@ -169,7 +169,7 @@ def load_draft(path: Path) -> Draft:
     try:
         draft = Draft(data=tomllib.loads(text), written=text)
         _comments(tomlkit.parse(text), (), draft, [])
-    except (tomllib.TOMLDecodeError, TOMLKitError) as error:
+    except (ValueError, TOMLKitError) as error:  # ValueError: also a whole number of thousands of digits
         raise InputError(f"{path}: not valid TOML: {error}") from None
     except RecursionError:
         raise InputError(f"{path}: not valid TOML: nested too deeply") from None

@@ -163,8 +163,9 @@ class Terminal(Strict):
     roof_pitch_rise_per_12: float | None = optional(0, 24, "Roof pitch.")
     height_above_roof_ft: float | None = optional(0, 30, "Above the roof, measured on the high side.")
     wall_distance_ft: float | None = optional(0, 100, "To the nearest vertical wall that rises above it.")
+    above_obstacles_ft: float | None = optional(-50, 50, "Height over the highest thing within 10 ft.")
     forced_air_inlet_distance_ft: float | None = optional(0, 100, "To the nearest forced-air inlet.")
-    forced_air_inlet_below_ft: float | None = optional(-50, 50, "How far that inlet is below the vent top.")
+    above_forced_air_inlet_ft: float | None = optional(-50, 50, "Height of the vent top above it.")
 
 
 class Exhaust(Strict):

@@ -258,6 +258,8 @@ def parse_quantity(text: str, unit: str) -> float:
     if name in ("area", "volume") and len(_TIMES.split(words)) > 1:
         base = _product(words, shown, unit, SQUARE if name == "area" else CUBE)
         return _rounded(base / DIMENSIONS[name].factors[target], shown)
+    if name == "leakage":
+        words = re.sub(r"\s*(?:at|@)\s*50\s*pa$", "", words)
     if name.startswith("price"):
         words = words.removeprefix("$").strip()
     parts = _parts(words, shown, name)

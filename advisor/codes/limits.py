@@ -286,7 +286,7 @@ def check_spillage_time(
         given = "never"
     elif seconds_to_draft is None and watched_s is not None:
         given = f"still spilling after {number_text(watched_s, 0)} s"
-        ok = False if watched_s > line.limit_s else None
+        ok = False if watched_s >= line.limit_s else None
     return compose(
         "spillage time",
         line.scheme,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -18,7 +18,13 @@ from advisor.ranking.gates import grade, grade_reasons
 from advisor.ranking.options import Band, Option, Range, Spillage, Viewpoint
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
+from advisor.remedies.review import broken_rules, lacks_air, option_checks
 from advisor.risk.score import risk_score, severity
+
+
+CODE_AIR_NOTE = (
+    "the code also asks for combustion air here: a pair of openings to joined rooms or to outdoors is priced with it"
+)
 
 
 @dataclass(frozen=True)
@@ -78,11 +84,21 @@ def bill_of(job: Job, sized: Sized) -> Bill:
     )
 
 
+def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
+    """Add the code checks of what an option ends up with, and the air openings that the code asks of a kept heater."""
+    checks = option_checks(job, remedy, sized)
+    lines, notes = sized.lines, sized.notes
+    if remedy.id != "leave_as_found" and lacks_air(checks):
+        lines = (*lines, job.line("GRILLE_PAIR", assumed=True))
+        notes = (*notes, CODE_AIR_NOTE)
+    return replace(sized, lines=lines, checks=checks, notes=notes)
+
+
 def work_out(setting: Setting, remedy: Remedy) -> Option:
     """Return one option with all its figures but its rank."""
     job, weight = setting.job, setting.posterior.weight
     refused = remedy.eligible(job)
-    sized = remedy.size(job)
+    sized = with_code(job, remedy, remedy.size(job))
     state = setting.posterior.state if refused else remedy.alter(setting.posterior.state, job)
     if state is setting.posterior.state:
         spillage, worst, wet = setting.as_found
@@ -105,7 +121,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     reasons = refused or grade_reasons(spillage, test_f)
     if wet > 0.5 and not refused:
         reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
-    failed = tuple(f"breaks a code rule: {c.official}" for c in sized.checks if c.verdict == "fail")
+    failed = tuple(f"breaks a code rule ({c.clause}): {c.client}" for c in broken_rules(sized.checks))
     return Option(
         id=remedy.id,
         title=remedy.title,

@@ -98,6 +98,11 @@ class Remedy:
         return self.row["class_id"]
 
     @property
+    def appliance_terminal(self) -> str | None:
+        """Scheme of the wall terminal after the work, or None."""
+        return self.row["terminal_scheme"] or None
+
+    @property
     def keeps_heater(self) -> bool:
         """Does the existing heater stay?"""
         return self.row["keeps_heater"] == "yes"

@@ -114,6 +114,8 @@ def as_dict(advice: Advice) -> dict[str, Any]:
             for c in advice.found.causes
         ],
         "audits": [asdict(a) for a in advice.audits],
+        "review": [asdict(c) for c in advice.review],
+        "amendments": [asdict(a) for a in advice.amendments],
         "options": [option_as_dict(o) for o in advice.options],
         "interim": list(advice.interim),
         "assumed": list(advice.assumed),

@@ -6,7 +6,10 @@ import textwrap
 
 from advisor import catalog
 from advisor.case.model import Case
+from advisor.codes.air_methods import AirMethod
 from advisor.evidence.audit import audit
+from advisor.remedies.review import combustion_air_ways, review
+from advisor.report.explain_text import checks_lines
 from advisor.words import assumed_values
 
 
@@ -20,10 +23,29 @@ def check_text(case: Case, width: int = 100) -> str:
         if found.missing:
             lines += _fill(f"not written down: {', '.join(found.missing)}", width, "- ")
         lines.append("")
+    lines += ["The codes, as far as the case gives numbers:", *checks_lines(review(case), width), ""]
+    lines.append("Ways to bring combustion air that the code allows (none of them counts fans that pull on the house):")
+    lines += _fill_all([_way(w) for w in combustion_air_ways(case)], width)
+    lines += ["", *amendment_lines(width)]
     unknown = assumed_values(case)
     lines.append("Assumed because nobody measured it, the most useful first:" if unknown else "Nothing is assumed.")
     lines += _fill_all([f"{u}{_buys(u)}" for u in unknown], width)
     return "\n".join(lines) + "\n"
+
+
+def _way(way: AirMethod) -> str:
+    state = {True: "complies now", False: "does not comply now", None: "not known"}[way.complies_now]
+    parts = "; ".join(f"{p.count} x {p.trade_size} {p.item}, {p.place}" for p in way.parts) or "no parts"
+    return f"{way.name} [{way.clause}]: {state}. Takes: {parts}."
+
+
+def amendment_lines(width: int) -> list[str]:
+    """Return the local amendments in force, each beside the published number."""
+    items = [
+        f"{a.key}: published {a.published:g} {a.unit} ({a.ref}), here {a.value:g} {a.unit} ({a.source})"
+        for a in catalog.amendments()
+    ]
+    return ["Local amendments in force:", *_fill_all(items, width), ""] if items else []
 
 
 def _buys(words: str) -> str:

@@ -138,6 +138,9 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     lines += _wrapped([f"{o.title}: {_reason(o)}" for o in not_possible(advice)], width)
     if advice.interim:
         lines += ["", head("UNTIL THE WORK IS DONE (none of this is a remedy)"), *_wrapped(advice.interim, width)]
+    findings = _code_findings(advice)
+    if findings:
+        lines += ["", head("WHAT THE CODES SAY ABOUT THE HOUSE AS FOUND"), *_wrapped(findings, width)]
     lines += ["", head("ASSUMED, NOT MEASURED"), textwrap.fill("; ".join(advice.assumed) or "nothing", width)]
     lines += ["", head("HOW TO READ IT")]
     lines += _wrapped([legend(advice)], width, "")
@@ -155,6 +158,20 @@ def legend(advice: Advice) -> str:
         f"{advice.effective_samples:.0f} count; data {advice.catalog_hash}, seed {advice.seed}, ranked for the "
         f"{advice.viewpoint}."
     )
+
+
+def _code_findings(advice: Advice) -> list[str]:
+    """Failed code checks as found (test limits apart: the runs say those), and local amendments beside the published."""
+    found = [
+        f"{c.client} [{c.clause}{', from memory: confirm locally' if c.status == 'memory' else ''}]"
+        for c in advice.review
+        if c.verdict == "fail" and "(run " not in c.rule
+    ]
+    local = [
+        f"Local amendment: {a.key} is {a.value:g} {a.unit} here ({a.source}), published {a.published:g} ({a.ref})."
+        for a in advice.amendments
+    ]
+    return [*found, *local]
 
 
 def _gate_words(advice: Advice) -> str:

@@ -92,6 +92,9 @@ def schema() -> Schema:
     found = record({"sentence": TEXT, "nothing_wrong": FLAG, "spillage": SPILLAGE, "zone_depressurization_pa": BAND})
     cause = record({"id": TEXT, "words": TEXT, "stops_alone": SHARE, "present": SHARE})
     audit = record({"label": TEXT, "worst_case": FLAG, "shows": TEXT, "shortfalls": TEXTS, "missing": TEXTS})
+    amendment = record(
+        {"table": TEXT, "key": TEXT, "value": NUMBER, "source": TEXT, "published": NUMBER, "unit": TEXT, "ref": TEXT}
+    )
     whole = record(
         {
             "schema_version": {"const": SCHEMA_VERSION},
@@ -106,6 +109,8 @@ def schema() -> Schema:
             "found": found,
             "causes": listed(cause),
             "audits": listed(audit),
+            "review": listed(CHECK),
+            "amendments": listed(amendment),
             "options": listed(option_schema()),
             "interim": TEXTS,
             "assumed": TEXTS,
