@@ -14,6 +14,7 @@ from advisor.ensemble.respond import Response
 from advisor.ensemble.state import Array, Condition, Index, State
 from advisor.physics import carbon_monoxide as co
 from advisor.physics import combustion
+from advisor.physics.startup import SPILL_TOLERANCE
 from advisor.risk.air_exchange import air_exchange
 from advisor.risk.firing import Firing, firing_pattern
 from advisor.risk.sampling import Percentiles, representative
@@ -28,6 +29,8 @@ PAUSE_SHARES = (0.25, 1.0)
 APART = ("garage", "attic", "crawl space")
 LIVED_IN = ("kitchen", "open plan")
 """Kinds of zone whose air people breathe all day."""
+LEAST_HOUSE_SHARE, MOST_COHB_PCT = 0.3, 99.0
+"""Guards against a zone drawn larger than its house, and against a margin beyond all blood; numerical."""
 WINDOW_8H_S, WINDOW_1H_S = 8.0 * units.S_PER_H, units.S_PER_H
 
 
@@ -206,12 +209,12 @@ def blood_pct(times_s: Array, ppm: Array, activity: str) -> Array:
 def with_margin(cohb_pct: Array, factor: float) -> Array:
     """Return COHb with the gain above the usual level multiplied by a margin."""
     start = catalog.number("blood_model", "initial_cohb_pct")
-    return np.asarray(np.minimum(start + factor * np.maximum(cohb_pct - start, 0.0), 99.0))
+    return np.asarray(np.minimum(start + factor * np.maximum(cohb_pct - start, 0.0), MOST_COHB_PCT))
 
 
 def _volumes(case: Case, state: State) -> tuple[Array, Array]:
     inside = 0.0 if case.zone.kind in APART else 1.0
-    house = np.maximum(state.house_volume_m3 - inside * state.zone_volume_m3, 0.3 * state.house_volume_m3)
+    house = np.maximum(state.house_volume_m3 - inside * state.zone_volume_m3, LEAST_HOUSE_SHARE * state.house_volume_m3)
     return state.zone_volume_m3, house
 
 
@@ -298,7 +301,9 @@ def exposure(
         condition=condition.name,
         firings_day=float(firings),
         firing_minutes=firing.minutes,
-        spilling_share=float((shares[1:].max(axis=0) > 0.02).mean()) if len(shares) > 1 else float((shares > 0).mean()),
+        spilling_share=float((shares[1:].max(axis=0) > 1.0 - SPILL_TOLERANCE).mean())
+        if len(shares) > 1
+        else float((shares > 0).mean()),
         co_source_g_h=Percentiles.of(grams_h),
         zone_peak_ppm=Percentiles.of(state.co_air_free_ppm * day.zone[end, :n]),
         house_peak_ppm=Percentiles.of(state.co_air_free_ppm * day.house[end, :n]),
