@@ -376,6 +376,7 @@ class _Talk:
             if low == "again":
                 self.asked |= {s.place for s in unknown}
                 self.draft.without_value -= {s.mark for s in unknown}
+                self.save()
                 return True
             if low == "back":
                 self.cursor = [s for s, _ in steps(self.draft)][-1]
