@@ -295,13 +295,14 @@ def exposure(
     co2_unit = combustion.co2_mass_flow_kg_s(fuel, state.input_w) / co_kg_per_m3_ratio(fuel, state.input_w)
     end = day.firing_end
     rest_p, light_p = Percentiles.of(rest_pct), Percentiles.of(light_pct[:n])
+    late = shares[min(1, len(shares) - 1) :].max(axis=0)
     outdoor_co2 = _number("outdoor_co2_ppm")
     grams_h = 3.6e6 * combustion.co_mass_flow_kg_s(fuel, state.input_w, state.co_air_free_ppm) * spilled
     return Exposure(
         condition=condition.name,
         firings_day=float(firings),
         firing_minutes=firing.minutes,
-        spilling_share=float((shares[1:].max(axis=0) > 1.0 - SPILL_TOLERANCE).mean())
+        spilling_share=float((late > 1.0 - SPILL_TOLERANCE).mean()),
         if len(shares) > 1
         else float((shares > 0).mean()),
         co_source_g_h=Percentiles.of(grams_h),
