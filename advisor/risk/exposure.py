@@ -303,8 +303,6 @@ def exposure(
         firings_day=float(firings),
         firing_minutes=firing.minutes,
         spilling_share=float((late > 1.0 - SPILL_TOLERANCE).mean()),
-        if len(shares) > 1
-        else float((shares > 0).mean()),
         co_source_g_h=Percentiles.of(grams_h),
         zone_peak_ppm=Percentiles.of(state.co_air_free_ppm * day.zone[end, :n]),
         house_peak_ppm=Percentiles.of(state.co_air_free_ppm * day.house[end, :n]),
