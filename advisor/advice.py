@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor import catalog
-from advisor.catalog import Amendment
 from advisor.case.model import Case
+from advisor.catalog import Amendment
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.evidence.audit import Audit, audit
@@ -17,7 +17,7 @@ from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.household import Household
 from advisor.ranking.options import Option, Range, Spillage, Viewpoint
 from advisor.ranking.value import in_order
-from advisor.ranking.worked import Setting, weighted_band, work_out
+from advisor.ranking.worked import Setting, compared, weighted_band, work_out
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
@@ -149,7 +149,7 @@ def advise(
     )
     audits = tuple(audit(case, run) for run in case.run)
     found = as_found(setting, audits)
-    options = in_order([work_out(setting, remedy) for remedy in all_remedies()])
+    options = in_order(compared([work_out(setting, remedy) for remedy in all_remedies()]))
     return Advice(
         case=case,
         viewpoint=viewpoint,

@@ -180,6 +180,16 @@ def rank(
 
 
 @app.command()
+def new(case_file: Annotated[Path, typer.Argument(help="Case file to write or to go on with.")]) -> None:
+    """Ask for a case at the keyboard; every answer is kept, and a stopped interview goes on where it stopped."""
+    with _plain_errors():
+        from advisor.new_case import interview
+
+        code = interview(case_file)
+    raise typer.Exit(code)
+
+
+@app.command()
 def check(case_file: CaseFile, local: LocalOption = None) -> None:
     """Validate a case, audit its test runs, hold it against the codes, and say what is missing."""
     with _plain_errors():
@@ -209,6 +219,35 @@ def explain(
         from advisor.report.explain_text import explain_text
 
         _write(explain_text(advice, option, _width(None)), None)
+
+
+@app.command()
+def costs(
+    case_file: CaseFile,
+    top: Annotated[int, typer.Option(help="How many options, in rank order.", min=1, max=30)] = 5,
+    view: ForOption = For.homeowner,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+    prices: PricesOption = None,
+) -> None:
+    """Print what the top options cost to install, to own and over their life, with the cash flow."""
+    with _plain_errors():
+        advice = _advice(case_file, view, samples, seed, prices)
+        from advisor.report.costs_text import costs_text
+
+        _write(costs_text(advice, top, _width(None)), None)
+
+
+@app.command()
+def prices(
+    target: Annotated[Path, typer.Argument(help="File to write (CSV).", show_default=False)],
+    overwrite: Annotated[bool, typer.Option(help="Replace an existing file.")] = False,
+) -> None:
+    """Write all prices to a file, ready to edit; give it to other commands with --prices."""
+    with _plain_errors():
+        from advisor.money.prices import write_price_file
+
+        typer.echo(f"wrote {write_price_file(target, overwrite=overwrite)}")
 
 
 @app.command()

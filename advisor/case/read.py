@@ -59,7 +59,7 @@ def parse_case(text: str, name: str = "case") -> Case:
     """Validate the text of a case file; see `read_case`."""
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:  # TOMLDecodeError, or a whole number of thousands of digits
         raise InputError(f"{name}: not valid TOML: {error}") from None
     except RecursionError:
         raise InputError(f"{name}: not valid TOML: nested too deeply") from None

@@ -103,7 +103,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: list[Run] | None
         for rho in MOVE_RHOS[moves : moves + 2]:
             points, log_weight, state = _move(case, record, points, log_weight, state, rho, rng)
             moves += 1
-        weight = np.full(samples, 1.0 / samples)
+        weight = np.full(log_weight.size, 1.0 / log_weight.size)
         state, weight, points, log_weight = _merge(state, weight, points, log_weight)
     if moves == 0:
         keep = np.flatnonzero(weight > 1e-6 * weight.max())

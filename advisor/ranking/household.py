@@ -58,6 +58,8 @@ class Household:
             uef=uef,
             propane=self.propane,
             room_heated=heated,
+            # the bill of a heat pump contains what opens a small room to more air
+            small_closed_room=False if class_id.startswith("HP") else None,
             heating_fuel=fuel,  # type: ignore[arg-type]
         )
 

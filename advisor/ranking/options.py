@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from advisor.codes.check import Check
 from advisor.money.bill import BillLine
+from advisor.money.site import Fit
+
+if TYPE_CHECKING:  # lifetime.py uses the ranges defined here
+    from advisor.ranking.lifetime import Lifetime
 
 Safety = Literal["robust", "as tested", "not enough"]
 Viewpoint = Literal["contractor", "inspector", "homeowner"]
@@ -90,6 +94,12 @@ class Option:
         What it needs.
     lead_days : float
         Usual days until it can be done.
+    lifetime : Lifetime
+        Life-cycle cost, cash flow and energy.
+    fit : tuple of Fit
+        For a replacement, every need held against the place.
+    incentive_usd : float
+        Typed by the user; already taken off the installed cost.
     """
 
     id: str
@@ -116,6 +126,9 @@ class Option:
     checks: tuple[Check, ...]
     needs: str
     lead_days: float
+    lifetime: Lifetime
+    fit: tuple[Fit, ...]
+    incentive_usd: float
 
     @property
     def safe_enough(self) -> bool:

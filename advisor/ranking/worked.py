@@ -15,12 +15,13 @@ from advisor.evidence.posterior import Posterior
 from advisor.money.bill import Bill
 from advisor.ranking import household
 from advisor.ranking.gates import grade, grade_reasons
+from advisor.ranking.lifetime import against, lifetime_of
 from advisor.ranking.options import Band, Option, Range, Spillage, Viewpoint
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
+from advisor.remedies.replacement import fits
 from advisor.remedies.review import broken_rules, lacks_air, option_checks
 from advisor.risk.score import risk_score, severity
-
 
 CODE_AIR_NOTE = (
     "the code also asks for combustion air here: a pair of openings to joined rooms or to outdoors is priced with it"
@@ -91,6 +92,9 @@ def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     if remedy.id != "leave_as_found" and lacks_air(checks):
         lines = (*lines, job.line("GRILLE_PAIR", assumed=True))
         notes = (*notes, CODE_AIR_NOTE)
+    if remedy.id != "leave_as_found" and (remedy.keeps_heater or remedy.id in ("like_for_like", "fan_assisted")):
+        # whatever still needs the old vent is proven by a retest, so the retest is charged to it
+        lines = (*lines, job.line("RETEST"))
     return replace(sized, lines=lines, checks=checks, notes=notes)
 
 
@@ -147,4 +151,25 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         checks=sized.checks,
         needs=remedy.row["needs"],
         lead_days=lead,
+        lifetime=lifetime_of(job, remedy, bill, setting.household, off),
+        fit=() if remedy.keeps_heater else fits(job, remedy.class_id),
+        incentive_usd=off,
     )
+
+
+def compared(options: list[Option]) -> list[Option]:
+    """Fill in savings-to-investment and payback against the cheapest safe option that keeps a natural-draft heater."""
+    safe = [o for o in options if o.eligible and o.safe_enough and o.appliance == "natural draft"]
+    if not safe:
+        return options
+    base = min(safe, key=lambda o: o.lifetime.total_usd.typical)
+    found = []
+    for option in options:
+        if option.id != base.id:
+            ratio, years = against(
+                base.lifetime, option.lifetime, base.yearly_cost_usd.typical, option.yearly_cost_usd.typical
+            )
+            lifetime = replace(option.lifetime, savings_to_investment=ratio, payback_years=years)
+            option = replace(option, lifetime=lifetime)
+        found.append(option)
+    return found

@@ -49,6 +49,49 @@ def _line(line: BillLine) -> dict[str, Any]:
     }
 
 
+def _life(option: Option) -> dict[str, Any]:
+    life = option.lifetime
+    return {
+        "study_years": life.study_years,
+        "discount_rate": life.discount_rate,
+        "first_usd": rounded_money(life.first_usd),
+        "replacement_usd": rounded_money(life.replacement_usd),
+        "residual_usd": rounded_money(life.residual_usd),
+        "energy_usd": rounded_money(life.energy_usd),
+        "upkeep_usd": rounded_money(life.upkeep_usd),
+        "total_usd": _money(life.total_usd),
+        "existing_heater_remaining_years": None if life.remaining_years is None else round(life.remaining_years, 1),
+        "savings_to_investment": None if life.savings_to_investment is None else round(life.savings_to_investment, 2),
+        "payback_years": None if life.payback_years is None else round(life.payback_years, 1),
+        "break_even_electricity_usd_kwh": None
+        if life.break_even_electricity_usd_kwh is None
+        else round(life.break_even_electricity_usd_kwh, 3),
+        "cash_flow": [
+            {
+                "year": y.year,
+                "paid_usd": rounded_money(y.paid_usd),
+                "cumulative_present_usd": rounded_money(y.cumulative_usd),
+            }
+            for y in life.cash_flow
+        ],
+    }
+
+
+def _energy(option: Option) -> dict[str, Any]:
+    energy = option.lifetime.energy
+    return {
+        "gas_therm": round(energy.gas_therm, 1),
+        "propane_gal": round(energy.propane_gal, 1),
+        "electricity_kwh": round(energy.electricity_kwh),
+        "energy_usd": rounded_money(energy.energy_usd),
+        "upkeep_usd": rounded_money(energy.upkeep_usd),
+        "outdoor_air_usd": rounded_money(energy.outdoor_air_usd),
+        "co2_kg": round(energy.co2_kg),
+        "co2_factors": energy.co2_factors,
+        "notes": list(energy.notes),
+    }
+
+
 def option_as_dict(option: Option) -> dict[str, Any]:
     """Return one option as plain data."""
     spillage = {
@@ -84,6 +127,10 @@ def option_as_dict(option: Option) -> dict[str, Any]:
         "checks": [asdict(check) for check in option.checks],
         "needs": option.needs,
         "lead_days": option.lead_days,
+        "life_cycle": _life(option),
+        "energy": _energy(option),
+        "fit": [asdict(f) for f in option.fit],
+        "incentive_usd": rounded_money(option.incentive_usd),
     }
 
 

@@ -55,7 +55,24 @@ def in_short(advice: Advice) -> list[str]:
             f"Cheapest that passes the worst case: {cheapest.title} "
             f"({dollars_range(cheapest.installed_cost_usd)}){catch}."
         )
+    if not advice.found.nothing_wrong:
+        lines.append(money_caution(advice))
     return lines
+
+
+def money_caution(advice: Advice) -> str:
+    """Say what money alone would choose, and why that does not count."""
+    left = next(o for o in advice.options if o.id == "leave_as_found")
+    years = left.lifetime.study_years
+    ranks = ranked(advice)
+    if not ranks:
+        return "On money alone leaving it as it is would win; it is not safe, so it is not offered."
+    cheapest = min(ranks, key=lambda o: o.lifetime.total_usd.typical)
+    gap = cheapest.lifetime.total_usd.typical - left.lifetime.total_usd.typical
+    return (
+        f"On money alone leaving it as it is usually wins (here by about {dollars(max(gap, 0.0))} over {years} years against "
+        f"the cheapest safe option, {cheapest.title}): it is gated out because it is not safe."
+    )
 
 
 def _cells(option: Option) -> list[str]:

@@ -54,6 +54,50 @@ LINE = record(
 )
 
 
+LIFE = record(
+    {
+        "study_years": {"type": "integer"},
+        "discount_rate": NUMBER,
+        **dict.fromkeys(("first_usd", "replacement_usd", "residual_usd", "energy_usd", "upkeep_usd"), NUMBER),
+        "total_usd": MONEY,
+        **dict.fromkeys(
+            (
+                "existing_heater_remaining_years",
+                "savings_to_investment",
+                "payback_years",
+                "break_even_electricity_usd_kwh",
+            ),
+            NULL_NUMBER,
+        ),
+        "cash_flow": listed(
+            record({"year": {"type": "integer"}, "paid_usd": NUMBER, "cumulative_present_usd": NUMBER})
+        ),
+    }
+)
+ENERGY = record(
+    {
+        **dict.fromkeys(("gas_therm", "propane_gal", "electricity_kwh", "energy_usd", "upkeep_usd"), NUMBER),
+        "outdoor_air_usd": NUMBER,
+        "co2_kg": NUMBER,
+        "co2_factors": TEXT,
+        "notes": TEXTS,
+    }
+)
+FIT = record(
+    {
+        "need": TEXT,
+        "verdict": TEXT,
+        "words": TEXT,
+        "measure_id": {"type": ["string", "null"]},
+        "quantity": NUMBER,
+        "blocking": FLAG,
+        "assumed": FLAG,
+        "status": TEXT,
+        "source": TEXT,
+    }
+)
+
+
 def option_schema() -> Schema:
     """Return the schema of one option."""
     return record(
@@ -83,6 +127,10 @@ def option_schema() -> Schema:
             "checks": listed(CHECK),
             "needs": TEXT,
             "lead_days": NUMBER,
+            "life_cycle": LIFE,
+            "energy": ENERGY,
+            "fit": listed(FIT),
+            "incentive_usd": NUMBER,
         }
     )
 
