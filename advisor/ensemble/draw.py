@@ -152,7 +152,7 @@ def _house(case: Case, u: Uniforms) -> dict[str, Array]:
     volume = (
         np.full(u.samples, house.volume_ft3 * units.M3_PER_FT3)
         if house.volume_ft3
-        else area * story * 0.0 + area * u.prior("ceiling_height", "ceiling_height_ft") * units.M_PER_FT
+        else area * u.prior("ceiling_height", "ceiling_height_ft") * units.M_PER_FT
     )
     mean, spread = catalog.number("priors", "leakage_exponent"), catalog.number("priors", "leakage_exponent_sd")
     exponent = (
@@ -376,6 +376,7 @@ def _burner(case: Case, u: Uniforms, parts: dict[str, Array]) -> dict[str, Array
         "prompt_share": u.prior("prompt", "flue_prompt_share"),
         "lag_s": u.prior("lag", "flue_lag_s"),
         "own_draw_m3_s": np.zeros(u.samples),
+        "idle_heat_w": u.prior("own_draw", "idle_heat_btu_h") * units.W_PER_BTU_H,
         "inducer_pa": np.zeros(u.samples),
     }
 
