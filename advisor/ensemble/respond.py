@@ -333,7 +333,7 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
         return _no_hood(state, scene)
-    idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary())
+    idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
     if condition.vent_warm:
         idle = _after_firing(state, scene, idle)
     burner = Burner(
@@ -407,7 +407,7 @@ def zone_pressure_pa(state: State, condition: Condition) -> Array:
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
         return scene.pressure_without_vent()
-    return _gauge_pa(scene, idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary()))
+    return _gauge_pa(scene, idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w))
 
 
 def _on_steps(run: Startup, steps: Array) -> Array:

@@ -91,6 +91,7 @@ class State:
     prompt_share: Array
     lag_s: Array
     own_draw_m3_s: Array
+    idle_heat_w: Array  # what pilot and hot tank send up the flue
     # vent
     connector_area_m2: Array
     vertical_area_m2: Array

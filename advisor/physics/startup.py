@@ -123,18 +123,24 @@ def wall_equilibrium_k(vent: Vent, gas_k: Array) -> Array:
     return gas_k - share * (gas_k - vent.by_segment("ambient_k"))
 
 
-def idle_state(vent: Vent, room_k: Array, outdoor_k: Array, boundary: Boundary) -> Idle:
+def idle_state(
+    vent: Vent, room_k: Array, outdoor_k: Array, boundary: Boundary, idle_heat_w: Array | float = 0.0
+) -> Idle:
     """State of the vent before firing.
 
-    The vent is tried full of room air; where that does not rise against the depressurization, outdoor air fills it.
+    The vent is tried full of air as warm as the room and the idle heater make it; where that does not rise against the
+    depressurization, outdoor air fills it. Pilot and hot tank send ``idle_heat_w`` up the flue: it warms a standing
+    column by ``P / (U A)`` and a flowing one by ``P / (U A + w cp)``.
     """
-    up_gas = np.broadcast_to(room_k, (SEGMENTS, room_k.size)).copy()
+    loss_w_k = (vent.by_segment("u_w_m2k") * vent.wall_areas_m2()).sum(axis=0)
+    up_gas = room_k + np.broadcast_to(idle_heat_w / loss_w_k, (SEGMENTS, room_k.size))
     flow, depressurization = boundary(flow_coefficient(vent, up_gas), stack_pa(vent, up_gas, outdoor_k))
     rises = flow > 0.0
     down_gas = np.broadcast_to(outdoor_k, up_gas.shape)
     gas = np.where(rises, up_gas, down_gas)
     for _ in range(2):
         cooled, _ = plug_flow(vent, flow, room_k, room_k)
+        cooled = cooled + idle_heat_w / (loss_w_k + np.maximum(flow, 0.0) * CP_AIR_J_KGK)
         warmed = _downward(vent, np.maximum(-flow, 1e-7), outdoor_k)
         target = np.where(rises, cooled, warmed)
         gas = 0.5 * (gas + target)

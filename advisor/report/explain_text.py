@@ -37,7 +37,7 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
         f"Standing: {standing}; grade: {option.safety}; {'possible' if option.eligible else 'not possible'} here."
     ]
     lines += _wrapped([f"because {r}" for r in option.reasons], width)
-    lines += ["", "WHAT IS DONE"] + _wrapped([*option.parts, f"needs {option.needs}"], width)
+    lines += ["", "WHAT IS DONE", *_wrapped([*option.parts, f"needs {option.needs}"], width)]
     lines += _wrapped([f"note: {n}" for n in option.notes], width)
     lines += ["", "PHYSICS, BEFORE AND AFTER", _before_after(advice, option)]
     lines += ["", "WHAT A RETEST SHOULD FIND IN THE WORST CASE (5th to 95th percentile)"]

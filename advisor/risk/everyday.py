@@ -139,25 +139,6 @@ def exhaust_levels(flows_m3_s: Array, shares: tuple[float, ...], household: Arra
     return Levels(np.stack(running), np.stack(probability))
 
 
-def standing_lift_pa(state: State) -> Array:
-    """Return what the heat of the idle heater lifts in a vent that stands still, Pa, (n,).
-
-    Pilot and hot tank send a part of the standby loss up the flue. In a standing column it leaves through the walls:
-    ``dT = P / (U A)``, and lifts ``rho g H dT / T``. A test asks about a stone-cold vent; an ordinary firing does not
-    meet one.
-    """
-    watt = catalog.number("risk_exposure", "standby_btu_h") * units.W_PER_BTU_H * _number("standby_flue_share")
-    connector_m = np.sqrt(4.0 * np.pi * state.connector_area_m2)
-    vertical_m = np.maximum(state.height_m - state.connector_rise_m, 0.1)
-    loss_w_k = (
-        state.connector_u * connector_m * state.connector_length_m
-        + state.vertical_u * state.vertical_perimeter_m * vertical_m
-    )
-    rise_k = watt / loss_w_k
-    lift = density_kg_m3(state.room_k, state.pressure_pa) * units.STANDARD_GRAVITY_M_S2 * state.height_m * rise_k
-    return np.asarray(np.minimum(lift / state.room_k, _number("standing_lift_most_pa")))
-
-
 def _spread(name: str, samples: int) -> Array:
     """Evenly spread numbers between 0 and 1, (n,): every situation its own, without random numbers."""
     return np.asarray(np.mod((np.arange(samples) + 0.5) * np.sqrt(_STEPS[name]), 1.0))
@@ -188,7 +169,6 @@ class _Year:
         summer = units.kelvin_from_fahrenheit(_number("room_summer_f"))
         tiled = replace(
             state,
-            plume_pa=state.plume_pa + standing_lift_pa(state),
             room_k=np.maximum(state.room_k, np.minimum(kelvin, summer)),
             device_m3_s=state.device_m3_s * self.levels.running[level].T,
             # the wind is carried by the sample's own factor: the condition blows at 1 m/s

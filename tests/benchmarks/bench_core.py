@@ -153,7 +153,7 @@ def marches() -> None:
             state.prompt_share,
             state.lag_s,
         )
-        idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary())
+        idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
         full_s = best_of(lambda s=scene, f=fire, i=idle: march(s.vent, f, i, s.boundary()))  # type: ignore[misc]
         quick_s = best_of(lambda s=state, w=worst: respond(s, w))  # type: ignore[misc]
         print(f"{path.stem:32} {full_s * 1e3:7.1f} ms   {quick_s * 1e3:7.1f} ms")
