@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields, replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -26,6 +27,7 @@ from advisor.ensemble.respond import respond, vent_runs_wet, zone_pressure_pa
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.uniforms import COLUMNS, Uniforms, triangular
 from advisor.evidence import posterior
+from advisor.evidence.likelihood import log_likelihood
 
 DEMO = Path(__file__).parent.parent / "demo"
 DEMOS = sorted(DEMO.glob("*.toml"))
@@ -213,42 +215,53 @@ def test_moves_leave_the_prior_unchanged_when_there_is_no_record() -> None:
         np.testing.assert_allclose(values, after[name], rtol=1e-12, atol=1e-12, err_msg=name)
 
 
-def test_posterior_equals_plain_importance_sampling() -> None:
-    """A record that few draws fit: the walk's means against 65,536 weighted draws without any walk."""
-    c = read_case(DEMO / "new_range_hood.toml")
-    few = posterior.infer(c, 2048, 4)
-    assert few.moves > 0
-    big = draw(c, 65536, 11)
-    log_weight = big.log_weight.copy()
-    from advisor.evidence.likelihood import log_likelihood
+def features(state: State) -> tuple[np.ndarray, ...]:
+    """Return numbers that a record of depressurization moves, and one that it does not."""
+    return np.log(state.leak_m3_s), state.device_m3_s.sum(axis=0), state.exponent, state.products_k
 
+
+@cache
+def plain_importance_sampling(name: str) -> tuple[Case, list[tuple[float, float]], float]:
+    """Return a demo, means and spreads of its features over 65,536 weighted draws, and their effective number."""
+    c = read_case(DEMO / f"{name}.toml")
+    state = draw(c, 65536, 11)
+    log_weight = state.log_weight.copy()
     for run in posterior.records(c):
-        log_weight = log_weight + log_likelihood(c, big, run)
+        log_weight = log_weight + log_likelihood(c, state, run)
     weight = posterior.normalized(log_weight)
-    size = 1.0 / np.sum(weight**2)
+    found = []
+    for values in features(state):
+        mean = float(np.sum(weight * values))
+        found.append((mean, math.sqrt(float(np.sum(weight * (values - mean) ** 2)))))
+    return c, found, 1.0 / float(np.sum(weight**2))
+
+
+def mean_shifts(runs: list[posterior.Posterior], plain: list[tuple[float, float]]) -> list[float]:
+    """Return how far the means of several posteriors lie from the plain ones, in spreads."""
+    shifts = []
+    for k, (mean, spread) in enumerate(plain):
+        got = np.mean([np.sum(run.weight * features(run.state)[k]) for run in runs])
+        shifts.append(abs(float(got) - mean) / spread)
+    return shifts
+
+
+def test_posterior_equals_plain_importance_sampling() -> None:
+    """A record that few draws fit: the walk's means against many weighted draws without any walk."""
+    c, plain, size = plain_importance_sampling("new_range_hood")
     assert size > 300
-    for values, plain in (
-        (np.log(few.state.leak_m3_s), np.log(big.leak_m3_s)),
-        (few.state.device_m3_s.sum(axis=0), big.device_m3_s.sum(axis=0)),
-        (few.state.exponent, big.exponent),
-        (few.state.interior_doors_factor, big.interior_doors_factor),
-    ):
-        mean = np.sum(weight * plain)
-        spread = np.sqrt(np.sum(weight * (plain - mean) ** 2))
-        error = spread * math.hypot(1.0 / math.sqrt(size), 1.0 / math.sqrt(few.effective_samples))
-        assert np.sum(few.weight * values) == pytest.approx(mean, abs=5.0 * error)
+    runs = [posterior.infer(c, 2048, seed) for seed in (1, 2, 3)]
+    assert any(run.moves > 0 for run in runs)
+    assert max(mean_shifts(runs, plain)) < 0.2
 
 
-def test_posterior_survives_a_second_pass(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A record so telling that two moves are not enough: more of them, not a crash, and the same answer."""
-    c = read_case(DEMO / "new_range_hood.toml")
-    usual = posterior.infer(c, 1024, 4)
+@pytest.mark.xfail(raises=AssertionError, strict=True, reason="a second pass of `infer` resamples by the target again")
+def test_posterior_of_a_second_pass_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where two moves are not enough, more of them must not count the record twice."""
+    c, plain, _ = plain_importance_sampling("new_range_hood")
     monkeypatch.setattr(posterior, "effective", lambda weight: 0.0)
-    found = posterior.infer(c, 1024, 4)
-    assert found.moves == len(posterior.MOVE_RHOS)
-    assert found.weight.sum() == pytest.approx(1.0)
-    means = [np.sum(p.weight * np.log(p.state.leak_m3_s)) for p in (usual, found)]
-    assert means[0] == pytest.approx(means[1], abs=0.1)
+    runs = [posterior.infer(c, 2048, seed) for seed in (1, 2, 3)]
+    assert all(run.moves == len(posterior.MOVE_RHOS) for run in runs)
+    assert max(mean_shifts(runs, plain)) < 0.2
 
 
 # ---- pressures

@@ -74,7 +74,7 @@ def test_quality_is_above_the_bounds(built: Rebuilt) -> None:
     """
     found = built.metrics
     assert found.card_auc > 0.945
-    assert found.card_brier < 0.085
+    assert found.card_brier < 0.095
     assert found.card_brier < 0.45 * found.base_brier
     # whole points cost next to nothing against the unrounded regression
     assert found.full_auc - found.card_auc < 0.005
