@@ -128,6 +128,21 @@ def test_no_driving_force_is_no_crash() -> None:
     assert seconds(15.0, 70.0, 0.0, cold=False, plume_pa=1.0)[0] < 60.0
 
 
+def test_idle_heat_warms_the_standing_column_by_the_closed_form() -> None:
+    """Pilot and hot tank: a standing column is P / (U A) warmer and turns over later (heat balance)."""
+    pipe, outdoor = type_b_vent([4.0], 15.0, 5.0), np.array([KELVIN(60.0)])
+    below = vent.idle_reversal_pa(pipe, np.array([ROOM_K]), outdoor) + 0.02
+    boundary = startup.fixed_depressurization(pipe, below)
+    cold = startup.idle_state(pipe, np.array([ROOM_K]), outdoor, boundary)
+    assert cold.flow_kg_s[0] < 0.0
+    loss_w_k = float((pipe.by_segment("u_w_m2k") * pipe.wall_areas_m2()).sum())
+    for rise_k in (2.0, 8.0):
+        heat_w = rise_k * loss_w_k
+        warm = startup.idle_state(pipe, np.array([ROOM_K]), outdoor, boundary, heat_w)
+        assert warm.flow_kg_s[0] > 0.0
+        assert ROOM_K < warm.gas_k.max() <= ROOM_K + rise_k + 1e-9
+
+
 # ---- monotone
 
 
