@@ -298,7 +298,7 @@ def conditions_of(path: Path, samples: int) -> list[tuple[State, Condition]]:
 
 def full_march(state: State, condition: Condition) -> np.ndarray:
     """Return seconds to draft with no shortcut: every sample, every step of `TIMES_S`."""
-    scene = scene_of(state, condition, *respond_module._worse_link(state, condition))
+    scene = scene_of(state, condition, *respond_module.worse_link(state, condition))
     before = startup.idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
     fire = Burner(
         state.products_kg_s,

@@ -186,7 +186,7 @@ def _exhaust(state: State, condition: Condition) -> tuple[Array, Array]:
 def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: bool) -> Scene:
     """Put a state under a condition, with the link to the house and the air handler as given."""
     n = state.samples
-    outdoor_k = np.full(n, condition.outdoor_k)
+    outdoor_k = np.zeros(n) + condition.outdoor_k
     usual = state.room_k + state.zone_k_share * (outdoor_k - state.room_k)
     zone_k = usual if condition.zone_k is None else np.full(n, condition.zone_k)
     rho_out, rho_in, rho_zone = (density_kg_m3(t, state.pressure_pa) for t in (outdoor_k, state.room_k, zone_k))
@@ -282,7 +282,7 @@ def _warmed(vent: Vent, gain_k: Array | float) -> Vent:
     return replace(vent, vertical_ambient_k=vent.vertical_ambient_k + gain_k, dilution_ratio=0.0 * vent.dilution_ratio)
 
 
-def _worse_link(state: State, condition: Condition) -> tuple[Array, bool]:
+def worse_link(state: State, condition: Condition) -> tuple[Array, bool]:
     """Link area and air-handler state; 'worse' takes, sample by sample, what lowers the zone pressure under draw."""
     handler_choices = {"off": (False,), "on": (True,), "worse": (False, True)}[condition.air_handler]
     moving = bool(((state.return_leak_m3_s + state.supply_leak_m3_s) > 0.0).any())
@@ -329,7 +329,7 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     -------
     Response
     """
-    link, handler = _worse_link(state, condition)
+    link, handler = worse_link(state, condition)
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
         return _no_hood(state, scene)
@@ -403,7 +403,7 @@ def _march_part(
 
 def zone_pressure_pa(state: State, condition: Condition) -> Array:
     """Zone pressure before firing at the height of a hand-held gauge, Pa relative to outdoors (negative: below)."""
-    link, handler = _worse_link(state, condition)
+    link, handler = worse_link(state, condition)
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
         return scene.pressure_without_vent()
@@ -471,7 +471,7 @@ def vent_runs_wet(state: State, condition: Condition) -> Array:
     from advisor.physics.vent import steady_flow_kg_s
 
     n = state.samples
-    outdoor = np.full(n, condition.outdoor_k)
+    outdoor = np.zeros(n) + condition.outdoor_k
     vent = vent_of(state, outdoor, state.room_k, np.zeros(n))
     still = np.zeros(n)
     flow = steady_flow_kg_s(

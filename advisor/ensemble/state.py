@@ -150,7 +150,7 @@ def blend(choose: NDArray[np.bool_], first: State, second: State) -> State:
 class Condition:
     """What runs, what stands open, and the weather.
 
-    ``None`` for a temperature or wind leaves it to the sample's own prior value.
+    ``outdoor_k`` may be one temperature a sample; ``zone_k`` None leaves it to the sample's own value.
     ``zone_door``: 'worse' takes, sample by sample, the position that lowers the zone pressure.
     """
 
@@ -164,7 +164,7 @@ class Condition:
     air_handler: Literal["off", "on", "worse"] = "off"
     shared_firing: bool = False
     intake: Literal["as found", "cleared", "covered"] = "as found"
-    outdoor_k: float = 288.15
+    outdoor_k: float | Array = 288.15
     zone_k: float | None = None
     wind_m_s: float = 0.0
     gusty: bool = False

@@ -63,6 +63,17 @@ def _good_vent(state: State) -> State:
     )
 
 
+def vent_made_good(state: State) -> State:
+    """Return the state with every vent fault removed: blockage, a cold or oversized vent, pressure at its top."""
+    cleared = replace(
+        state,
+        vent_blocked=0.0 * state.vent_blocked,
+        terminal_cp=np.minimum(state.terminal_cp, 0.0),
+        gust_cp=np.minimum(state.gust_cp, 0.0),
+    )
+    return _good_vent(cleared)
+
+
 Removal = Callable[[State], State]
 REMOVALS: dict[str, Removal] = {
     "intake": lambda s: replace(s, intake_blocked=0.0 * s.intake_blocked),

@@ -97,14 +97,17 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: list[Run] | None
     weight = normalized(log_weight)
     wanted = min(number("effective_samples_wanted"), samples / 4)
     rng = np.random.default_rng([seed, samples])
-    while effective(weight) < wanted and moves < len(MOVE_RHOS):
+    if effective(weight) < wanted:
         points, log_weight, state = _resample(points, log_weight, state, rng)
-        # at least two moves: one alone leaves the copies in clumps
-        for rho in MOVE_RHOS[moves : moves + 2]:
-            points, log_weight, state = _move(case, record, points, log_weight, state, rho, rng)
-            moves += 1
-        weight = np.full(log_weight.size, 1.0 / log_weight.size)
-        state, weight, points, log_weight = _merge(state, weight, points, log_weight)
+        equal, size = np.full(samples, 1.0 / samples), 0.0
+        while size < wanted and moves < len(MOVE_RHOS):
+            # at least two moves: one alone leaves the copies in clumps
+            for rho in MOVE_RHOS[moves : moves + 2]:
+                points, log_weight, state = _move(case, record, points, log_weight, state, rho, rng)
+                moves += 1
+            merged = _merge(state, equal, points, log_weight)
+            size = effective(merged[1])
+        state, weight, points, log_weight = merged
     if moves == 0:
         keep = np.flatnonzero(weight > 1e-6 * weight.max())
         state, points = state.take(keep), points[:, keep]

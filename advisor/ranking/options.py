@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from advisor.codes.check import Check
 from advisor.money.bill import BillLine
 from advisor.money.site import Fit
+from advisor.risk.score import ScoreParts
 
 if TYPE_CHECKING:  # lifetime.py uses the ranges defined here
     from advisor.ranking.lifetime import Lifetime
@@ -50,6 +51,25 @@ class Spillage:
     def stresses(self) -> tuple[float, ...]:
         """The four stresses."""
         return (self.mild_day, self.gusty, self.tightened, self.more_exhaust)
+
+
+@dataclass(frozen=True, slots=True)
+class HoldsUntil:
+    """How far the house may change before the option stops being safe enough.
+
+    Parameters
+    ----------
+    more_exhaust_cfm : float or None
+        Exhaust that may be added; None when more than the largest tried still holds.
+    leakage_cfm50 : float or None
+        Air leakage below which it fails; None when it holds down to the tightest tried.
+    words : str
+        One sentence a homeowner keeps.
+    """
+
+    more_exhaust_cfm: float | None
+    leakage_cfm50: float | None
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +120,18 @@ class Option:
         For a replacement, every need held against the place.
     incentive_usd : float
         Typed by the user; already taken off the installed cost.
+    score_parts : ScoreParts
+        The risk score as a sum of points.
+    everyday_hours : Band
+        Hours a year of spillage beyond the allowed time in ordinary use.
+    further_stress : dict
+        Spillage shares under neglect and a bigger hood, by name; empty where it was not asked.
+    holds_until : HoldsUntil or None
+        For options that pass.
+    rank_share : tuple or None
+        In what share of draws over cost, price, weights and physics it is first, second, third.
+    members : tuple of str
+        Ids of the remedies of a bundle; empty for a single remedy.
     """
 
     id: str
@@ -129,6 +161,12 @@ class Option:
     lifetime: Lifetime
     fit: tuple[Fit, ...]
     incentive_usd: float
+    score_parts: ScoreParts
+    everyday_hours: Band
+    further_stress: dict[str, float]
+    holds_until: HoldsUntil | None = None
+    rank_share: tuple[float, float, float] | None = None
+    members: tuple[str, ...] = ()
 
     @property
     def safe_enough(self) -> bool:

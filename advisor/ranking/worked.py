@@ -21,8 +21,12 @@ from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.remedies.replacement import fits
 from advisor.remedies.review import broken_rules, lacks_air, option_checks
-from advisor.risk.score import risk_score, severity
+from advisor.risk.everyday import Everyday, everyday
+from advisor.risk.exposure import Exposure, exposure
+from advisor.risk.sampling import Percentiles
+from advisor.risk.score import score_parts
 
+AS_FOUND = "as found"
 CODE_AIR_NOTE = (
     "the code also asks for combustion air here: a pair of openings to joined rooms or to outdoors is priced with it"
 )
@@ -41,10 +45,33 @@ class Setting:
     household: household.Household
 
     @cached_property
+    def exposure(self) -> Exposure:
+        """What the house as found would expose people to."""
+        case, posterior = self.job.case, self.posterior
+        return exposure(case, posterior.state, posterior.weight, self.worst, self.as_found[1])
+
+    @cached_property
+    def everyday(self) -> Everyday:
+        """Hours a year of spillage in ordinary use, as found."""
+        return everyday(self.job.case, self.posterior.state, self.posterior.weight, self.allowed_s)
+
+    @cached_property
+    def outcomes(self) -> dict[str, dict[str, Array]]:
+        """Spillage of every option in every situation, by option id and condition: filled as options are worked out."""
+        return {}
+
+    @cached_property
     def as_found(self) -> tuple[Spillage, Response, float]:
         """Spillage, worst-case response and wet share of the house as it was found."""
-        spillage, worst = spillage_of(self, self.posterior.state)
+        spillage, worst = spillage_of(self, self.posterior.state, AS_FOUND)
         return spillage, worst, share_wet(self, self.posterior.state)
+
+
+def hours_of(setting: Setting, state: State) -> Percentiles:
+    """Hours a year of spillage in ordinary use; as found where the state is the one found."""
+    if state is setting.posterior.state:
+        return setting.everyday.hours_a_year
+    return everyday(setting.job.case, state, setting.posterior.weight, setting.allowed_s).hours_a_year
 
 
 def share_wet(setting: Setting, state: State) -> float:
@@ -60,18 +87,20 @@ def weighted_band(values: Array, weight: Array) -> Band:
     return Band(*(p if np.isfinite(p) else None for p in picks))
 
 
-def spillage_of(setting: Setting, state: State) -> tuple[Spillage, Response]:
-    """Spillage shares under the worst case and every stress, and the worst-case response."""
+def spillage_of(setting: Setting, state: State, key: str = "") -> tuple[Spillage, Response]:
+    """Spillage shares under the worst case and every stress, and the worst-case response; kept under ``key``."""
     weight = setting.posterior.weight
     worst = respond(state, setting.worst)
-
-    def share(response: Response) -> float:
-        return float(np.sum(weight * response.spills_beyond(setting.allowed_s)))
-
-    if state.appliance == "none":
-        return Spillage(0.0, 0.0, 0.0, 0.0, 0.0), worst
-    stress = {name: share(respond(state, condition)) for name, condition in setting.stresses.items()}
-    return Spillage(share(worst), **{name: stress[name] for name in conditions.STRESSES}), worst
+    spills = {"worst_case": worst.spills_beyond(setting.allowed_s)}
+    for name, condition in setting.stresses.items():
+        quiet = state.appliance == "none"
+        spills[name] = (
+            np.zeros(state.samples) if quiet else respond(state, condition).spills_beyond(setting.allowed_s)
+        )
+    if key:
+        setting.outcomes[key] = spills
+    shares = {name: float(np.sum(weight * each)) for name, each in spills.items()}
+    return Spillage(**{name: shares[name] for name in ("worst_case", *conditions.STRESSES)}), worst
 
 
 def bill_of(job: Job, sized: Sized) -> Bill:
@@ -106,8 +135,9 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     state = setting.posterior.state if refused else remedy.alter(setting.posterior.state, job)
     if state is setting.posterior.state:
         spillage, worst, wet = setting.as_found
+        setting.outcomes[remedy.id] = setting.outcomes[AS_FOUND]
     else:
-        spillage, worst = spillage_of(setting, state)
+        spillage, worst = spillage_of(setting, state, remedy.id)
         wet = (
             share_wet(setting, state) if remedy.family == "venting" or not remedy.keeps_heater else setting.as_found[2]
         )
@@ -115,7 +145,10 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     off = job.case.money.incentive_usd.get(remedy.id, 0.0)
     cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))
     yearly = setting.household.yearly_cost(remedy.id, remedy.class_id)
-    score = risk_score(spillage.worst_case, spillage.stresses, float(np.sum(weight * severity(state.co_air_free_ppm))))
+    hours = hours_of(setting, state)
+    # the same burner in the same room: what it would spill is the same for every option that keeps it
+    points = score_parts(spillage.worst_case, spillage.stresses, hours.mean, setting.exposure.full_spill_severity)
+    score = points.score
     lead = float(remedy.row["lead_days_typ"])
     disruption = 0.5 * float(remedy.row["disruption"]) + 0.5 * min(
         1.0, lead / catalog.number("risk", "lead_time_full_days")
@@ -154,6 +187,9 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=() if remedy.keeps_heater else fits(job, remedy.class_id),
         incentive_usd=off,
+        score_parts=points,
+        everyday_hours=Band(hours.p05, hours.p50, hours.p95),
+        further_stress={},
     )
 
 

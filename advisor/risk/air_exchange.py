@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor import catalog, units
-from advisor.ensemble.respond import _worse_link, scene_of
+from advisor.ensemble.respond import scene_of, worse_link
 from advisor.ensemble.state import Array, Condition, State
 from advisor.physics.carbon_monoxide import AirExchange
 from advisor.physics.flow import orifice_flow, power_law_flow
@@ -73,7 +73,7 @@ def air_exchange(state: State, condition: Condition, vent_kg_s: Array) -> Exchan
     -------
     Exchange
     """
-    link_m2, handler = _worse_link(state, condition)
+    link_m2, handler = worse_link(state, condition)
     scene = scene_of(state, condition, link_m2, handler)
     house, zone = scene.network.house, scene.network.zone
     # leaving vent air is room air: what the burner adds is small and goes with it

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import product
-from typing import cast
 
 import numpy as np
 
@@ -18,7 +17,6 @@ from advisor.case.model import Case
 from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
-from advisor.physics.vent import density_kg_m3
 from advisor.risk.firing import firing_pattern
 from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
@@ -177,7 +175,7 @@ class _Year:
             supply_leak_m3_s=state.supply_leak_m3_s * self.handler_on[where],
         )
         # a temperature a sample: `scene_of` broadcasts it
-        response = respond(tiled, replace(self.base, outdoor_k=cast("float", kelvin), wind_m_s=1.0))
+        response = respond(tiled, replace(self.base, outdoor_k=kelvin, wind_m_s=1.0))
         lasting = np.minimum(response.seconds_to_draft, self.firing_s)
         return np.asarray(response.spills_beyond(self.allowed_s) * lasting)
 

@@ -168,7 +168,7 @@ def _tested(group: list[_House]) -> tuple[Array, Array, Array, Array]:
     state = replace(group[0].state, **cast("dict[str, Any]", arrays))
     outdoor_f = np.concatenate([house.outdoor_f for house in group])
     # a temperature a house: `scene_of` broadcasts it
-    day = replace(worst_case(group[0].case, state), outdoor_k=cast("float", units.kelvin_from_fahrenheit(outdoor_f)))
+    day = replace(worst_case(group[0].case, state), outdoor_k=units.kelvin_from_fahrenheit(outdoor_f))
     response = respond(state, day)
     net_pa = zone_pressure_pa(state, idle_house(day)) - zone_pressure_pa(state, day)
     spills = response.spills_beyond(catalog.number(SETTINGS, "allowed_s"))
