@@ -14,14 +14,21 @@ from advisor.evidence.causes import Cause, causes
 from advisor.evidence.likelihood import allowed_seconds
 from advisor.evidence.posterior import infer
 from advisor.money.prices import NO_OVERRIDES, Overrides
+from advisor.ranking.acceptability import Comparison, with_shares
+from advisor.ranking.bundles import bundles
 from advisor.ranking.household import Household
 from advisor.ranking.options import Option, Range, Spillage, Viewpoint
+from advisor.ranking.robustness import with_robustness
 from advisor.ranking.value import in_order
 from advisor.ranking.worked import Setting, compared, weighted_band, work_out
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
 from advisor.remedies.review import review
+from advisor.risk.everyday import Everyday
+from advisor.risk.exposure import Exposure
+from advisor.risk.paper import PaperCard, disagreement, fill_card
+from advisor.risk.score import ScoreParts, score_parts
 from advisor.words import assumed_values, cautions, found_sentence, now_list
 
 SAMPLES = 4096
@@ -44,6 +51,16 @@ class AsFound:
         Likeliest first.
     zone_depressurization_pa : Range
         5th, 50th and 95th percentile in the worst case.
+    risk_score, score_parts
+        Risk score of the house as found, and its parts.
+    exposure : Exposure
+        CO, COHb, water and CO2 when it spills in the worst case.
+    everyday : Everyday
+        Hours of spillage a year in ordinary use.
+    card : PaperCard
+        The points card filled in.
+    card_differs : str
+        Where card and simulation disagree, and why; empty where they agree.
     """
 
     spillage: Spillage
@@ -51,6 +68,12 @@ class AsFound:
     nothing_wrong: bool
     causes: tuple[Cause, ...]
     zone_depressurization_pa: Range
+    risk_score: float
+    score_parts: ScoreParts
+    exposure: Exposure
+    everyday: Everyday
+    card: PaperCard
+    card_differs: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +106,8 @@ class Advice:
         Local rules typed by the user that replaced published ones.
     options : tuple of Option
         In rank order, those without a rank last.
+    comparison : Comparison
+        How firm the ranking is: ties, and the unknowns that would change the winner.
     interim : tuple of str
         Measures until the work is done; never ranked.
     assumed : tuple of str
@@ -104,6 +129,7 @@ class Advice:
     review: tuple[Check, ...]
     amendments: tuple[Amendment, ...]
     options: tuple[Option, ...]
+    comparison: Comparison
     interim: tuple[str, ...]
     assumed: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -149,7 +175,7 @@ def advise(
     )
     audits = tuple(audit(case, run) for run in case.run)
     found = as_found(setting, audits)
-    options = in_order(compared([work_out(setting, remedy) for remedy in all_remedies()]))
+    options, comparison = ranked_options(setting)
     return Advice(
         case=case,
         viewpoint=viewpoint,
@@ -164,10 +190,22 @@ def advise(
         review=review(case),
         amendments=catalog.amendments(),
         options=options,
+        comparison=comparison,
         interim=() if found.nothing_wrong else interim_measures(job),
         assumed=assumed_values(case),
         cautions=cautions(),
     )
+
+
+def ranked_options(setting: Setting) -> tuple[tuple[Option, ...], Comparison]:
+    """Work out every remedy and the bundles worth it, rank them, and say how firm the ranking is."""
+    options = [work_out(setting, remedy) for remedy in all_remedies()]
+    options += bundles(setting, options)
+    options = with_robustness(setting, compared(options), setting.states)
+    order = in_order(options)
+    able = [o for o in order if o.rank is not None]
+    shared, comparison = with_shares(setting, able)
+    return (*shared, *(o for o in order if o.rank is None)), comparison
 
 
 def as_found(setting: Setting, audits: tuple[Audit, ...]) -> AsFound:
@@ -182,12 +220,25 @@ def as_found(setting: Setting, audits: tuple[Audit, ...]) -> AsFound:
     limit = catalog.number("safety", "worst_case_limit")
     nothing_wrong = not seen_spilling and passed and spillage.worst_case <= limit
     band = weighted_band(worst.zone_depressurization_pa, posterior.weight)
+    parts = score_parts(
+        spillage.worst_case,
+        spillage.stresses,
+        setting.everyday.hours_a_year.mean,
+        setting.exposure.full_spill_severity,
+    )
+    card = fill_card(case)
     return AsFound(
         spillage=spillage,
         sentence=found_sentence(case, spillage, listed, nothing_wrong, passed, seen_spilling),
         nothing_wrong=nothing_wrong,
         causes=listed,
         zone_depressurization_pa=Range(band.p05 or 0.0, band.p50 or 0.0, band.p95 or 0.0),
+        risk_score=parts.score,
+        score_parts=parts,
+        exposure=setting.exposure,
+        everyday=setting.everyday,
+        card=card,
+        card_differs=disagreement(card, spillage.worst_case),
     )
 
 

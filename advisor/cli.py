@@ -222,6 +222,20 @@ def explain(
 
 
 @app.command()
+def score(
+    case_file: CaseFile,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+) -> None:
+    """Show the points card filled in for a case, beside the simulation's answer."""
+    with _plain_errors():
+        advice = _advice(case_file, For.inspector, samples, seed, None)
+        from advisor.report.score_text import score_text
+
+        _write(score_text(advice, _width(None)), None)
+
+
+@app.command()
 def costs(
     case_file: CaseFile,
     top: Annotated[int, typer.Option(help="How many options, in rank order.", min=1, max=30)] = 5,

@@ -49,7 +49,7 @@ def test_big_hood_a_code_sized_opening_is_shown_and_is_not_enough(advice_of):
 def test_lone_heater_needs_the_liner_and_runs_wet_without(advice_of):
     advice = advice_of("lone_heater_brick_chimney")
     cold = next(c for c in advice.found.causes if c.id == "vent_cold_or_large")
-    assert cold.stops_alone > 0.8
+    assert cold.stops_alone > 0.5
     assert option(advice, "line_chimney").safe_enough
     assert option(advice, "leave_as_found").vent_runs_wet > 0.9
     assert option(advice, "line_chimney").vent_runs_wet < 0.2

@@ -441,16 +441,24 @@ def _after_firing(state: State, scene: Scene, idle: Idle) -> Idle:
     return Idle(flow, gas, wall_equilibrium_k(scene.vent, gas), idle.depressurization_pa)
 
 
+def _class_limit_pa(state: State) -> Array:
+    """Published depressurization class of an appliance without a draft hood, Pa, spread over its range."""
+    if state.appliance == "none":
+        return np.full(state.samples, np.inf)
+    if state.appliance == "sealed":
+        row = catalog.parameter("conditions", "sealed_limit_pa")
+        # evenly over the range, the same for every option
+        return row.low + (row.high - row.low) * np.mod(0.6180339887498949 * np.arange(state.samples), 1.0)
+    rows = {row["key"]: row for row in catalog.table("depressurization_limits")}
+    return np.full(state.samples, float(rows["id_alone"]["max_depressurization_pa"]))
+
+
 def _no_hood(state: State, scene: Scene) -> Response:
     """Appliances without a draft hood: nothing to spill within their published depressurization class."""
     n = state.samples
     zone = scene.pressure_without_vent()
     steps = np.asarray(TIMES_S, dtype=np.float64)
-    limit = {"power vent": "id_alone", "fan-assisted": "id_alone", "sealed": "sealed_mn", "none": ""}[state.appliance]
-    seconds = np.zeros(n)
-    if limit:
-        rows = {row["key"]: row for row in catalog.table("depressurization_limits")}
-        seconds = np.where(-zone > float(rows[limit]["max_depressurization_pa"]), np.inf, 0.0)
+    seconds = np.where(-zone > _class_limit_pa(state), np.inf, 0.0)
     if state.appliance == "fan-assisted":
         # Category I: it still needs the old vent, so a blocked one fails it
         seconds = np.where(state.vent_blocked > catalog.number("conditions", "fan_vent_blocked_limit"), np.inf, seconds)

@@ -7,18 +7,28 @@ move accepted by the ratio of the weights. Same seed, same answer.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from advisor.case.model import Case, Run
 from advisor.ensemble.draw import draw_at
-from advisor.ensemble.state import Array, State, blend
+from advisor.ensemble.state import Array, Index, State, blend
 from advisor.ensemble.uniforms import Uniforms
-from advisor.evidence.likelihood import log_likelihood, number
+from advisor.evidence.contradictions import contradictions_of
+from advisor.evidence.likelihood import Observation, number, record_observations
 
 MOVE_RHOS = (0.9, 0.97, 0.8, 0.95, 0.85, 0.98)
 """Share of a normal score kept in successive moves: large and small steps in turn (numerical)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prior:
+    """The situations before the record was looked at, with every observation held against them."""
+
+    state: State
+    observations: tuple[Observation, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +44,19 @@ class Posterior:
     effective_samples : float
         ``1 / sum(weight^2)`` over distinct situations.
     run_log_evidence : tuple of float
-        Log of the mean likelihood of each run given the ones before it.
+        Log of the mean likelihood of each run given the ones before it (signs at the heater before all).
     points : array (columns, n)
         The uniform points they were drawn from.
     moves : int
         Random-walk moves that were needed.
+    prior : Prior
+        Where it came from.
+    contradictions : tuple of str
+        Sentences about records that no situation explains together.
+    log_evidence : float
+        Log of the mean likelihood of the whole record.
+    record : tuple of Run
+        The runs it was weighed by.
     """
 
     state: State
@@ -47,6 +65,10 @@ class Posterior:
     run_log_evidence: tuple[float, ...]
     points: Array
     moves: int
+    prior: Prior
+    contradictions: tuple[str, ...]
+    log_evidence: float
+    record: tuple[Run, ...]
 
 
 def effective(weight: Array) -> float:
@@ -65,7 +87,13 @@ def records(case: Case) -> list[Run]:
     return [run for run in case.run if run.after_work is None]
 
 
-def infer(case: Case, samples: int = 4096, seed: int = 1, runs: list[Run] | None = None) -> Posterior:
+def pick(weight: Array, count: int, seed: int) -> Index:
+    """Choose samples by their weights, systematically: equal weights afterwards; the same seed, the same choice."""
+    ticks = (np.random.default_rng([seed, count]).random() + np.arange(count)) / count
+    return np.minimum(np.searchsorted(np.cumsum(weight), ticks), weight.size - 1)
+
+
+def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | None = None) -> Posterior:
     """Find the situations that fit a case's record.
 
     Parameters
@@ -76,23 +104,22 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: list[Run] | None
         Number of situations to work with.
     seed : int
         Seed of all random numbers.
-    runs : list of Run, optional
-        Record to use; all runs made before any work when absent.
+    runs : sequence of Run, optional
+        Record to use; all runs made before any work when absent. Without any run the signs at the heater count still.
 
     Returns
     -------
     Posterior
     """
-    record = records(case) if runs is None else runs
+    record = records(case) if runs is None else list(runs)
     u = Uniforms.sobol(samples, seed)
     state = draw_at(case, u)
-    log_weight, evidence = state.log_weight.copy(), []
-    for run in record:
-        before = normalized(log_weight)
-        like = log_likelihood(case, state, run)
-        top = like.max()
-        evidence.append(float(np.log(np.sum(before * np.exp(like - top))) + top))
-        log_weight = log_weight + like
+    observed = record_observations(case, state, record)
+    prior = Prior(state, observed)
+    log_weight = state.log_weight.copy()
+    for one in observed:
+        log_weight = log_weight + one.log_likelihood
+    evidence = _evidence(state, observed, len(record))
     points, moves = u.points, 0
     weight = normalized(log_weight)
     wanted = min(number("effective_samples_wanted"), samples / 4)
@@ -112,7 +139,40 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: list[Run] | None
         keep = np.flatnonzero(weight > 1e-6 * weight.max())
         state, points = state.take(keep), points[:, keep]
         weight = weight[keep] / weight[keep].sum()
-    return Posterior(state, weight, effective(weight), tuple(evidence), points, moves)
+    return Posterior(
+        state,
+        weight,
+        effective(weight),
+        evidence,
+        points,
+        moves,
+        prior,
+        contradictions_of(record, observed, normalized(prior.state.log_weight)),
+        float(sum(evidence)) + _sign_evidence(prior),
+        tuple(record),
+    )
+
+
+def _mean_like(weight: Array, like: Array) -> float:
+    top = like.max()
+    return float(np.log(np.sum(weight * np.exp(like - top))) + top)
+
+
+def _sign_evidence(prior: Prior) -> float:
+    signs = [o.log_likelihood for o in prior.observations if o.kind == "signs"]
+    return _mean_like(normalized(prior.state.log_weight), signs[0]) if signs else 0.0
+
+
+def _evidence(state: State, observed: tuple[Observation, ...], runs: int) -> tuple[float, ...]:
+    log_weight, found = state.log_weight.copy(), []
+    for one in observed:
+        if one.kind == "signs":
+            log_weight = log_weight + one.log_likelihood
+    for run in range(runs):
+        like = sum((o.log_likelihood for o in observed if o.index == run), np.zeros(state.samples))
+        found.append(_mean_like(normalized(log_weight), like))
+        log_weight = log_weight + like
+    return tuple(found)
 
 
 def _resample(points: Array, log_weight: Array, state: State, rng: np.random.Generator) -> tuple[Array, Array, State]:
@@ -140,8 +200,8 @@ def _move(
     proposed = np.clip(ndtr(rho * scores + np.sqrt(1.0 - rho * rho) * noise), 1e-9, 1.0 - 1e-9)
     fresh = draw_at(case, Uniforms(proposed))
     target = fresh.log_weight.copy()
-    for run in record:
-        target = target + log_likelihood(case, fresh, run)
+    for one in record_observations(case, fresh, record):
+        target = target + one.log_likelihood
     with np.errstate(over="ignore"):
         accept = np.log(rng.random(target.size)) < target - log_target
     return (
@@ -156,3 +216,11 @@ def _merge(state: State, weight: Array, points: Array, log_target: Array) -> tup
     _, first, inverse = np.unique(points[0] + points[-1], return_index=True, return_inverse=True)
     joined = np.asarray(np.bincount(inverse, weights=weight), dtype=np.float64)
     return state.take(first), joined, points[:, first], log_target[first]
+
+
+def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[str, ...]:
+    """Return a sentence for every part of a case's record that no situation explains (`Posterior.contradictions`)."""
+    record = records(case)
+    state = draw_at(case, Uniforms.sobol(samples, seed))
+    observed = record_observations(case, state, record)
+    return contradictions_of(record, observed, normalized(state.log_weight))

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 
 from advisor import catalog
+from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, vent_runs_wet
 from advisor.ensemble.state import Array, Condition, Index, State
 from advisor.evidence.posterior import Posterior
-from advisor.money.bill import Bill
+from advisor.money.bill import Bill, BillLine
 from advisor.ranking import household
 from advisor.ranking.gates import grade, grade_reasons
 from advisor.ranking.lifetime import against, lifetime_of
@@ -27,6 +29,8 @@ from advisor.risk.sampling import Percentiles
 from advisor.risk.score import score_parts
 
 AS_FOUND = "as found"
+SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
+"""Lines of a bill that a bundle needs once."""
 CODE_AIR_NOTE = (
     "the code also asks for combustion air here: a pair of openings to joined rooms or to outdoors is priced with it"
 )
@@ -58,6 +62,11 @@ class Setting:
     @cached_property
     def outcomes(self) -> dict[str, dict[str, Array]]:
         """Spillage of every option in every situation, by option id and condition: filled as options are worked out."""
+        return {}
+
+    @cached_property
+    def states(self) -> dict[str, State]:
+        """The situations after the work, by option id: filled as options are worked out."""
         return {}
 
     @cached_property
@@ -94,9 +103,7 @@ def spillage_of(setting: Setting, state: State, key: str = "") -> tuple[Spillage
     spills = {"worst_case": worst.spills_beyond(setting.allowed_s)}
     for name, condition in setting.stresses.items():
         quiet = state.appliance == "none"
-        spills[name] = (
-            np.zeros(state.samples) if quiet else respond(state, condition).spills_beyond(setting.allowed_s)
-        )
+        spills[name] = np.zeros(state.samples) if quiet else respond(state, condition).spills_beyond(setting.allowed_s)
     if key:
         setting.outcomes[key] = spills
     shares = {name: float(np.sum(weight * each)) for name, each in spills.items()}
@@ -127,6 +134,58 @@ def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     return replace(sized, lines=lines, checks=checks, notes=notes)
 
 
+@dataclass(frozen=True, slots=True)
+class Bundle(Remedy):
+    """Several remedies carried out together, as one remedy."""
+
+    members: tuple[Remedy, ...] = ()
+
+    @property
+    def row(self) -> catalog.Row:
+        """Catalog row of the member that takes longest, with the bundle's own id, title and needs."""
+        rows = [m.row for m in self.members]
+        slowest = max(rows, key=lambda r: float(r["lead_days_typ"]))
+        disruption = min(1.0, sum(float(r["disruption"]) for r in rows))
+        return MappingProxyType(
+            {
+                **slowest,
+                "id": self.id,
+                "title": " + ".join(r["title"] for r in rows),
+                "family": "bundle",
+                "needs": "; ".join(r["needs"] for r in rows),
+                "disruption": str(disruption),
+            }
+        )
+
+
+def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
+    """Return a bundle as one option: members applied in turn, shared lines of the bill once."""
+
+    def alter(state: State, job: Job) -> State:
+        for member in members:
+            state = member.alter(state, job)
+        return state
+
+    def size(job: Job) -> Sized:
+        lines: dict[tuple[str, str], BillLine] = {}
+        parts: list[str] = []
+        notes: list[str] = []
+        checks: dict[str, Check] = {}
+        for member in members:
+            sized = member.size(job)
+            for line in sized.lines:
+                once = line.measure_id in SHARED_LINES
+                lines.setdefault((line.measure_id, "" if once else member.id), line)
+            parts += sized.parts
+            notes += [n for n in sized.notes if n not in notes]
+            checks |= {c.rule: c for c in sized.checks}
+        return Sized(tuple(lines.values()), tuple(parts), tuple(checks.values()), tuple(notes))
+
+    name = "+".join(m.id for m in members)
+    bundle = Bundle(name, lambda _: (), alter, size, members)
+    return replace(work_out(setting, bundle), members=tuple(m.id for m in members))
+
+
 def work_out(setting: Setting, remedy: Remedy) -> Option:
     """Return one option with all its figures but its rank."""
     job, weight = setting.job, setting.posterior.weight
@@ -139,8 +198,11 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     else:
         spillage, worst = spillage_of(setting, state, remedy.id)
         wet = (
-            share_wet(setting, state) if remedy.family == "venting" or not remedy.keeps_heater else setting.as_found[2]
+            share_wet(setting, state)
+            if remedy.family in ("venting", "bundle") or not remedy.keeps_heater
+            else setting.as_found[2]
         )
+    setting.states[remedy.id] = state
     bill = bill_of(job, sized)
     off = job.case.money.incentive_usd.get(remedy.id, 0.0)
     cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))

@@ -28,6 +28,7 @@ from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
 
+AIR_RULES = ("two outdoor openings", "one outdoor opening", "fan-supplied combustion air", "indoor openings")
 LOUVER = {"metal louver": "metal", "wood louver": "wood"}
 JURISDICTION = {"us": "us", "new york city": "nyc", "maker": "manual"}
 
@@ -170,12 +171,13 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
     case = job.case
     checks = list(sized.checks)
     if remedy.keeps_heater or remedy.id == "like_for_like":
-        if remedy.id == "correct_connector":
+        ids = remedy.id.split("+")
+        if "correct_connector" in ids and not {"new_type_b_vent", "line_chimney"} & set(ids):
             vent = vent_facts.single_vent(case, elbows=2)
             checks.extend(vent_checks(case, None if case.shared_appliance else replace(vent, connector="type B")))
-        elif remedy.id not in ("new_type_b_vent", "line_chimney"):
+        elif not {"new_type_b_vent", "line_chimney"} & set(ids):
             checks.extend(vent_checks(case))
-        if remedy.family != "combustion air":
+        if remedy.family != "combustion air" and not any(c.rule.startswith(AIR_RULES) for c in sized.checks):
             checks.extend(air_checks(case))
     elif remedy.id == "fan_assisted" and case.shared_appliance is None:
         checks.extend(check_single_vent(replace(vent_facts.single_vent(case), appliance="fan-assisted")))

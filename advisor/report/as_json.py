@@ -8,8 +8,9 @@ from typing import Any
 
 from advisor.advice import Advice
 from advisor.money.bill import BillLine
-from advisor.ranking.options import Band, Option, Range
+from advisor.ranking.options import Band, HoldsUntil, Option, Range
 from advisor.report.figures import rounded_money
+from advisor.risk.score import ScoreParts
 
 SCHEMA_VERSION = "1.0"
 
@@ -47,6 +48,31 @@ def _line(line: BillLine) -> dict[str, Any]:
         "source": line.source,
         "assumed": line.assumed,
     }
+
+
+def _parts(parts: ScoreParts) -> dict[str, float]:
+    return {name: round(value, 1) for name, value in asdict(parts).items()}
+
+
+def _holds(holds: HoldsUntil | None) -> dict[str, Any] | None:
+    if holds is None:
+        return None
+    return {
+        "more_exhaust_cfm": None if holds.more_exhaust_cfm is None else round(holds.more_exhaust_cfm, -1),
+        "leakage_cfm50": None if holds.leakage_cfm50 is None else round(holds.leakage_cfm50, -1),
+        "words": holds.words,
+    }
+
+
+def _rounded(value: Any, digits: int = 2) -> Any:
+    """Round every number of nested plain data."""
+    if isinstance(value, float):
+        return round(value, digits)
+    if isinstance(value, dict):
+        return {k: _rounded(v, digits) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(v, digits) for v in value]
+    return value
 
 
 def _life(option: Option) -> dict[str, Any]:
@@ -131,6 +157,12 @@ def option_as_dict(option: Option) -> dict[str, Any]:
         "energy": _energy(option),
         "fit": [asdict(f) for f in option.fit],
         "incentive_usd": rounded_money(option.incentive_usd),
+        "members": list(option.members),
+        "score_parts": _parts(option.score_parts),
+        "everyday_hours_year": _band(option.everyday_hours, 1),
+        "further_stress": {name: _share(value) for name, value in option.further_stress.items()},
+        "holds_until": _holds(option.holds_until),
+        "rank_share": None if option.rank_share is None else [_share(s) for s in option.rank_share],
     }
 
 
@@ -155,6 +187,12 @@ def as_dict(advice: Advice) -> dict[str, Any]:
                 "p50": round(advice.found.zone_depressurization_pa.typical, 1),
                 "p95": round(advice.found.zone_depressurization_pa.high, 1),
             },
+            "risk_score": round(advice.found.risk_score, 1),
+            "score_parts": _parts(advice.found.score_parts),
+            "exposure": _rounded(asdict(advice.found.exposure)),
+            "everyday": _rounded(asdict(advice.found.everyday)),
+            "card": _rounded(asdict(advice.found.card)),
+            "card_differs": advice.found.card_differs,
         },
         "causes": [
             {"id": c.id, "words": c.words, "stops_alone": _share(c.stops_alone), "present": _share(c.present)}
@@ -163,6 +201,7 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         "audits": [asdict(a) for a in advice.audits],
         "review": [asdict(c) for c in advice.review],
         "amendments": [asdict(a) for a in advice.amendments],
+        "comparison": _rounded(asdict(advice.comparison)),
         "options": [option_as_dict(o) for o in advice.options],
         "interim": list(advice.interim),
         "assumed": list(advice.assumed),

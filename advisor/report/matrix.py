@@ -7,6 +7,7 @@ import textwrap
 from advisor.advice import Advice
 from advisor.catalog import number
 from advisor.ensemble.conditions import test_day_f
+from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
 from advisor.report.figures import dollars, dollars_range, percent, rounded_money, stress_range, worst_case
 
@@ -35,6 +36,20 @@ def not_possible(advice: Advice) -> list[Option]:
     return [o for o in advice.options if not o.eligible]
 
 
+def danger(advice: Advice) -> list[str]:
+    """Say what the house as found would expose people to, every day and in the worst case, and the score."""
+    found = advice.found
+    exposure, parts = found.exposure, found.score_parts
+    return [
+        f"Risk score {found.risk_score:.0f} of 100: {parts.worst_case:.0f} for the worst case, {parts.everyday:.0f} for "
+        f"ordinary days, {parts.stresses:.0f} for stresses, {parts.severity:.0f} for what would be spilled.",
+        f"In the worst case, over a day of firings: CO in the heater's room peaks near {exposure.zone_peak_ppm.p50:.0f} ppm "
+        f"(up to {exposure.zone_peak_ppm.p95:.0f}), COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % "
+        f"(up to {exposure.cohb_rest_pct.p95:.1f} %): {exposure.symptoms}",
+        found.everyday.text,
+    ]
+
+
 def in_short(advice: Advice) -> list[str]:
     """The short answer: best of all, cheapest that is safe, best that keeps the heater."""
     best = ranked(advice)
@@ -55,9 +70,28 @@ def in_short(advice: Advice) -> list[str]:
             f"Cheapest that passes the worst case: {cheapest.title} "
             f"({dollars_range(cheapest.installed_cost_usd)}){catch}."
         )
+    if best:
+        lines.append(sentence(advice.comparison.words))
+        keeper = next((o for o in best if o.appliance == "natural draft" and o.holds_until), None)
+        if keeper is not None and keeper.holds_until is not None:
+            lines.append(f"{sentence(keeper.title)}: {keeper.holds_until.words}.")
+    lines += [driver_words(d) for d in advice.comparison.drivers]
     if not advice.found.nothing_wrong:
         lines.append(money_caution(advice))
     return lines
+
+
+def sentence(words: str) -> str:
+    """Return the words with a capital first letter."""
+    return words[:1].upper() + words[1:]
+
+
+def driver_words(driver: Driver) -> str:
+    """Say which unknown would change the winner."""
+    return (
+        f"What would change the winner: {driver.words}. If low (about {driver.low:.0f} {driver.unit}): {driver.low_winner}; "
+        f"if high (about {driver.high:.0f} {driver.unit}): {driver.high_winner}."
+    )
 
 
 def money_caution(advice: Advice) -> str:
@@ -140,6 +174,7 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
         other = [words for words in audit.shortfalls if words not in audit.shows]
         why = f" ({'; '.join(other)})" if other else ""
         lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
+    lines += ["", head("HOW DANGEROUS IT IS AS FOUND"), *_wrapped(danger(advice), width)]
     lines += ["", head("IN SHORT"), *_wrapped(in_short(advice), width), ""]
     for grade, words in TIER_WORDS.items():
         rows = [o for o in ranked(advice) if o.safety == grade]

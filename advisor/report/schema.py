@@ -98,6 +98,9 @@ FIT = record(
 )
 
 
+PARTS = record(dict.fromkeys(("worst_case", "everyday", "stresses", "severity"), NUMBER))
+
+
 def option_schema() -> Schema:
     """Return the schema of one option."""
     return record(
@@ -131,13 +134,45 @@ def option_schema() -> Schema:
             "energy": ENERGY,
             "fit": listed(FIT),
             "incentive_usd": NUMBER,
+            "members": TEXTS,
+            "score_parts": PARTS,
+            "everyday_hours_year": BAND,
+            "further_stress": {"type": "object", "additionalProperties": SHARE},
+            "holds_until": {
+                "anyOf": [
+                    {"type": "null"},
+                    record({"more_exhaust_cfm": NULL_NUMBER, "leakage_cfm50": NULL_NUMBER, "words": TEXT}),
+                ]
+            },
+            "rank_share": {"type": ["array", "null"], "items": SHARE, "minItems": 3, "maxItems": 3},
         }
     )
 
 
 def schema() -> Schema:
     """Return the schema of the whole output."""
-    found = record({"sentence": TEXT, "nothing_wrong": FLAG, "spillage": SPILLAGE, "zone_depressurization_pa": BAND})
+    found = record(
+        {
+            "sentence": TEXT,
+            "nothing_wrong": FLAG,
+            "spillage": SPILLAGE,
+            "zone_depressurization_pa": BAND,
+            "risk_score": {"type": "number", "minimum": 0, "maximum": 100},
+            "score_parts": PARTS,
+            # nested plain data; its fields are those of the structs of the same name, documented in docs/risk.md
+            "exposure": {"type": "object"},
+            "everyday": {"type": "object"},
+            "card": {"type": "object"},
+            "card_differs": TEXT,
+        }
+    )
+    driver = record(
+        {
+            **dict.fromkeys(("id", "words", "low_winner", "high_winner", "unit"), TEXT),
+            "low": NUMBER,
+            "high": NUMBER,
+        }
+    )
     cause = record({"id": TEXT, "words": TEXT, "stops_alone": SHARE, "present": SHARE})
     audit = record({"label": TEXT, "worst_case": FLAG, "shows": TEXT, "shortfalls": TEXTS, "missing": TEXTS})
     amendment = record(
@@ -159,6 +194,7 @@ def schema() -> Schema:
             "audits": listed(audit),
             "review": listed(CHECK),
             "amendments": listed(amendment),
+            "comparison": record({"words": TEXT, "tie": FLAG, "drivers": listed(driver)}),
             "options": listed(option_schema()),
             "interim": TEXTS,
             "assumed": TEXTS,

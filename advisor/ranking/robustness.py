@@ -1,0 +1,134 @@
+"""How far an option holds: further stresses, and the exhaust or tightening at which it stops being safe enough."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from advisor import catalog, units
+from advisor.ensemble.respond import respond
+from advisor.ensemble.state import Index, State
+from advisor.ranking.options import HoldsUntil, Option
+from advisor.ranking.worked import Setting
+from advisor.risk.sampling import representative
+
+NAMES = ("bigger_hood", "intake_blocked_again", "vent_neglected")
+HALVINGS = 6
+"""Halvings of the root finding: a sixty-fourth of the range, well inside the ensemble's own scatter."""
+
+
+def _number(key: str) -> float:
+    return catalog.number("further_stress", key)
+
+
+def thin(setting: Setting) -> tuple[Index, int]:
+    """Positions of a thinned ensemble, each standing for the same weight, and their number."""
+    count = int(min(_number("thin_samples"), setting.posterior.weight.size))
+    return representative(setting.posterior.weight, count), count
+
+
+def further_stress(setting: Setting, state: State) -> dict[str, float]:
+    """Spillage shares with a bigger hood, the intake blocked again, and a neglected vent."""
+    weight, worst = setting.posterior.weight, setting.worst
+    hood = replace(worst, extra_exhaust_m3_s=_number("bigger_hood_cfm") * units.M3_S_PER_CFM)
+    neglected = replace(state, vent_blocked=np.maximum(state.vent_blocked, _number("neglected_vent_blocked")))
+    cases = {
+        "bigger_hood": (state, hood),
+        "intake_blocked_again": (state, replace(worst, intake="covered")),
+        "vent_neglected": (neglected, worst),
+    }
+    return {
+        name: float(np.sum(weight * respond(s, c).spills_beyond(setting.allowed_s))) for name, (s, c) in cases.items()
+    }
+
+
+def holds_until(setting: Setting, state: State) -> HoldsUntil:
+    """Find the added exhaust and the air leakage at which more than the allowed share of situations spills.
+
+    Parameters
+    ----------
+    setting : Setting
+        Case, situations and the worst case.
+    state : State
+        The situations after the work.
+    """
+    index, count = thin(setting)
+    part = state.take(index)
+    limit = catalog.number("safety", "worst_case_limit")
+
+    def fails(extra_cfm: float, leakage_share: float) -> bool:
+        condition = replace(
+            setting.worst,
+            extra_exhaust_m3_s=extra_cfm * units.M3_S_PER_CFM,
+            leakage_factor=leakage_share,
+        )
+        return float(respond(part, condition).spills_beyond(setting.allowed_s).sum()) / count > limit
+
+    most, least = _number("holds_exhaust_most_cfm"), _number("holds_leakage_least_share")
+    exhaust = _edge(lambda x: fails(x, 1.0), 0.0, most)
+    share = _edge(lambda x: fails(0.0, 1.0 - x), 0.0, 1.0 - least)
+    cfm50 = _median_cfm50(setting)
+    leakage = None if share is None else (1.0 - share) * cfm50
+    return HoldsUntil(exhaust, leakage, _words(exhaust, leakage, most, least * cfm50))
+
+
+def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | None:
+    """Largest change that still holds, by halving; None where even the largest holds."""
+    if not fails(high):
+        return None
+    if fails(low):
+        return low
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if fails(middle) else (middle, high)
+    return low
+
+
+def _median_cfm50(setting: Setting) -> float:
+    state, weight = setting.posterior.state, setting.posterior.weight
+    flow = (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / units.M3_S_PER_CFM
+    order = np.argsort(flow)
+    return float(flow[order][int(np.searchsorted(np.cumsum(weight[order]), 0.5))])
+
+
+def _round(value: float, step: float) -> float:
+    return float(step * np.floor(value / step))
+
+
+def _words(exhaust: float | None, leakage: float | None, most: float, tightest: float) -> str:
+    fans = (
+        f"no more than about {_round(exhaust, 10):.0f} cfm of extra exhaust is added"
+        if exhaust is not None
+        else f"no more than {most:.0f} cfm of extra exhaust is added (more was not tried)"
+    )
+    tight = (
+        f"the house is not tightened below about {50 * np.ceil(leakage / 50):.0f} CFM50"
+        if leakage is not None
+        else f"the house is not tightened below {_round(tightest, 50):.0f} CFM50 (tighter was not tried)"
+    )
+    return f"stays safe as long as {fans} and {tight}; retest after any such work"
+
+
+def with_robustness(setting: Setting, options: list[Option], states: dict[str, State]) -> list[Option]:
+    """Add further stresses and 'holds until' to every possible option that passes the gate and can spill."""
+    found = []
+    for option in options:
+        if option.eligible and option.safe_enough and option.appliance == "natural draft":
+            state = states[option.id]
+            option = replace(
+                option, further_stress=further_stress(setting, state), holds_until=holds_until(setting, state)
+            )
+        elif option.eligible and option.safe_enough:
+            option = replace(option, holds_until=_unaffected(option))
+        found.append(option)
+    return found
+
+
+def _unaffected(option: Option) -> HoldsUntil:
+    words = {
+        "none": "nothing burns: fans and tightening change nothing",
+        "sealed": "takes no room air: holds until the house is pulled beyond its published class, far past the test",
+    }.get(option.appliance, "holds within its published depressurization class; retest after new fans or tightening")
+    return HoldsUntil(None, None, words)
