@@ -57,6 +57,8 @@ class Posterior:
         Log of the mean likelihood of the whole record.
     record : tuple of Run
         The runs it was weighed by.
+    case : Case
+        The case.
     """
 
     state: State
@@ -69,6 +71,7 @@ class Posterior:
     contradictions: tuple[str, ...]
     log_evidence: float
     record: tuple[Run, ...]
+    case: Case
 
 
 def effective(weight: Array) -> float:
@@ -150,6 +153,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
         contradictions_of(record, observed, normalized(prior.state.log_weight)),
         float(sum(evidence)) + _sign_evidence(prior),
         tuple(record),
+        case,
     )
 
 
