@@ -162,7 +162,7 @@ def causes(case: Case, posterior: Posterior, worst: Condition, allowed_s: float,
     total = float(weight[spills].sum())
     index = np.flatnonzero(spills)
     part = state.take(index) if index.size else state
-    names = [name for name in REMOVALS if _possible(name, case)]
+    names = possible_causes(case)
     shares = _parts_of_cures(part, weight[index] / total, names, worst, allowed_s, seed) if index.size else {}
     speaking = _speaking(posterior, names, worst, allowed_s, seed) if index.size else {}
     found = []
@@ -280,3 +280,13 @@ def _possible(name: str, case: Case) -> bool:
     if name == "return_leak":
         return case.air_handler.present
     return True
+
+
+def possible_causes(case: Case) -> list[str]:
+    """Return the names of the causes that a case can have at all."""
+    return [name for name in REMOVALS if _possible(name, case)]
+
+
+def removed(name: str, state: State) -> State:
+    """Return the situations with one cause removed."""
+    return REMOVALS[name](state)

@@ -1,0 +1,355 @@
+"""Which test comes next: every candidate is simulated in the fitting situations, its answers weigh them anew.
+
+A test is worth what it takes off the expected cost of a wrong choice. Nothing here knows rules such as "a window tells
+pressure from vent": that comes out of the physics.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from advisor import catalog, units
+from advisor.case.model import Case
+from advisor.ensemble import conditions
+from advisor.ensemble.respond import Response, respond, zone_pressure_pa
+from advisor.ensemble.state import Array, Condition, State
+from advisor.evidence.audit import audit
+from advisor.evidence.decision import Choice, best_share, decide, decision_table, expected_regret_usd, outcomes
+from advisor.evidence.likelihood import draft_deviation_pa, number, pressure_deviation_pa, wrong_chance
+from advisor.evidence.posterior import Posterior, pick
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One possible answer of a test.
+
+    Parameters
+    ----------
+    words : str
+        What would be seen.
+    probability : float
+        How likely it is.
+    choice_id, choice_title : str
+        The option that would then be chosen.
+    choice_best : float
+        How likely that option is then the cheapest one that works.
+    """
+
+    words: str
+    probability: float
+    choice_id: str
+    choice_title: str
+    choice_best: float
+
+
+@dataclass(frozen=True, slots=True)
+class NextTest:
+    """A test, and what its answer is worth.
+
+    Parameters
+    ----------
+    id, title, caution : str
+        From ``catalog/next_tests.csv``.
+    minutes : float
+        Effort.
+    value_usd : float
+        What it takes off the expected cost of a wrong choice.
+    value_usd_per_min : float
+        The same for each minute.
+    best_before, best_after : float
+        Probability of choosing the cheapest option that works, without and with the test.
+    changes_choice : bool
+        Is there an answer that changes the choice?
+    answers : tuple of Answer
+        Likeliest first.
+    words : str
+        One sentence to print.
+    """
+
+    id: str
+    title: str
+    caution: str
+    minutes: float
+    value_usd: float
+    value_usd_per_min: float
+    best_before: float
+    best_after: float
+    changes_choice: bool
+    answers: tuple[Answer, ...]
+    words: str
+
+
+@dataclass(frozen=True)
+class _Scene:
+    """What all candidates share."""
+
+    case: Case
+    state: State
+    worst: Condition
+    allowed_s: float
+    found: Response
+
+
+DRAFTS = "it drafts"
+Answers = list[tuple[str, Array]]
+"""Words of an answer and its chance in every situation; the chances of one test sum to 1."""
+
+
+def _setting(key: str) -> float:
+    return catalog.number("next_tests_settings", key)
+
+
+def _drafts(scene: _Scene, condition: Condition, method: str) -> Answers:
+    drafts = respond(scene.state, condition).spills_beyond(scene.allowed_s) < 0.5
+    wrong = wrong_chance(method)
+    chance = np.where(drafts, 1.0 - wrong, wrong)
+    return [(DRAFTS, chance), ("it spills", 1.0 - chance)]
+
+
+def _spilled(case: Case) -> bool:
+    return any(r.seen in ("spilling", "reversed") and r.after_work is None and r.intake != "covered" for r in case.run)
+
+
+def may_leave(case: Case) -> bool:
+    """Say whether the record allows to leave the heater as it is: a worst case was passed and no run spilled."""
+    before = [r for r in case.run if r.after_work is None]
+    return any(audit(case, r).worst_case and r.seen == "drafting" for r in before) and not _spilled(case)
+
+
+def _worst_case(scene: _Scene) -> Answers:
+    return _drafts(scene, scene.worst, "smoke")
+
+
+def _natural(scene: _Scene) -> Answers:
+    quiet = replace(conditions.idle_house(scene.worst), interior_doors_shut=False, zone_door="open")
+    return _drafts(scene, quiet, "smoke")
+
+
+def _window(scene: _Scene) -> Answers:
+    return _drafts(scene, replace(scene.worst, window_m2=_setting("window_area_ft2") * units.M2_PER_FT2), "smoke")
+
+
+def _zone_door(scene: _Scene) -> Answers:
+    return _drafts(scene, replace(scene.worst, zone_door="open"), "smoke")
+
+
+def _clear(scene: _Scene) -> Answers:
+    return _drafts(scene, replace(scene.worst, intake="cleared"), "smoke")
+
+
+def _doors(scene: _Scene) -> Answers:
+    return _drafts(scene, replace(scene.worst, interior_doors_shut=False), "smoke")
+
+
+def _handler(scene: _Scene) -> Answers:
+    return _drafts(scene, replace(scene.worst, air_handler="off"), "smoke")
+
+
+def _cold(scene: _Scene) -> Answers:
+    cold = units.kelvin_from_fahrenheit(_setting("cold_weather_f"))
+    return _drafts(scene, replace(scene.worst, outdoor_k=cold), "smoke")
+
+
+def _strongest(state: State) -> list[int]:
+    running = [i for i, d in enumerate(state.devices) if d.counts_in_worst_case]
+    running.sort(key=lambda i: -float(state.device_m3_s[i].mean()))
+    return running[: int(_setting("fans_tried"))]
+
+
+def _fans(scene: _Scene) -> Answers:
+    """First device, from the strongest down, that makes it draft once it alone is off; or none."""
+    tried, n = _strongest(scene.state), scene.state.samples
+    kind = np.full(n, len(tried))
+    for position in reversed(range(len(tried))):
+        on = tuple(a and i != tried[position] for i, a in enumerate(scene.worst.devices_on))
+        off = respond(scene.state, replace(scene.worst, devices_on=on))
+        kind = np.where(off.spills_beyond(scene.allowed_s) < 0.5, position, kind)
+    words = [f"it drafts once the {scene.state.devices[i].name} is off" for i in tried]
+    words.append("no single one makes it draft")
+    wrong = wrong_chance("smoke")
+    return [(w, np.where(kind == k, 1.0 - wrong, wrong / len(tried))) for k, w in enumerate(words)]
+
+
+def _binned(values: Array, deviation: Array, words: Callable[[float | None, float | None], str]) -> Answers:
+    """Answers of a reading in three bins that the situations fill alike, blurred by its error."""
+    from scipy.special import ndtr
+
+    low, high = (float(v) for v in np.quantile(values, (1.0 / 3.0, 2.0 / 3.0)))
+    if high - low < 1e-9:
+        return [(words(None, None), np.ones_like(values))]
+    below = ndtr((low - values) / deviation)
+    under = ndtr((high - values) / deviation)
+    return [(words(None, low), below), (words(low, high), under - below), (words(high, None), 1.0 - under)]
+
+
+def _between(what: str, unit: str, digits: int = 1) -> Callable[[float | None, float | None], str]:
+    def words(low: float | None, high: float | None) -> str:
+        if low is None and high is None:
+            return f"{what} as expected"
+        if low is None:
+            return f"{what} under {high:.{digits}f} {unit}"
+        if high is None:
+            return f"{what} over {low:.{digits}f} {unit}"
+        return f"{what} {low:.{digits}f} to {high:.{digits}f} {unit}"
+
+    return words
+
+
+def _zone_pressure(scene: _Scene) -> Answers:
+    idle = zone_pressure_pa(scene.state, conditions.idle_house(scene.worst))
+    net = idle + scene.found.zone_depressurization_pa
+    # a reading with its baseline, in calm air
+    run = scene.case.run[0].model_copy(update={"wind_mph": None, "baseline_depressurization_pa": 0.0})
+    return _binned(net, pressure_deviation_pa(run, net), _between("depressurization by the fans", "Pa"))
+
+
+def _draft(scene: _Scene) -> Answers:
+    draft = scene.found.draft_pa
+    return _binned(draft, draft_deviation_pa(draft), _between("draft", "Pa"))
+
+
+def _mirror(scene: _Scene) -> Answers:
+    blocked = scene.state.vent_blocked > _setting("mirror_sees_from_blocked")
+    seen = np.where(blocked, 1.0 - _setting("mirror_misses"), _setting("mirror_false_alarm"))
+    return [("a blockage is seen", seen), ("it looks clear", 1.0 - seen)]
+
+
+def _leakage(scene: _Scene) -> Answers:
+    flow = scene.state.leak_m3_s * 50.0**scene.state.exponent / units.M3_S_PER_CFM
+    spread = np.full(flow.shape, np.log(_setting("leakage_gsd")))
+
+    def words(low: float | None, high: float | None) -> str:
+        ends = tuple(None if v is None else float(np.exp(v)) for v in (low, high))
+        return _between("leakage at 50 Pa", "cfm", 0)(*ends)
+
+    return _binned(np.log(flow), spread, words)
+
+
+CANDIDATES: dict[str, Callable[[_Scene], Answers]] = {
+    "worst_case": _worst_case,
+    "natural": _natural,
+    "open_window": _window,
+    "open_zone_door": _zone_door,
+    "fans_one_by_one": _fans,
+    "clear_intake": _clear,
+    "interior_doors": _doors,
+    "air_handler": _handler,
+    "zone_pressure": _zone_pressure,
+    "draft": _draft,
+    "mirror": _mirror,
+    "air_leakage": _leakage,
+    "cold_weather": _cold,
+}
+
+
+def _possible(name: str, case: Case, state: State) -> bool:
+    """Say whether a test can be made here and is not on record already."""
+    runs = [r for r in case.run if r.after_work is None]
+    exhaust = any(d.counts_in_worst_case for d in state.devices)
+    openings = {o.state for o in case.opening}
+    tests = {
+        "worst_case": not any(audit(case, r).worst_case and r.seen != "unclear" for r in runs),
+        "natural": not any(not r.devices_on and r.window_open_ft2 == 0.0 and r.seen != "unclear" for r in runs),
+        "open_window": not any(r.window_open_ft2 >= 1.0 for r in runs),
+        "open_zone_door": state.has_door and not any(r.zone_door == "open" for r in runs),
+        "fans_one_by_one": exhaust,
+        "clear_intake": bool(openings - {"open"}) and not any(r.intake == "cleared" for r in runs),
+        "interior_doors": case.zone.kind != "open plan" and exhaust,
+        "air_handler": case.air_handler.present and {r.air_handler for r in runs} != {"on", "off"},
+        "zone_pressure": not any(r.zone_depressurization_pa is not None and r.devices_on for r in runs),
+        "draft": not any(r.draft_pa is not None for r in runs),
+        "mirror": not case.vent.inspected and case.vent.condition == "unknown",
+        "air_leakage": case.house.leakage_cfm50 is None,
+        "cold_weather": conditions.test_day_f(case) > _setting("cold_weather_f") + 10.0,
+    }
+    return tests[name]
+
+
+def next_tests(
+    case: Case,
+    posterior: Posterior,
+    worst: Condition,
+    allowed_s: float,
+    choices: Sequence[Choice],
+    seed: int = 1,
+) -> tuple[NextTest, ...]:
+    """Return the tests that could be made next, the one that pays most for its effort first.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    posterior : Posterior
+        Situations that fit its record.
+    worst : Condition
+        The worst case.
+    allowed_s : float
+        Allowed spillage time, s.
+    choices : sequence of Choice
+        The options that could be chosen, those that are possible here only.
+    seed : int
+        Chooses the situations that are looked at.
+
+    Returns
+    -------
+    tuple of NextTest
+        Empty where there is nothing to choose between.
+    """
+    if len(choices) < 2:
+        return ()
+    state = posterior.state.take(pick(posterior.weight, int(number("next_test_samples")), seed))
+    table = decision_table(choices, outcomes(choices, state, worst, allowed_s))
+    weight = np.full(state.samples, 1.0 / state.samples)
+    leave = may_leave(case)
+    now = decide(table, weight, leave)
+    regret, best = expected_regret_usd(table, weight, now), best_share(table, weight, now)
+    scene = _Scene(case, state, worst, allowed_s, respond(state, worst))
+    found = []
+    for row in catalog.table("next_tests"):
+        if not _possible(row["id"], case, state):
+            continue
+        after_regret = after_best = 0.0
+        answers, changed = [], False
+        for words, chance in CANDIDATES[row["id"]](scene):
+            share = float(chance @ weight)
+            if share <= 0.0:
+                continue
+            then = chance * weight / share
+            # a pass of the worst-case test itself is what allows to leave the heater as it is
+            passed = row["id"] == "worst_case" and words == DRAFTS and not _spilled(case)
+            chosen = decide(table, then, leave or passed)
+            after_regret += share * expected_regret_usd(table, then, chosen)
+            after_best += share * best_share(table, then, chosen)
+            pair = table.choices[chosen]
+            if share >= _setting("least_share"):
+                changed = changed or chosen != now
+                answers.append(Answer(words, share, pair.id, pair.title, best_share(table, then, chosen)))
+        value, minutes = max(0.0, regret - after_regret), float(row["minutes"])
+        answers.sort(key=lambda a: -a.probability)
+        found.append(
+            NextTest(
+                id=row["id"],
+                title=row["title"],
+                caution=row["caution"],
+                minutes=minutes,
+                value_usd=value,
+                value_usd_per_min=value / minutes,
+                best_before=best,
+                best_after=after_best,
+                changes_choice=changed,
+                answers=tuple(answers),
+                words=_sentence(row["title"], minutes, answers, value >= _setting("least_value_usd")),
+            )
+        )
+    return tuple(sorted(found, key=lambda t: (-round(t.value_usd_per_min, 6), t.minutes)))
+
+
+def _sentence(title: str, minutes: float, answers: list[Answer], pays: bool) -> str:
+    start = f"{title[0].upper()}{title[1:]}; about {minutes:g} minutes"
+    if not pays or len({a.choice_id for a in answers}) < 2:
+        return f"{start}; its answer would hardly change the choice."
+    parts = [f"if {a.words} ({100.0 * a.probability:.0f} %): {a.choice_title}" for a in answers]
+    return f"{start}; {'; '.join(parts)}."
