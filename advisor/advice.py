@@ -161,18 +161,7 @@ def advise(
     -------
     Advice
     """
-    posterior = infer(case, samples, seed)
-    worst = conditions.worst_case(case, posterior.state)
-    job = Job(case, prices)
-    setting = Setting(
-        job=job,
-        posterior=posterior,
-        worst=worst,
-        stresses=conditions.stresses(case, posterior.state),
-        allowed_s=allowed_seconds(case),
-        viewpoint=viewpoint,
-        household=Household.of(case),
-    )
+    setting = setting_of(case, viewpoint, samples, seed, prices)
     audits = tuple(audit(case, run) for run in case.run)
     found = as_found(setting, audits)
     options, comparison = ranked_options(setting)
@@ -182,7 +171,7 @@ def advise(
         catalog_hash=catalog.digest(),
         samples=samples,
         seed=seed,
-        effective_samples=posterior.effective_samples,
+        effective_samples=setting.posterior.effective_samples,
         allowed_s=setting.allowed_s,
         now=now_list(case, found.nothing_wrong),
         found=found,
@@ -191,9 +180,25 @@ def advise(
         amendments=catalog.amendments(),
         options=options,
         comparison=comparison,
-        interim=() if found.nothing_wrong else interim_measures(job),
+        interim=() if found.nothing_wrong else interim_measures(setting.job),
         assumed=assumed_values(case),
         cautions=cautions(),
+    )
+
+
+def setting_of(
+    case: Case, viewpoint: Viewpoint, samples: int = SAMPLES, seed: int = SEED, prices: Overrides = NO_OVERRIDES
+) -> Setting:
+    """Find the situations that fit the record, and put together what all options share."""
+    posterior = infer(case, samples, seed)
+    return Setting(
+        job=Job(case, prices),
+        posterior=posterior,
+        worst=conditions.worst_case(case, posterior.state),
+        stresses=conditions.stresses(case, posterior.state),
+        allowed_s=allowed_seconds(case),
+        viewpoint=viewpoint,
+        household=Household.of(case),
     )
 
 

@@ -26,7 +26,25 @@ SOURCE_LESS = ("own choice", "common practice")
 UNITS = frozenset(
     (
         # numbers and shares
-        *("1", "-", "%", "count", "sizes", "samples", "cases", "houses", "bytes", "log", "rule", "points"),
+        *(
+            "1",
+            "-",
+            "%",
+            "count",
+            "sizes",
+            "samples",
+            "cases",
+            "houses",
+            "draws",
+            "groups",
+            "unknowns",
+            "situations",
+            "bytes",
+            "log",
+            "rule",
+            "points",
+        ),
+        *("draws", "groups", "unknowns", "situations"),
         *("ratio", "share", "share of minutes", "fraction", "probability", "velocity heads", "deg"),
         # lengths, areas, volumes
         *("in", "ft", "m", "in2", "ft2", "ft3", "gal", "mL", "in/ft", "in per in", "1/m"),

@@ -448,7 +448,8 @@ def _class_limit_pa(state: State) -> Array:
     if state.appliance == "sealed":
         row = catalog.parameter("conditions", "sealed_limit_pa")
         # evenly over the range, the same for every option
-        return row.low + (row.high - row.low) * np.mod(0.6180339887498949 * np.arange(state.samples), 1.0)
+        share = np.mod(0.6180339887498949 * np.arange(state.samples), 1.0)
+        return np.asarray(row.low + (row.high - row.low) * share)
     rows = {row["key"]: row for row in catalog.table("depressurization_limits")}
     return np.full(state.samples, float(rows["id_alone"]["max_depressurization_pa"]))
 

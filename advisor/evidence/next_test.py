@@ -56,7 +56,7 @@ class NextTest:
     minutes : float
         Effort.
     value_usd : float
-        What it takes off the expected cost of a wrong choice.
+        What it takes off the expected cost of a wrong choice, and what the better chance of the best option is worth.
     value_usd_per_min : float
         The same for each minute.
     best_before, best_after : float
@@ -327,7 +327,7 @@ def next_tests(
             if share >= _setting("least_share"):
                 changed = changed or chosen != now
                 answers.append(Answer(words, share, pair.id, pair.title, best_share(table, then, chosen)))
-        value, minutes = max(0.0, regret - after_regret), float(row["minutes"])
+        value, minutes = _value_usd(regret - after_regret, after_best - best), float(row["minutes"])
         answers.sort(key=lambda a: -a.probability)
         found.append(
             NextTest(
@@ -345,6 +345,11 @@ def next_tests(
             )
         )
     return tuple(sorted(found, key=lambda t: (-round(t.value_usd_per_min, 6), t.minutes)))
+
+
+def _value_usd(regret_falls_usd: float, best_rises: float) -> float:
+    """Value of a test: what it takes off the cost of a wrong choice, and what choosing the best option is worth."""
+    return max(0.0, regret_falls_usd + best_rises * _setting("best_choice_usd"))
 
 
 def _sentence(title: str, minutes: float, answers: list[Answer], pays: bool) -> str:

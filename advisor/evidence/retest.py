@@ -92,8 +92,12 @@ class Retest:
 
 
 def _band(values: Array) -> Band:
-    found = [float(v) for v in np.quantile(values, (0.05, 0.5, 0.95), method="higher")]
-    return found[0] if np.isfinite(found[0]) else None, *(v if np.isfinite(v) else None for v in found[1:])
+    low, middle, high = (float(v) for v in np.quantile(values, (0.05, 0.5, 0.95), method="higher"))
+    return (
+        low if np.isfinite(low) else None,
+        middle if np.isfinite(middle) else None,
+        high if np.isfinite(high) else None,
+    )
 
 
 def expected_at_retest(
@@ -139,7 +143,7 @@ def _expected_words(bands: tuple[Band, Band, Band, Band], appliance: str) -> str
     if appliance in ("none", "sealed"):
         return "no draft hood is left to test; hold the new heater against its instructions"
     net, _, draft, seconds = bands
-    parts = [f"the fans lower the zone by {net[0]:.1f} to {net[2]:.1f} Pa against the baseline"]
+    parts = [f"with everything on the zone reads {net[0]:.1f} to {net[2]:.1f} Pa below its baseline"]
     if appliance == "natural draft":
         parts.append(f"draft {draft[0]:.1f} to {draft[2]:.1f} Pa")
         late = seconds[2]
@@ -206,7 +210,7 @@ def _unknown(run: Run) -> Retest:
 def _judged(
     case: Case, run: Run, states: tuple[State, State], weight: Array, worst: Condition, allowed_s: float
 ) -> Retest:
-    after, before = states
+    after = states[0]
     spills = np.stack([respond(s, worst).spills_beyond(allowed_s) for s in states])
     drafts = 1.0 - float(np.sum(weight * spills))
     checked = audit(case, run)

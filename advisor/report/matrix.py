@@ -46,7 +46,10 @@ def danger(advice: Advice) -> list[str]:
         f"In the worst case, over a day of firings: CO in the heater's room peaks near {exposure.zone_peak_ppm.p50:.0f} ppm "
         f"(up to {exposure.zone_peak_ppm.p95:.0f}), COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % "
         f"(up to {exposure.cohb_rest_pct.p95:.1f} %): {exposure.symptoms}",
-        found.everyday.text,
+        f"If the burner fouls while it breathes its own gas, the same spillage could bring the room near "
+        f"{exposure.fouled_peak_ppm.p50:.0f} ppm and COHb near {exposure.fouled_cohb_pct.p50:.0f} %: clean gas today is no "
+        "promise.",
+        sentence(found.everyday.text),
     ]
 
 
