@@ -1,0 +1,54 @@
+"""Simulated worlds for the evidence tests: a truth from the prior, and the record that an inspector would make of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields, replace
+
+import numpy as np
+
+from advisor.case.model import Case, Run
+from advisor.ensemble.draw import draw
+from advisor.ensemble.state import State
+from advisor.evidence.likelihood import (
+    SEEN_WORDS,
+    Predicted,
+    chances_of_seen,
+    pressure_deviation_pa,
+)
+from advisor.evidence.posterior import normalized, pick
+
+
+def joined(states: Sequence[State]) -> State:
+    """Return states of the same build as one, one after the other."""
+    first = states[0]
+    arrays = {
+        f.name: np.concatenate([getattr(s, f.name) for s in states], axis=-1)
+        for f in fields(State)
+        if isinstance(getattr(first, f.name), np.ndarray)
+    }
+    return replace(first, **arrays)
+
+
+def truths(case: Case, count: int, seed: int) -> State:
+    """Return situations drawn from the prior, each with the same weight."""
+    state = draw(case, 4096, seed)
+    chosen = state.take(pick(normalized(state.log_weight), count, seed))
+    return replace(chosen, log_weight=np.zeros(count))
+
+
+def recorded(run: Run, truth: Predicted, world: int, rng: np.random.Generator) -> Run:
+    """Return the record of one run in one world: seen with its chance of misreading, readings with their errors."""
+    assert truth.ratio is not None
+    chances = chances_of_seen(run.method, truth.ratio[world : world + 1])[:, 0]
+    changes: dict[str, object] = {"seen": SEEN_WORDS[int(rng.choice(3, p=chances / chances.sum()))]}
+    if truth.depressurization_pa is not None:
+        assert truth.idle_pa is not None
+        idle = truth.idle_pa[world : world + 1]
+        fans = truth.depressurization_pa[world : world + 1] - idle
+        deviations = [float(pressure_deviation_pa(run, values)[0]) for values in (idle, fans)]
+        baseline = float(idle[0] + deviations[0] * rng.standard_normal())
+        added = float(fans[0] + deviations[1] * rng.standard_normal())
+        changes["baseline_depressurization_pa"] = baseline
+        changes["zone_depressurization_pa"] = baseline + added
+    return run.model_copy(update=changes)
