@@ -18,9 +18,10 @@ from advisor.ranking.acceptability import Comparison, with_shares
 from advisor.ranking.bundles import bundles
 from advisor.ranking.household import Household
 from advisor.ranking.options import Option, Range, Spillage, Viewpoint
+from advisor.ranking.parallel import work_out_all
 from advisor.ranking.robustness import with_robustness
 from advisor.ranking.value import in_order
-from advisor.ranking.worked import Setting, compared, weighted_band, work_out
+from advisor.ranking.worked import Setting, compared, weighted_band
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
@@ -204,7 +205,7 @@ def setting_of(
 
 def ranked_options(setting: Setting) -> tuple[tuple[Option, ...], Comparison]:
     """Work out every remedy and the bundles worth it, rank them, and say how firm the ranking is."""
-    options = [work_out(setting, remedy) for remedy in all_remedies()]
+    options = work_out_all(setting, all_remedies())
     options += bundles(setting, options)
     options = with_robustness(setting, compared(options), setting.states)
     order = in_order(options)

@@ -88,7 +88,7 @@ def test_holds_until_is_the_edge(name, option_id):
     if holds.more_exhaust_cfm is None:
         assert share(most) <= LIMIT
     else:
-        step = most / 2**6
+        step = most / 2**5
         assert share(holds.more_exhaust_cfm) <= LIMIT
         assert share(holds.more_exhaust_cfm + step) > LIMIT
     assert "retest" in holds.words

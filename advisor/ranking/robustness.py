@@ -15,8 +15,8 @@ from advisor.ranking.worked import Setting
 from advisor.risk.sampling import representative
 
 NAMES = ("bigger_hood", "intake_blocked_again", "vent_neglected")
-HALVINGS = 6
-"""Halvings of the root finding: a sixty-fourth of the range, well inside the ensemble's own scatter."""
+HALVINGS = 5
+"""Halvings of the root finding: a thirty-second of the range, well inside the ensemble's own scatter."""
 
 
 def _number(key: str) -> float:
