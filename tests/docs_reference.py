@@ -1,0 +1,246 @@
+"""Reference pages made from the code itself: keys of the case file, commands, catalog tables, coverage, list of pages."""
+
+from __future__ import annotations
+
+import inspect
+import tomllib
+import types
+import typing
+from collections import Counter
+from collections.abc import Iterator
+from enum import Enum
+from pathlib import Path
+from typing import Any
+
+from advisor import catalog, cli
+from advisor.case import fields
+from advisor.case.quantities import unit_words
+
+ROOT = Path(__file__).resolve().parent.parent
+DOCS = ROOT / "docs"
+
+INTRO = {
+    "": "Top of the file, before the first `[table]`.",
+    "house": "The building.",
+    "zone": "The combustion zone: where the heater stands.",
+    "heater": "The natural-draft water heater. `input_btu_h` is the one number that must be given.",
+    "vent": "Connector and vertical vent.",
+    "terminal": "The vent's top and what is near it.",
+    "shared_appliance": "Another appliance on the same vent. Leave the table out when there is none.",
+    "opening": "An opening or duct from the zone to outdoors, one table each.",
+    "other_appliance": "Another appliance that burns air of the zone but has its own vent, one table each.",
+    "exhaust": "A device that takes air out of the house, one table each.",
+    "supply": "Supply or balanced ventilation, one table each.",
+    "air_handler": "Blower of a furnace or air conditioner, and its leaks.",
+    "occupants": "People and alarms.",
+    "services": "What a new appliance could use.",
+    "money": "Prices typed from a bill, incentives, and a contractor's settings.",
+    "settings": "Which published scheme judges where schemes differ.",
+    "run": "One test run, one table each. At least one is needed, and it must say what was `seen`.",
+}
+
+
+def row(*cells: object) -> str:
+    """Return a table row with bars inside a cell made safe."""
+    return "| " + " | ".join(str(c).replace("|", "\\|").replace("\n", " ") for c in cells) + " |"
+
+
+# ---- case file
+
+
+def case_keys() -> Iterator[tuple[str, str]]:
+    """Return every table with each of its keys."""
+    for table in ("", *fields.TABLES):
+        for name in fields.table_fields(table or None):
+            yield table, name
+
+
+def case_file() -> str:
+    """Return the tables of all keys of a case file."""
+    lines: list[str] = []
+    for table in ("", *fields.TABLES):
+        head = "Top level" if not table else f"`[[{table}]]`" if table in fields.LISTS else f"`[{table}]`"
+        lines += ["", f"## {head}", "", INTRO[table]]
+        if table in fields.LISTS:
+            lines[-1] += f" At most {fields.most_items(table)}."
+        lines += ["", row("key", "value", "when left out", "meaning"), "|---|---|---|---|"]
+        for name in fields.table_fields(table or None):
+            what = fields.field(f"{table}.{name}" if table else name)
+            lines.append(row(f"`{name}`", _value(what, table, name), _absent(what.default), what.words))
+    return "\n".join(lines).strip()
+
+
+def _value(what: fields.Field, table: str, name: str) -> str:
+    annotation = fields.table_fields(table or None)[name].annotation
+    if typing.get_origin(annotation) is dict:
+        return f"table of numbers: `{name} = {{ option_id = 100 }}`"
+    if what.kind in ("choice", "number choice"):
+        return ", ".join(f"`{_toml(c)}`" for c in what.choices)
+    if what.kind == "several":
+        return "list of " + ", ".join(f"`{_toml(c)}`" for c in what.choices)
+    if what.kind == "names":
+        return "list of texts"
+    if what.kind == "yes no":
+        return "`true`, `false`"
+    if what.kind == "text":
+        return "text" if what.high is None else f"text, at most {what.high:g} characters"
+    unit = unit_words(what.unit) if what.kind == "number" else ""
+    comma = "" if name == "year_built" else ","
+    kind = "whole number" if what.kind == "whole" else "number"
+    return f"{kind}, {what.low:{comma}g} to {what.high:{comma}g}{' ' + unit if unit else ''}"
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return f'"{value}"' if isinstance(value, str) else f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _absent(default: object) -> str:
+    if default is fields.NOTHING:
+        return "**must be given**"
+    if default is None:
+        return "unknown"
+    return "empty" if default in ([], {}, "") else f"`{_toml(default)}`"
+
+
+# ---- commands
+
+
+def commands() -> dict[str, Any]:
+    """Return each command's function by its name."""
+    return {
+        command.name or command.callback.__name__.replace("_", "-"): command.callback
+        for command in cli.app.registered_commands
+        if command.callback
+    }
+
+
+def parameters(function: Any) -> Iterator[tuple[str, bool, Any, Any, Any]]:
+    """Return name as typed, whether it is an option, type, typer's record and default of each parameter."""
+    hints = typing.get_type_hints(function, include_extras=True)
+    for name, parameter in inspect.signature(function).parameters.items():
+        base, info = typing.get_args(hints[name])[:2]
+        option = type(info).__name__ == "OptionInfo"
+        given = [d for d in (info.default, *(info.param_decls or ())) if isinstance(d, str) and d.startswith("--")]
+        shown = given[0] if given else f"--{name.replace('_', '-')}" if option else name.upper()
+        yield shown, option, base, info, parameter.default
+
+
+def commands_text() -> str:
+    """Return the reference of all commands."""
+    lines: list[str] = []
+    for name, function in commands().items():
+        found = list(parameters(function))
+        words = [n if d is inspect.Parameter.empty else f"[{n}]" for n, option, *_, d in found if not option]
+        usage = " ".join(["advisor", name, *words])
+        lines += ["", f"## `advisor {name}`", "", inspect.getdoc(function) or "", "", f"    {usage} [options]"]
+        lines += ["", row("argument or option", "value", "default", "meaning"), "|---|---|---|---|"]
+        for shown, _, base, info, default in found:
+            lines.append(row(f"`{shown}`", _type(base, info), _default(default), info.help or ""))
+    return "\n".join(lines).strip()
+
+
+def _type(base: Any, info: Any) -> str:
+    if isinstance(base, types.UnionType):
+        base = next(a for a in typing.get_args(base) if a is not types.NoneType)
+    if isinstance(base, type) and issubclass(base, Enum):
+        return ", ".join(f"`{m.value}`" for m in base)
+    word = {bool: "switch", int: "whole number", float: "number", Path: "path", str: "text"}[base]
+    if info.min is None and info.max is None:
+        return word
+    return f"{word}, {info.min} to {info.max}"
+
+
+def _default(default: Any) -> str:
+    if default is inspect.Parameter.empty:
+        return "**must be given**"
+    if default is None or default is False:
+        return "-"
+    return f"`{default.value if isinstance(default, Enum) else default}`"
+
+
+# ---- catalog
+
+
+def described() -> dict[str, str]:
+    """Return one line for each table of the catalog, as written in ``docs/catalog.toml``."""
+    with (DOCS / "catalog.toml").open("rb") as handle:
+        return {str(k): str(v) for k, v in tomllib.load(handle).items()}
+
+
+def source_ids(table: str) -> list[str]:
+    """Return the sources that the rows of a table name, sorted."""
+    cells = (text for r in catalog.table(table) for column, text in r.items() if column.endswith("source"))
+    return sorted({part.strip() for text in cells for part in text.split(";") if part.strip()})
+
+
+def catalog_text() -> str:
+    """Return the overview of all catalog tables, and the list of sources."""
+    words = described()
+    lines = [row("table", "holds", "rows", "status of the rows", "sources"), "|---|---|---|---|---|"]
+    for name in catalog.names():
+        table = catalog.table(name)
+        count = Counter(r["status"] for r in table)
+        status = ", ".join(f"{count[s]} {s}" for s in catalog.STATUSES if count[s])
+        named = ", ".join(f"`{s}`" for s in source_ids(name)) or "-"
+        lines.append(row(f"`{name}`", words.get(name, ""), len(table), status, named))
+    total = Counter(r["status"] for name in catalog.names() for r in catalog.table(name))
+    rows = sum(total.values())
+    shares = ", ".join(f"{s} {total[s]:,}" for s in catalog.STATUSES if total[s])
+    lines += ["", f"In all {len(catalog.names())} tables with {rows:,} rows: {shares}.", "", "## Sources", ""]
+    lines += [row("id", "what it is", "edition"), "|---|---|---|"]
+    # only sources that a row names: a list of all of them here would hide an orphan from the walk of the catalog
+    named = {i for name in catalog.names() for i in source_ids(name)}
+    lines += [row(f"`{i}`", s["title"], s["edition"]) for i, s in catalog.sources().items() if i in named]
+    return "\n".join(lines)
+
+
+# ---- coverage
+
+
+def parts() -> list[dict[str, Any]]:
+    """Return the entries of ``docs/coverage.toml``."""
+    with (DOCS / "coverage.toml").open("rb") as handle:
+        return list(tomllib.load(handle)["part"])
+
+
+def coverage_text() -> str:
+    """Return the coverage table and, below it, what is open in each part."""
+    lines = [row("part", "state", "validated against", "tests"), "|---|---|---|---|"]
+    for part in parts():
+        against = ", ".join(f"`{s}`" for s in part["sources"]) or "-"
+        files = ", ".join(f"`{Path(t).name}`" for t in part["tests"]) or "-"
+        lines.append(row(part["title"], f"**{part['state']}**", against, files))
+    for part in parts():
+        lines += ["", f"### {part['title']}: {part['state']}", "", f"Covered: {part['covered']}"]
+        lines += [
+            "",
+            f"Open: {part['open']}",
+            "",
+            "Code: " + (", ".join(f"`{c}`" for c in part["code"]) or "none") + ".",
+        ]
+    return "\n".join(lines)
+
+
+# ---- list of pages
+
+
+def pages_text() -> str:
+    """Return the pages that the index does not name by hand, with their titles."""
+    by_hand = (DOCS / "index.md").read_text(encoding="utf-8").split("<!-- generated: pages -->")[0]
+    lines = []
+    for path in sorted(DOCS.glob("*.md")):
+        if path.name != "index.md" and f"({path.name})" not in by_hand:
+            title = path.read_text(encoding="utf-8").split("\n", 1)[0].lstrip("# ")
+            lines.append(f"- [{title}]({path.name})")
+    return "\n".join(lines)
+
+
+REGIONS = {
+    "case file": case_file,
+    "commands": commands_text,
+    "catalog": catalog_text,
+    "coverage": coverage_text,
+    "pages": pages_text,
+}
