@@ -10,6 +10,7 @@ from advisor.ensemble.conditions import test_day_f
 from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
 from advisor.report.figures import dollars, dollars_range, percent, rounded_money, stress_range, worst_case
+from advisor.risk.exposure import Exposure
 
 NARROW = 100
 """Columns below which the matrix drops to its short form."""
@@ -43,14 +44,25 @@ def danger(advice: Advice) -> list[str]:
     return [
         f"Risk score {found.risk_score:.0f} of 100: {parts.worst_case:.0f} for the worst case, {parts.everyday:.0f} for "
         f"ordinary days, {parts.stresses:.0f} for stresses, {parts.severity:.0f} for what would be spilled.",
-        f"In the worst case, over a day of firings: CO in the heater's room peaks near {exposure.zone_peak_ppm.p50:.0f} ppm "
-        f"(up to {exposure.zone_peak_ppm.p95:.0f}), COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % "
-        f"(up to {exposure.cohb_rest_pct.p95:.1f} %): {exposure.symptoms}",
-        f"If the burner fouls while it breathes its own gas, the same spillage could bring the room near "
-        f"{exposure.fouled_peak_ppm.p50:.0f} ppm and COHb near {exposure.fouled_cohb_pct.p50:.0f} %: clean gas today is no "
-        "promise.",
+        _room_air(exposure),
         sentence(found.everyday.text),
     ]
+
+
+def _room_air(exposure: Exposure) -> str:
+    """Say what CO the worst case brings into the room, now and with a fouled burner."""
+    if exposure.zone_peak_ppm.p95 < 1.0:
+        return (
+            "In the worst case most situations that fit the record bring no measurable CO into the room. Where it spills "
+            "and the burner is foul, that changes within minutes: clean air in one test is no promise."
+        )
+    return (
+        f"In the worst case, over a day of firings: CO in the heater's room peaks near {exposure.zone_peak_ppm.p50:.0f} ppm "
+        f"(up to {exposure.zone_peak_ppm.p95:.0f}), COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % "
+        f"(up to {exposure.cohb_rest_pct.p95:.1f} %). If the burner fouls while it breathes its own gas, the same spillage "
+        f"could bring the room near {exposure.fouled_peak_ppm.p50:.0f} ppm and COHb near "
+        f"{exposure.fouled_cohb_pct.p50:.0f} %: clean gas today is no promise."
+    )
 
 
 def in_short(advice: Advice) -> list[str]:
