@@ -9,16 +9,18 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from evidence_worlds import joined
 
 from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.conditions import idle_house, worst_case
 from advisor.ensemble.draw import draw_at
 from advisor.ensemble.respond import respond, zone_pressure_pa
+from advisor.ensemble.state import State
 from advisor.ensemble.uniforms import Uniforms
 from advisor.evidence.causes import vent_made_good
 from advisor.evidence.likelihood import allowed_seconds
-from advisor.risk.weather import temperatures_f
+from advisor.risk.weather import temperature_below_share, temperatures_f
 
 CLIMATE = "6A"
 EACH = 4
@@ -55,7 +57,8 @@ class Stock:
             exhaust.append({"name": hood, "kind": hood, **label})
         if pick("dryer") == "yes":
             exhaust.append({"name": "dryer", "kind": "dryer", "rated_cfm": number("dryer_label_cfm"), "in_zone": True})
-        warm = float(temperatures_f(CLIMATE, np.array(self.rng.random())))
+        cool = float(temperature_below_share(CLIMATE, np.array(number("programme_warmest_f"))))
+        warm = float(temperatures_f(CLIMATE, np.array(self.rng.random() * cool)))
         return Case.model_validate(
             {
                 "house": {
@@ -84,47 +87,59 @@ class Stock:
 
 @dataclass(frozen=True)
 class Programme:
-    """Shares over the simulated houses; ``pressure`` and ``vent`` are shares of the failures."""
+    """Shares over the simulated houses.
+
+    ``fails`` and ``natural``: of all houses, spilling in the worst case and with everything off. The others are shares
+    of the failures: ``pressure`` drafts with the fans off, ``vent`` does not and drafts once the vent is made good,
+    ``vent_alone`` drafts in the worst case once the vent is made good. ``over_pa``: net depressurization by house.
+    """
 
     fails: float
+    natural: float
     pressure: float
     vent: float
-    both: float
-    neither: float
-    natural: float
+    vent_alone: float
     net_pa: np.ndarray
     weight: np.ndarray
 
+    def over(self, limit_pa: float) -> float:
+        """Share of the houses whose fans lower the zone by more than a limit."""
+        return float(self.weight[self.net_pa > limit_pa].sum())
+
 
 def simulate(houses: int, seed: int) -> Programme:
-    """Put houses through a worst-case test, and the failures through it again with one kind of fault removed."""
+    """Put houses through a worst-case test, then with everything off, then with the vent made good."""
     stock = Stock(np.random.default_rng(seed))
     points = Uniforms.sobol(houses * EACH, seed).points
-    rows = []
+    groups: dict[object, list[tuple[Case, State, float]]] = {}
     for i in range(houses):
         case = stock.case()
         state = draw_at(case, Uniforms(points[:, i * EACH : (i + 1) * EACH]))
-        day = worst_case(case, state)
-        allowed = allowed_seconds(case)
-        fails = respond(state, day).spills_beyond(allowed)
+        same = (tuple(d.in_zone for d in state.devices), state.shared_draft, case.air_handler.present)
+        groups.setdefault(same, []).append((case, state, float(case.run[0].outdoor_temp_f or 0.0)))
+    rows = []
+    for group in groups.values():
+        state, case = joined([s for _, s, _ in group]), group[0][0]
+        outdoor = units.kelvin_from_fahrenheit(np.repeat([f for *_, f in group], EACH))
+        day = replace(worst_case(case, state), outdoor_k=outdoor)
         quiet = replace(idle_house(day), interior_doors_shut=False)
-        natural = respond(state, quiet).spills_beyond(allowed)
-        pressure = respond(state, quiet).spills_beyond(allowed)
-        vent = respond(vent_made_good(state), day).spills_beyond(allowed)
+        allowed, good = allowed_seconds(case), vent_made_good(state)
+        fails, natural, repaired, repaired_quiet = (
+            respond(s, c).spills_beyond(allowed)
+            for s, c in ((state, day), (state, quiet), (good, day), (good, quiet))
+        )
         net = zone_pressure_pa(state, quiet) - zone_pressure_pa(state, day)
-        rows.append(np.stack([np.exp(state.log_weight), fails, 1 - pressure, 1 - vent, natural, net]))
-    weight, fails, pressure, vent, natural, net = np.hstack(rows)
-
-    def share(of: np.ndarray) -> float:
-        return float(np.sum(weight * fails * of) / np.sum(weight * fails))
-
+        rows.append(
+            np.stack([np.exp(state.log_weight), fails, natural, natural * (1.0 - repaired_quiet), 1.0 - repaired, net])
+        )
+    weight, fails, natural, vent, vent_alone, net = np.hstack(rows)
+    failing = weight * fails / np.sum(weight * fails)
     return Programme(
         float(np.average(fails, weights=weight)),
-        share(pressure),
-        share(vent),
-        share(pressure * vent),
-        share((1 - pressure) * (1 - vent)),
         float(np.average(natural, weights=weight)),
+        float(failing @ (1.0 - natural)),
+        float(failing @ vent),
+        float(failing @ vent_alone),
         net,
         weight / weight.sum(),
     )
