@@ -340,7 +340,8 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array]
 def _wind(u: Uniforms, case: Case) -> dict[str, Array]:
     side = u.column("wall_side")
     windward, leeward, flank = (catalog.number("priors", f"wall_cp_{k}") for k in ("windward", "leeward", "side"))
-    shelter = {None: 1.0, 1: 1.3, 2: 1.15, 3: 1.0, 4: 0.85, 5: 0.7}[case.house.shelter]
+    factors = {int(r["shelter_class"]): float(r["wind_factor"]) for r in catalog.table("shelter")}
+    shelter = 1.0 if case.house.shelter is None else factors[case.house.shelter]
     return {
         "wind_factor": u.prior("wind_local", "wind_local_factor") * shelter,
         "zone_cp": np.where(side < 0.25, windward, np.where(side < 0.5, leeward, flank)),

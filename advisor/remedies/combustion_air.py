@@ -246,7 +246,7 @@ def _passive(state: State, job: Job) -> State:
 def _size_passive(job: Job) -> Sized:
     size = damper_in(job)
     largest = max(_label_cfm(job).values(), default=0.0)
-    short = size >= effect("passive_damper_largest_in") and largest > 400
+    short = size >= effect("passive_damper_largest_in") and largest > effect("largest_own_fan_cfm")
     notes = (
         ("the fan is larger than a passive damper can serve alone: expect only part of the effect",) if short else ()
     )
@@ -266,7 +266,9 @@ def _powered(state: State, job: Job) -> State:
 
 def _size_powered(job: Job) -> Sized:
     largest = max(_label_cfm(job).values(), default=0.0)
-    cold = job.case.house.climate_zone is not None and job.case.house.climate_zone[0] in "45678"
+    cold = job.case.house.climate_zone is not None and int(job.case.house.climate_zone[0]) >= catalog.number(
+        "site_assumptions", "cold_zone_from"
+    )
     lines = [job.line("MUA_FAN"), permit(job)]
     if cold:
         lines.insert(1, job.line("MUA_HEAT", assumed=True))

@@ -27,6 +27,10 @@ KIND: dict[str, ApplianceKind] = {
 STAYS = ("like_for_like", "fan_assisted")
 
 
+def _site(key: str) -> float:
+    return catalog.number("site_assumptions", key)
+
+
 def site_facts(case: Case) -> SiteFacts:
     """Return what the case says about the place, as the money room takes it."""
     services, zone, people = case.services, case.zone, case.occupants
@@ -39,9 +43,13 @@ def site_facts(case: Case) -> SiteFacts:
         vent_elbows_45=None,
         terminal_place=None,
         outside_wall_ft=services.outside_wall_distance_ft,
-        receptacle_ft=None if services.receptacle_120v is None else (3.0 if services.receptacle_120v else 30.0),
+        receptacle_ft=None
+        if services.receptacle_120v is None
+        else _site("receptacle_near_ft" if services.receptacle_120v else "receptacle_far_ft"),
         circuit_240_v=services.circuit_240v,
-        panel_spare_amp=None if services.panel_room is None else (60.0 if services.panel_room else 0.0),
+        panel_spare_amp=None
+        if services.panel_room is None
+        else (_site("panel_spare_a") if services.panel_room else 0.0),
         gas_pipe_in=services.gas_pipe_in,
         gas_pipe_run_ft=services.gas_run_ft,
         existing_input_btu_h=case.heater.input_btu_h,

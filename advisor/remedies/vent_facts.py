@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from advisor import catalog
 from advisor.case.model import Case
+from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.vent_draw import default_hood_in
 
@@ -58,13 +61,11 @@ def single_vent(case: Case, material: str | None = None, elbows: int | None = No
         connector = "type B"
     diameter = vent.diameter_in or vent.connector_diameter_in or hood_in(case)
     if vent.flue_area_in2 and vent.diameter_in is None and kind != "masonry":
-        diameter = (4.0 * vent.flue_area_in2 / 3.141592653589793) ** 0.5
+        diameter = (4.0 * vent.flue_area_in2 / math.pi) ** 0.5
     area = vent.flue_area_in2
     if kind == "masonry" and area is None:
         area = (
-            0.7853981633974483 * vent.diameter_in**2
-            if vent.diameter_in
-            else catalog.number("priors", "masonry_flue_area_in2")
+            round_area_in2(vent.diameter_in) if vent.diameter_in else catalog.number("priors", "masonry_flue_area_in2")
         )
     count = vent.connector_elbows if elbows is None else elbows
     return SingleVent(

@@ -44,9 +44,9 @@ def _connector_poor(job: Job) -> tuple[str, ...]:
     vent = job.case.vent
     good = (
         vent.connector == "type b"
-        and (vent.connector_elbows or 0) <= 2
-        and (vent.connector_rise_ft or 0.0) >= 1.5
-        and (vent.connector_lateral_ft or 0.0) <= 2.0
+        and (vent.connector_elbows or 0) <= effect("corrected_elbows")
+        and (vent.connector_rise_ft or 0.0) >= effect("good_connector_rise_ft")
+        and (vent.connector_lateral_ft or 0.0) <= effect("good_connector_lateral_ft")
     )
     return ("the connector is already short, double-wall and rises well",) if good else ()
 
@@ -104,8 +104,8 @@ def _type_b(state: State, job: Job) -> State:
         vertical_perimeter_m=perimeter,
         vertical_u=np.full(state.samples, u_value),
         vertical_capacity=np.full(state.samples, capacity),
-        exterior_share=np.minimum(state.exterior_share, 0.2),
-        cap_k=np.minimum(state.cap_k, 1.0),
+        exterior_share=np.minimum(state.exterior_share, effect("new_vent_exterior_share")),
+        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
         corrugation=np.ones(state.samples),
         dilution_ratio=np.zeros(state.samples),
         terminal_cp=np.minimum(state.terminal_cp, 0.0),
@@ -146,7 +146,7 @@ def _liner(state: State, job: Job) -> State:
         exterior_share=cooled,
         corrugation=spread(state, "liner_corrugation"),
         vent_blocked=np.zeros(state.samples),
-        cap_k=np.minimum(state.cap_k, 1.0),
+        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
         terminal_cp=np.minimum(state.terminal_cp, 0.0),
     )
 
@@ -163,10 +163,14 @@ def _termination(state: State, job: Job) -> State:
     return replace(
         state,
         height_m=state.height_m + more,
-        cap_k=np.minimum(state.cap_k, 1.0),
-        terminal_cp=np.minimum(state.terminal_cp, -0.1),
+        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
+        terminal_cp=np.minimum(state.terminal_cp, effect("new_cap_cp")),
         gust_cp=np.minimum(state.gust_cp, 0.0),
-        vent_blocked=np.where(state.vent_blocked > 0.8, state.vent_blocked, 0.8 * state.vent_blocked),
+        vent_blocked=np.where(
+            state.vent_blocked > effect("capped_blockage_too_far"),
+            state.vent_blocked,
+            (1.0 - effect("capped_blockage_mended_share")) * state.vent_blocked,
+        ),
     )
 
 
