@@ -218,7 +218,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     parts = value_parts(setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, wet, disruption)
     test_f = conditions.test_day_f(job.case)
     reasons = refused or grade_reasons(spillage, test_f)
-    if wet > 0.5 and not refused:
+    if wet > catalog.number("safety", "wet_named_from") and not refused:
         reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
     failed = tuple(f"breaks a code rule ({c.clause}): {c.client}" for c in broken_rules(sized.checks))
     return Option(

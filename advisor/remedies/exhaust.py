@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from advisor import units
+from advisor import catalog, units
 from advisor.case.parts import Exhaust
+from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.state import State
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
@@ -20,9 +21,8 @@ def _hoods(job: Job) -> list[Exhaust]:
 
 def _big_hoods(job: Job) -> list[Exhaust]:
     limit = effect("large_hood_from_cfm")
-    return [
-        e for e in _hoods(job) if (e.measured_cfm or e.rated_cfm or (600.0 if e.kind != "range hood" else 0.0)) >= limit
-    ]
+    usual = {row["key"]: float(row["typical_cfm"]) for row in catalog.table("exhaust_flows")}
+    return [e for e in _hoods(job) if (e.measured_cfm or e.rated_cfm or usual[KIND_ROW[e.kind]]) >= limit]
 
 
 def _smaller(job: Job) -> tuple[str, ...]:

@@ -27,8 +27,9 @@ KIND: dict[str, ApplianceKind] = {
 STAYS = ("like_for_like", "fan_assisted")
 
 
-def _site(key: str) -> float:
-    return catalog.number("site_assumptions", key)
+def _if_known(answer: bool | None, yes: str, no: str) -> float | None:
+    """Return the number that stands for a yes or a no; None where nobody looked."""
+    return None if answer is None else catalog.number("site_assumptions", yes if answer else no)
 
 
 def site_facts(case: Case) -> SiteFacts:
