@@ -1,0 +1,68 @@
+"""Sentences of the page from ``catalog/page_texts.csv``, chosen by what is true of the case."""
+
+from __future__ import annotations
+
+from advisor import catalog
+from advisor.advice import Advice
+from advisor.ranking.options import Option
+from advisor.words import flue_co_air_free_ppm
+
+
+def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
+    """Return what is true of a case and of the options shown: the words of the column ``when``."""
+    case = advice.case
+    before_work = [run for run in case.run if run.after_work is None]
+    spilled = any(run.seen in ("spilling", "reversed") for run in before_work)
+    flue = flue_co_air_free_ppm(case)
+    limit = next(float(r["to_ppm"]) for r in catalog.table("co_limits") if r["key"] == "flue_wh")
+    facts = {
+        "always": True,
+        "spills": spilled,
+        "fine": advice.found.nothing_wrong and not spilled,
+        "not fine": spilled or not advice.found.nothing_wrong,
+        "unsure": not spilled and not advice.found.nothing_wrong,
+        "reversed": any(run.seen == "reversed" for run in before_work),
+        "no alarm": not case.occupants.co_alarms,
+        "emergency": spilled or case.occupants.symptoms or case.occupants.alarm_sounded,
+        "masonry": case.vent.vertical in ("masonry", "lined masonry"),
+        "shared": case.shared_appliance is not None,
+        "flue co": flue is not None and flue > limit,
+        "return leak": any(c.id == "return_leak" and c.stops_alone > 0.5 for c in advice.found.causes),
+        "retest": any(line.measure_id == "RETEST" for o in options for line in o.bill),
+        "electric": any("120 V" in o.needs or "240 V" in o.needs for o in options),
+    }
+    families = {o.family for o in options} | {_family(m) for o in options for m in o.members}
+    return frozenset({name for name, true in facts.items() if true} | families)
+
+
+def _family(remedy_id: str) -> str:
+    return next((r["family"] for r in catalog.table("remedies") if r["id"] == remedy_id), "")
+
+
+def texts(viewpoint: str, section: str, true: frozenset[str]) -> list[str]:
+    """Return the sentences of a section whose condition holds, in the order of the catalog."""
+    return [
+        row["words"]
+        for row in catalog.table("page_texts")
+        if row["viewpoint"] == viewpoint and row["section"] == section and row["when"] in true
+    ]
+
+
+def text(viewpoint: str, key: str) -> str:
+    """Return one sentence by its key."""
+    for row in catalog.table("page_texts"):
+        if row["viewpoint"] == viewpoint and row["key"] == key:
+            return row["words"]
+    raise KeyError(key)
+
+
+def about(option: Option, column: str) -> str:
+    """Return what a column of ``catalog/page_options.csv`` says about an option, or about the parts of a bundle."""
+    rows = {row["id"]: row for row in catalog.table("page_options")}
+    found: list[str] = []
+    for one in option.members or (option.id,):
+        words = rows[one][column] if one in rows else ""
+        if words not in ("", "none", "no change", *found):
+            found.append(words)
+    empty = {"noise": "No new noise.", "space": "No change.", "disruption": "None."}
+    return " ".join(found) or empty.get(column, option.title)
