@@ -44,13 +44,9 @@ def site_facts(case: Case) -> SiteFacts:
         vent_elbows_45=None,
         terminal_place=None,
         outside_wall_ft=services.outside_wall_distance_ft,
-        receptacle_ft=None
-        if services.receptacle_120v is None
-        else _site("receptacle_near_ft" if services.receptacle_120v else "receptacle_far_ft"),
+        receptacle_ft=_if_known(services.receptacle_120v, "receptacle_near_ft", "receptacle_far_ft"),
         circuit_240_v=services.circuit_240v,
-        panel_spare_amp=None
-        if services.panel_room is None
-        else (_site("panel_spare_a") if services.panel_room else 0.0),
+        panel_spare_amp=_if_known(services.panel_room, "panel_spare_a", "panel_full_a"),
         gas_pipe_in=services.gas_pipe_in,
         gas_pipe_run_ft=services.gas_run_ft,
         existing_input_btu_h=case.heater.input_btu_h,
