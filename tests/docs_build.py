@@ -117,10 +117,7 @@ def _block(found: re.Match[str]) -> str:
     kind, mark, fence, language = found.groups()
     what, *rest = [line.strip() for line in mark.splitlines()]
     limits = dict(line.split(": ", 1) for line in rest)
-    if kind == "run":
-        text = output_of(what)
-    else:
-        text = (EXAMPLES / what).read_text(encoding="utf-8")
+    text = output_of(what) if kind == "run" else (EXAMPLES / what).read_text(encoding="utf-8")
     shown = cut(text, limits.get("from", ""), limits.get("until", ""), what)
     if SAME_DATA.search(shown):
         raise RuntimeError(f"{what}: shows the hash of the data, which changes with every edit of the catalog")

@@ -193,6 +193,42 @@ def test_the_tutorial_tells_what_its_output_shows() -> None:
     assert "code-sized openings to outdoors" in outputs.split("NOT SAFE ENOUGH")[1]
 
 
+# ---- plain language
+
+
+def reading_grade(text: str) -> float:
+    """Return the automated readability index of a page's sentences: a US school grade.
+
+    Formula of Senter and Smith (1967), coefficients from memory; it counts letters, so it needs no dictionary.
+    """
+    text = re.sub(r"<!--.*?-->", "", FENCED.sub("", text), flags=re.DOTALL)
+    text = re.sub(r"^(\||    |#).*$", "", text, flags=re.M)
+    text = re.sub(r"[*`\[]|\]\([^)]*\)", "", text)
+    parts = [" ".join(p.split()) for p in re.split(r"\n\s*\n|\n(?=- |\d+\. )", text)]
+    sentences = [s for p in parts for s in re.split(r"(?<=[.?!:])\s+", p) if re.search(r"\w", s)]
+    words = [w for s in sentences for w in re.findall(r"[A-Za-z0-9'$%-]+", s)]
+    letters = sum(len(re.sub(r"[^A-Za-z0-9]", "", w)) for w in words)
+    return 4.71 * letters / len(words) + 0.5 * len(words) / len(sentences) - 21.43
+
+
+def test_reading_grade_tells_plain_from_heavy() -> None:
+    plain = "The cat sat on the mat. It was warm. Then it went out."
+    heavy = (
+        "Notwithstanding considerable institutional reservations, the aforementioned recommendations concerning "
+        "depressurization necessitate comprehensive reconsideration of contemporary ventilation methodologies."
+    )
+    assert reading_grade(plain) < 3
+    assert reading_grade(heavy) > 16
+
+
+@pytest.mark.parametrize(
+    ("name", "grade"),
+    [("for_homeowners", 6), ("for_contractors", 8), ("for_inspectors", 8), ("tutorial", 8), ("limits", 8)],
+)
+def test_pages_for_people_are_plain(name: str, grade: float) -> None:
+    assert reading_grade(read(DOCS / f"{name}.md")) <= grade
+
+
 # ---- the walk-through
 
 
