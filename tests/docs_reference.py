@@ -210,7 +210,7 @@ def coverage_text() -> str:
     lines = [row("part", "state", "validated against", "tests"), "|---|---|---|---|"]
     for part in parts():
         against = ", ".join(f"`{s}`" for s in part["sources"]) or "-"
-        files = ", ".join(f"`{Path(t).name}`" for t in part["tests"]) or "-"
+        files = ", ".join(f"`{t.removeprefix('tests/')}`" for t in part["tests"]) or "-"
         lines.append(row(part["title"], f"**{part['state']}**", against, files))
     for part in parts():
         lines += ["", f"### {part['title']}: {part['state']}", "", f"Covered: {part['covered']}"]
@@ -220,6 +220,54 @@ def coverage_text() -> str:
             "",
             "Code: " + (", ".join(f"`{c}`" for c in part["code"]) or "none") + ".",
         ]
+    return "\n".join(lines)
+
+
+# ---- what it costs, for homeowners
+
+
+HELPS = (
+    ("a blocked air opening", "clear it and keep it clear", ("CLEAR_AIR",)),
+    ("a blocked or broken vent", "clear and repair it", ("VENT_CLEAN",)),
+    (
+        "a small room shut off from its air",
+        "grilles to the next room, or openings to outdoors",
+        ("GRILLE_PAIR", "AIR_DUCT"),
+    ),
+    ("a kitchen hood or dryer that pulls too hard", "another hood or dryer", ("HOOD_RECIRC", "HOOD_SMALL", "DRYER_HP")),
+    ("a furnace that sucks air from the heater's room", "seal its ducts", ("DUCT_SEAL",)),
+    ("a vent that is too cold, too wide or too low", "a liner, a new vent or a cap", ("LINER", "BVENT_JOB", "CAP")),
+    (
+        "several of these, or an old heater",
+        "a heater that needs no such vent",
+        ("GS_DV", "GS_PDV", "GS_COND", "TL_C", "HP_120", "HP_240", "ER_240"),
+    ),
+)
+"""Cause, what often helps, and the rows of the catalog whose lowest and highest price are shown."""
+
+
+def price_range(ids: tuple[str, ...]) -> tuple[float, float]:
+    """Return the lowest and the highest installed price over measures or classes of heater."""
+    found = [
+        (float(r["low_usd"]), float(r["high_usd"]))
+        for r in catalog.table("remediation_measures")
+        if r["measure_id"] in ids
+    ]
+    found += [
+        (float(r["installed_low_usd"]), float(r["installed_high_usd"]))
+        for r in catalog.table("appliance_classes")
+        if r["class_id"] in ids
+    ]
+    assert len(found) == len(ids), ids
+    return min(low for low, _ in found), max(high for _, high in found)
+
+
+def helps_text() -> str:
+    """Return what often helps against each cause, with its price range."""
+    lines = [row("if the cause is", "what often helps", "the work alone, low to high"), "|---|---|---|"]
+    for cause, cure, ids in HELPS:
+        low, high = price_range(ids)
+        lines.append(row(cause, cure, f"${low:,.0f} to ${high:,.0f}"))
     return "\n".join(lines)
 
 
@@ -242,5 +290,6 @@ REGIONS = {
     "commands": commands_text,
     "catalog": catalog_text,
     "coverage": coverage_text,
+    "helps": helps_text,
     "pages": pages_text,
 }

@@ -125,8 +125,7 @@ def simulate(houses: int, seed: int) -> Programme:
         quiet = replace(idle_house(day), interior_doors_shut=False)
         allowed, good = allowed_seconds(case), vent_made_good(state)
         fails, natural, repaired, repaired_quiet = (
-            respond(s, c).spills_beyond(allowed)
-            for s, c in ((state, day), (state, quiet), (good, day), (good, quiet))
+            respond(s, c).spills_beyond(allowed) for s, c in ((state, day), (state, quiet), (good, day), (good, quiet))
         )
         net = zone_pressure_pa(state, quiet) - zone_pressure_pa(state, day)
         rows.append(

@@ -273,3 +273,69 @@ def record_observations(case: Case, state: State, record: Sequence[Run]) -> tupl
     for index, run in enumerate(record):
         found += [replace(one, index=index) for one in observations(run, predict(case, state, run))]
     return tuple(found)
+
+
+def stages(record: Sequence[Run]) -> tuple[Run | None, ...]:
+    """Split a record into parts by rising cost: pressures, then what needs the heater fired, then signs (None)."""
+    pressures = [
+        run.model_copy(update={"seen": "unclear", "seconds_to_draft": None, "draft_pa": None})
+        for run in record
+        if run.zone_depressurization_pa is not None
+    ]
+    fired = [
+        run.model_copy(update={"zone_depressurization_pa": None, "baseline_depressurization_pa": None})
+        for run in record
+        if run.seen != "unclear" or run.seconds_to_draft is not None or run.draft_pa is not None
+    ]
+    return (*pressures, *fired, None)
+
+
+def highest(case: Case, stage: Run | None) -> float:
+    """Return what the log likelihood of a stage cannot exceed."""
+    if stage is None:
+        return max(0.0, float(np.log(sign_ratio(case))))
+    bound = 0.0
+    if stage.zone_depressurization_pa is not None:
+        readings = 1 if stage.baseline_depressurization_pa is None else 2
+        bound -= readings * float(np.log(number("pressure_sd_pa")))
+    if stage.seconds_to_draft is not None:
+        bound += max(0.0, -float(np.log(number("seconds_log_sd"))))
+    if stage.draft_pa is not None:
+        bound += max(0.0, -float(np.log(number("draft_sd_pa"))))
+    return bound
+
+
+def record_likelihood_above(case: Case, state: State, record: Sequence[Run], start: Array, threshold: Array) -> Array:
+    """Log likelihood of a record on top of a start, given up as soon as it can no longer exceed a threshold.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    state : State
+        ``n`` situations.
+    record : sequence of Run
+        Runs.
+    start, threshold : array (n,)
+        What is there already, and what is to be exceeded.
+
+    Returns
+    -------
+    array (n,)
+        The sum where it exceeds the threshold; minus infinity or some value below it elsewhere.
+    """
+    total, parts = start.copy(), stages(record)
+    left = sum(highest(case, stage) for stage in parts)
+    for stage in parts:
+        alive = np.flatnonzero(total + left > threshold)
+        left -= highest(case, stage)
+        given_up = np.ones(total.size, dtype=bool)
+        given_up[alive] = False
+        total[given_up] = -np.inf
+        if not alive.size:
+            break
+        some = state.take(alive)
+        seen = sign_observation(case, some) if stage is None else observations(stage, predict(case, some, stage))
+        for one in seen:
+            total[alive] += one.log_likelihood
+    return total

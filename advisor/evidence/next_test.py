@@ -251,7 +251,7 @@ def _possible(name: str, case: Case, state: State) -> bool:
     exhaust = any(d.counts_in_worst_case for d in state.devices)
     openings = {o.state for o in case.opening}
     tests = {
-        "worst_case": not any(audit(case, r).worst_case and r.seen != "unclear" for r in runs),
+        "worst_case": _lacks_worst_case(case),
         "natural": not any(not r.devices_on and r.window_open_ft2 == 0.0 and r.seen != "unclear" for r in runs),
         "open_window": not any(r.window_open_ft2 >= 1.0 for r in runs),
         "open_zone_door": state.has_door and not any(r.zone_door == "open" for r in runs),
@@ -327,7 +327,7 @@ def next_tests(
             if share >= _setting("least_share"):
                 changed = changed or chosen != now
                 answers.append(Answer(words, share, pair.id, pair.title, best_share(table, then, chosen)))
-        value, minutes = _value_usd(regret - after_regret, after_best - best), float(row["minutes"])
+        value, minutes = _value_usd(regret - after_regret, after_best - best), _minutes(row, case)
         answers.sort(key=lambda a: -a.probability)
         found.append(
             NextTest(
@@ -345,6 +345,20 @@ def next_tests(
             )
         )
     return tuple(sorted(found, key=lambda t: (-round(t.value_usd_per_min, 6), t.minutes)))
+
+
+def _minutes(row: catalog.Row, case: Case) -> float:
+    """Effort of a test; what repeats the worst case with one change takes the worst case's set-up where there was none."""
+    minutes = float(row["minutes"])
+    if row["repeats_worst_case"] == "yes" and _lacks_worst_case(case):
+        minutes += next(float(r["minutes"]) for r in catalog.table("next_tests") if r["id"] == "worst_case")
+    return minutes
+
+
+def _lacks_worst_case(case: Case) -> bool:
+    """Say whether no worst case is on record yet."""
+    before = [r for r in case.run if r.after_work is None]
+    return not any(audit(case, r).worst_case and r.seen != "unclear" for r in before)
 
 
 def _value_usd(regret_falls_usd: float, best_rises: float) -> float:

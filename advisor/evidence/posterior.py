@@ -17,7 +17,7 @@ from advisor.ensemble.draw import draw_at
 from advisor.ensemble.state import Array, Index, State, blend
 from advisor.ensemble.uniforms import Uniforms
 from advisor.evidence.contradictions import contradictions_of
-from advisor.evidence.likelihood import Observation, number, record_observations
+from advisor.evidence.likelihood import Observation, number, record_likelihood_above, record_observations
 
 MOVE_RHOS = (0.9, 0.97, 0.8, 0.95, 0.85, 0.98)
 """Share of a normal score kept in successive moves: large and small steps in turn (numerical)."""
@@ -203,11 +203,10 @@ def _move(
     noise = rng.standard_normal(scores.shape)
     proposed = np.clip(ndtr(rho * scores + np.sqrt(1.0 - rho * rho) * noise), 1e-9, 1.0 - 1e-9)
     fresh = draw_at(case, Uniforms(proposed))
-    target = fresh.log_weight.copy()
-    for one in record_observations(case, fresh, record):
-        target = target + one.log_likelihood
-    with np.errstate(over="ignore"):
-        accept = np.log(rng.random(target.size)) < target - log_target
+    threshold = log_target + np.log(rng.random(log_target.size))
+    # most proposals fail on a cheap pressure already: the march up the vent is spared them
+    target = record_likelihood_above(case, fresh, record, fresh.log_weight, threshold)
+    accept = target > threshold
     return (
         np.where(accept[None], proposed, points),
         np.where(accept, target, log_target),
