@@ -12,10 +12,13 @@ from advisor.ensemble import conditions
 from advisor.evidence.audit import Audit, audit
 from advisor.evidence.causes import Cause, causes
 from advisor.evidence.likelihood import allowed_seconds
+from advisor.evidence.next_test import NextTest
 from advisor.evidence.posterior import infer
+from advisor.evidence.retest import Retest
 from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.acceptability import Comparison, with_shares
 from advisor.ranking.bundles import bundles
+from advisor.ranking.follow_up import retests_of, tests_that_pay, with_expected
 from advisor.ranking.household import Household
 from advisor.ranking.options import Option, Range, Spillage, Viewpoint
 from advisor.ranking.parallel import work_out_all
@@ -109,6 +112,12 @@ class Advice:
         In rank order, those without a rank last.
     comparison : Comparison
         How firm the ranking is: ties, and the unknowns that would change the winner.
+    contradictions : tuple of str
+        Runs that no situation explains together.
+    next_tests : tuple of NextTest
+        Which test pays next, best first.
+    retests : tuple of Retest
+        What runs made after work have shown.
     interim : tuple of str
         Measures until the work is done; never ranked.
     assumed : tuple of str
@@ -131,6 +140,9 @@ class Advice:
     amendments: tuple[Amendment, ...]
     options: tuple[Option, ...]
     comparison: Comparison
+    contradictions: tuple[str, ...]
+    next_tests: tuple[NextTest, ...]
+    retests: tuple[Retest, ...]
     interim: tuple[str, ...]
     assumed: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -166,6 +178,8 @@ def advise(
     audits = tuple(audit(case, run) for run in case.run)
     found = as_found(setting, audits)
     options, comparison = ranked_options(setting)
+    tests = tests_that_pay(setting, list(options))
+    after = retests_of(setting)
     return Advice(
         case=case,
         viewpoint=viewpoint,
@@ -174,13 +188,16 @@ def advise(
         seed=seed,
         effective_samples=setting.posterior.effective_samples,
         allowed_s=setting.allowed_s,
-        now=now_list(case, found.nothing_wrong),
+        now=now_list(case, found.nothing_wrong, tuple(r.verdict for r in after)),
         found=found,
         audits=audits,
         review=review(case),
         amendments=catalog.amendments(),
         options=options,
         comparison=comparison,
+        contradictions=setting.posterior.contradictions,
+        next_tests=tests,
+        retests=after,
         interim=() if found.nothing_wrong else interim_measures(setting.job),
         assumed=assumed_values(case),
         cautions=cautions(),
@@ -211,6 +228,7 @@ def ranked_options(setting: Setting) -> tuple[tuple[Option, ...], Comparison]:
     order = in_order(options)
     able = [o for o in order if o.rank is not None]
     shared, comparison = with_shares(setting, able)
+    shared = with_expected(setting, shared)
     return (*shared, *(o for o in order if o.rank is None)), comparison
 
 

@@ -222,6 +222,30 @@ def explain(
 
 
 @app.command()
+def causes(case_file: CaseFile, samples: SamplesOption = 4096, seed: SeedOption = 1) -> None:
+    """Print what is wrong, how sure that is, and which observations speak for and against it."""
+    with _plain_errors():
+        advice = _advice(case_file, For.inspector, samples, seed, None)
+        from advisor.report.evidence_text import causes_text
+
+        found = advice.found.causes
+        text = causes_text(
+            advice.case.title, found, advice.effective_samples, advice.contradictions, advice.retests, _width(None)
+        )
+        _write(text, None)
+
+
+@app.command("next")
+def next_test(case_file: CaseFile, samples: SamplesOption = 4096, seed: SeedOption = 1) -> None:
+    """Print which test pays next: how long it takes, and which option each answer points to."""
+    with _plain_errors():
+        advice = _advice(case_file, For.inspector, samples, seed, None)
+        from advisor.report.evidence_text import next_text
+
+        _write(next_text(advice.case.title, advice.next_tests, _width(None)), None)
+
+
+@app.command()
 def score(
     case_file: CaseFile,
     samples: SamplesOption = 4096,

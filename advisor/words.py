@@ -35,8 +35,8 @@ def flue_co_air_free_ppm(case: Case) -> float | None:
     return max(found) if found else None
 
 
-def now_list(case: Case, nothing_wrong: bool) -> tuple[str, ...]:
-    """Return what to do now, most urgent first."""
+def now_list(case: Case, nothing_wrong: bool, verdicts: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Return what to do now, most urgent first; ``verdicts`` are those of the retests, in order."""
     keys = []
     room = max((run.ambient_co_ppm or 0.0 for run in case.run), default=0.0)
     if case.occupants.symptoms or case.occupants.alarm_sounded:
@@ -48,13 +48,15 @@ def now_list(case: Case, nothing_wrong: bool) -> tuple[str, ...]:
     elif room >= _ambient_limit("amb_tell"):
         keys.append("co_tell")
     spilled = any(run.seen in ("spilling", "reversed") and run.after_work is None for run in case.run)
-    if spilled:
+    if verdicts:
+        keys.append("confirmed" if verdicts[-1] == "confirmed" else "not_confirmed")
+    elif spilled:
         keys.append("spills")
     flue = flue_co_air_free_ppm(case)
     limit = next(float(r["to_ppm"]) for r in catalog.table("co_limits") if r["key"] == "flue_wh")
     if flue is not None and flue > limit:
         keys.append("flue_co")
-    if not spilled:
+    if not spilled and not verdicts:
         keys.append("fine" if nothing_wrong else "unsure")
     if not case.occupants.co_alarms:
         keys.append("alarm")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import docs_build
 import readme_parts
 
 from advisor import advise, read_case
@@ -18,3 +19,5 @@ def excerpt() -> str:
 
 if __name__ == "__main__":
     readme_parts.replace_marked("excerpt", excerpt())
+    for path in docs_build.refresh():
+        print(f"renewed {path}")

@@ -77,6 +77,14 @@ def audit(case: Case, run: Run) -> Audit:
         short.append(("weakens", "the air handler was not tried"))
     if case.zone.door is not None and case.zone.door != "none" and run.zone_door is None:
         short.append(("weakens", "the position of the zone's door was not written down"))
+    other = next((r for r in case.run if _other_door_spilled(run, r)), None)
+    if run.seen == "drafting" and other is not None:
+        short.append(
+            (
+                "breaks",
+                f"with the door of the zone {other.zone_door} it spilled (run '{other.label}'): that is the worse position",
+            )
+        )
     if run.wind_mph is not None and run.wind_mph > _limit("wind_too_strong_mph"):
         short.append(("weakens", f"wind of {run.wind_mph:g} mph: another day is better"))
     allowed = _allowed(case)
@@ -103,6 +111,17 @@ def audit(case: Case, run: Run) -> Audit:
     breaks = [words for level, words in short if level == "breaks"]
     worst = not breaks
     return Audit(run.label, worst, _shows(run, worst, breaks), tuple(words for _, words in short), tuple(missing))
+
+
+def _other_door_spilled(run: Run, other: Run) -> bool:
+    """Return whether the other run differs in the zone's door, belongs to the same state of the house, and spilled."""
+    return (
+        run.zone_door is not None
+        and other.zone_door is not None
+        and other.zone_door != run.zone_door
+        and other.after_work == run.after_work
+        and other.seen in ("spilling", "reversed")
+    )
 
 
 def _allowed(case: Case) -> float:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from advisor.codes.check import Check
+from advisor.evidence.retest import Expected
 from advisor.money.bill import BillLine
 from advisor.money.site import Fit
 from advisor.risk.score import ScoreParts
@@ -130,6 +131,8 @@ class Option:
         For options that pass.
     rank_share : tuple or None
         In what share of draws over cost, price, weights and physics it is first, second, third.
+    expected : Expected or None
+        What a retest should read, for the first options that can spill.
     members : tuple of str
         Ids of the remedies of a bundle; empty for a single remedy.
     """
@@ -166,6 +169,7 @@ class Option:
     further_stress: dict[str, float]
     holds_until: HoldsUntil | None = None
     rank_share: tuple[float, float, float] | None = None
+    expected: Expected | None = None
     members: tuple[str, ...] = ()
 
     @property

@@ -200,7 +200,7 @@ def _size_mechanical(job: Job) -> Sized:
     check = code.check_mechanical_supply(zone_input_btu_h(job), flow, 0.0, True)
     power = () if job.case.services.receptacle_120v else (job.line("OUT_120", assumed=True),)
     return Sized(
-        (job.line("AIR_FAN"), *power, permit(job)),
+        (job.line("AIR_FAN" if flow <= effect("small_supply_fan_cfm") else "MUA_FAN"), *power, permit(job)),
         (f"supply fan of at least {flow:.0f} cfm, proven by a switch before the burner can fire",),
         (check,),
         ("a heater with a self-powered gas valve needs another control first",),

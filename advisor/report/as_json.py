@@ -194,10 +194,11 @@ def as_dict(advice: Advice) -> dict[str, Any]:
             "card": _rounded(asdict(advice.found.card)),
             "card_differs": advice.found.card_differs,
         },
-        "causes": [
-            {"id": c.id, "words": c.words, "stops_alone": _share(c.stops_alone), "present": _share(c.present)}
-            for c in advice.found.causes
-        ],
+        "causes": [_rounded(asdict(c)) for c in advice.found.causes],
+        "contradictions": list(advice.contradictions),
+        "next_tests": [_rounded(asdict(t)) for t in advice.next_tests],
+        "expected_at_retest": {o.id: _rounded(asdict(o.expected), 1) for o in advice.options if o.expected is not None},
+        "retests": [_rounded(asdict(r)) for r in advice.retests],
         "audits": [asdict(a) for a in advice.audits],
         "review": [asdict(c) for c in advice.review],
         "amendments": [asdict(a) for a in advice.amendments],

@@ -7,7 +7,7 @@ rests on colour alone: direction is an arrow, danger a word and a shape.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from html import escape
 
@@ -16,6 +16,8 @@ from advisor.report.units_text import Units
 
 INK, SOFT, PAPER, AIR, DANGER, FINE = "#1d2528", "#5a6468", "#f4f1ea", "#1f5f78", "#9a2b1a", "#2c6140"
 _CLASS = {INK: "ink", SOFT: "soft", PAPER: "paper", AIR: "air", DANGER: "danger", FINE: "fine"}
+Width = Callable[[float], float]
+"""Stroke of an arrow for a flow in cfm."""
 SHOWN_DEVICES = 4
 LONGEST_NAME = 17
 FONT = "system-ui, 'Helvetica Neue', Arial, sans-serif"
@@ -135,14 +137,14 @@ def house_drawing(balance: AirBalance, units: Units, identifier: str, title: str
     body = [_open(identifier, 400, 330, title, balance_words(balance, units))]
     # house: roof, walls; the heater's space in its lower right
     body.append(
-        f'<path d="M118 122 L210 62 L302 122 V282 H118 Z" fill="{PAPER}" class="f-paper s-ink" stroke="{INK}" '
+        f'<path d="M132 122 L217 62 L302 122 V282 H132 Z" fill="{PAPER}" class="f-paper s-ink" stroke="{INK}" '
         'stroke-width="2" stroke-linejoin="round"/>'
     )
     body.append(f'<path d="M218 282 V186 H302" fill="none" class="s-ink" stroke="{INK}" stroke-width="1.5"/>')
-    body.append(_text(128, 142, "house", 12, SOFT))
-    body.append(_text(128, 158, _pa(balance.house_depressurization_pa, units), 12, INK, bold=True))
-    body.append(_text(128, 172, _pa_word(balance.house_depressurization_pa), 11, SOFT))
-    body.append(_text(298, 202, "heater's room", 11, SOFT, "end"))
+    body.append(_text(142, 142, "house", 12, SOFT))
+    body.append(_text(142, 158, _pa(balance.house_depressurization_pa, units), 12, INK, bold=True))
+    body.append(_text(142, 172, _pa_word(balance.house_depressurization_pa), 11, SOFT))
+    body += [_text(223, 200, "heater's", 11, SOFT), _text(223, 212, "room", 11, SOFT)]
     body += _heater_and_vent(balance, units, width)
     body += _devices(balance, units, width)
     body += _inflows(balance, units, width)
@@ -159,7 +161,7 @@ def _pa_word(pascals: float) -> str:
     return "below outdoors" if pascals >= 0.05 else "above outdoors" if pascals <= -0.05 else "as outdoors"
 
 
-def _heater_and_vent(balance: AirBalance, units: Units, width) -> list[str]:  # type: ignore[no-untyped-def]
+def _heater_and_vent(balance: AirBalance, units: Units, width: Width) -> list[str]:
     way, x = balance.vent_way, 274.0
     body = [
         f'<rect x="262" y="234" width="24" height="44" rx="4" fill="none" class="s-ink" stroke="{INK}" '
@@ -176,8 +178,8 @@ def _heater_and_vent(balance: AirBalance, units: Units, width) -> list[str]:  # 
         ends = (52, 214) if way == "down" else (218, 40)
         body.append(_arrow(x, ends[0], x, ends[1], min(width(balance.vent_cfm), 6.0), colour))
         if bad:
-            body.append(_arrow(264, 228, 236, 216, 2.0, DANGER, "3 2"))
-            body.append(_text(258, 246, "gas", 11, DANGER, "end", bold=True))
+            body.append(_arrow(262, 244, 230, 234, 2.0, DANGER, "3 2"))
+            body.append(_text(254, 256, "gas", 11, DANGER, "end", bold=True))
         words = {"up": "up: good", "spills": "too weak: spills", "down": "DOWN: spills"}[way]
         body.append(_text(288, 44, flow, 12, colour, bold=True))
         body.append(_text(288, 58, words, 12, colour, bold=True))
@@ -195,7 +197,7 @@ def _heater_and_vent(balance: AirBalance, units: Units, width) -> list[str]:  # 
     return body
 
 
-def _devices(balance: AirBalance, units: Units, width) -> list[str]:  # type: ignore[no-untyped-def]
+def _devices(balance: AirBalance, units: Units, width: Width) -> list[str]:
     found = sorted((f for f in balance.flows if f.kind in ("device", "more exhaust")), key=lambda f: -f.cfm)
     body = []
     shown = found if len(found) <= SHOWN_DEVICES else found[: SHOWN_DEVICES - 1]
@@ -207,25 +209,25 @@ def _devices(balance: AirBalance, units: Units, width) -> list[str]:  # type: ig
     for name, cfm in rows:
         body.append(_text(4, y, name, 12, INK))
         body.append(_text(4, y + 14, f"{units.flow(cfm)} out", 12, AIR, bold=True))
-        body.append(_arrow(126, y + 10, 78, y + 10, width(cfm)))
+        body.append(_arrow(140, y + 10, 98, y + 10, width(cfm)))
         y += 38
     return body
 
 
-def _inflows(balance: AirBalance, units: Units, width) -> list[str]:  # type: ignore[no-untyped-def]
+def _inflows(balance: AirBalance, units: Units, width: Width) -> list[str]:
     def total(kinds: Iterable[str], place: str, sign: float) -> float:
         return sum(max(sign * f.cfm, 0.0) for f in balance.flows if f.kind in kinds and f.place == place)
 
     body = []
     leaks, out = total(("leak",), "house", -1.0), total(("leak", "duct leak"), "house", 1.0)
     if leaks >= 0.5:
-        body.append(_arrow(160, 318, 160, 270, width(leaks)))
-        body.append(_text(148, 306, f"{units.flow(leaks)} in", 12, AIR, "end", bold=True))
-        body.append(_text(148, 320, "through leaks", 12, INK, "end"))
+        body.append(_arrow(172, 318, 172, 270, width(leaks)))
+        body.append(_text(160, 306, f"{units.flow(leaks)} in", 12, AIR, "end", bold=True))
+        body.append(_text(160, 320, "through leaks", 12, INK, "end"))
     if out >= 0.5:
-        body.append(_arrow(166, 100, 150, 74, width(out)))
-        body.append(_text(142, 66, f"{units.flow(out)} out", 12, AIR, "end", bold=True))
-        body.append(_text(142, 80, "leaks above", 12, INK, "end"))
+        body.append(_arrow(172, 104, 158, 78, width(out)))
+        body.append(_text(150, 70, f"{units.flow(out)} out", 12, AIR, "end", bold=True))
+        body.append(_text(150, 84, "leaks above", 12, INK, "end"))
     supply = total(("supply", "opening"), "house", -1.0)
     if supply >= 0.5:
         body.append(_arrow(210, 318, 210, 270, width(supply)))
@@ -234,27 +236,33 @@ def _inflows(balance: AirBalance, units: Units, width) -> list[str]:  # type: ig
     openings, back = total(("opening", "supply"), "zone", -1.0), total(("opening",), "zone", 1.0)
     small = total(("leak",), "zone", -1.0)
     y = 206.0
-    for flow, words in ((openings, "air opening"), (small, "leaks")):
-        if flow >= 0.5 and not (words == "leaks" and balance.vent_way in ("fan", "sealed", "none") and openings >= 0.5):
+    ways = [(openings, "air opening"), (small, "leaks")]
+    if balance.vent_way in ("fan", "sealed", "none"):  # the lower place is taken by the heater's own pipes
+        ways = [(openings + small, "openings, leaks" if openings >= 0.5 else "leaks")]
+    for flow, words in ways:
+        if flow >= 0.5:
             body.append(_text(316, y - 22, words, 12, INK))
             body.append(_text(316, y - 8, f"{units.flow(flow)} in", 12, AIR, bold=True))
             body.append(_arrow(352, y, 294, y, width(flow)))
-            y += 88
+            y += 60
     if back >= 0.5:
         body.append(_arrow(296, 220, 350, 220, width(back)))
         body.append(_text(354, 224, f"{units.flow(back)} out", 11, AIR))
     return body
 
 
-def _link(balance: AirBalance, units: Units, width) -> list[str]:  # type: ignore[no-untyped-def]
-    cfm = balance.link_cfm
-    if abs(cfm) < 0.5:
-        return []
-    ends = (200, 240) if cfm > 0 else (240, 200)
-    return [
-        _arrow(ends[0], 268, ends[1], 268, width(cfm)),
-        _text(194, 262, units.flow(abs(cfm)), 12, AIR, "end", bold=True),
-    ]
+def _link(balance: AirBalance, units: Units, width: Width) -> list[str]:
+    cfm, carried = balance.link_cfm, balance.return_cfm
+    body = []
+    if abs(cfm) >= 0.5:
+        ends = (200, 240) if cfm > 0 else (240, 200)
+        body.append(_arrow(ends[0], 268, ends[1], 268, width(cfm)))
+        body.append(_text(212, 254, units.flow(abs(cfm)), 12, AIR, "end", bold=True))
+    if carried >= 0.5:
+        body.append(_arrow(240, 222, 200, 222, width(carried)))
+        body.append(_text(212, 211, units.flow(carried), 12, AIR, "end", bold=True))
+        body.append(_text(212, 197, "duct leak", 12, INK, "end"))
+    return body
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,6 +50,10 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
         ],
         width,
     )
+    if option.expected is not None:
+        lines += _wrapped([f"readings to expect, with their error: {option.expected.words}"], width)
+    if option.holds_until is not None:
+        lines += _wrapped([option.holds_until.words], width)
     lines += ["", "CODES", *checks_lines(option.checks, width)]
     lines += ["", "BILL OF WORK", _bill(option), "", "VALUE, AS A SUM OF ITS PARTS"]
     lines += [f"  {name:<16} {part:.3f}" for name, part in option.value_parts.items()]

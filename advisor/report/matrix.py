@@ -189,8 +189,13 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
         other = [words for words in audit.shortfalls if words not in audit.shows]
         why = f" ({'; '.join(other)})" if other else ""
         lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
+    lines += _wrapped([f"Check the record: {words}" for words in advice.contradictions], width)
+    lines += _wrapped([f"After the work: {r.words}" for r in advice.retests], width)
     lines += ["", head("HOW DANGEROUS IT IS AS FOUND"), *_wrapped(danger(advice), width)]
     lines += ["", head("IN SHORT"), *_wrapped(in_short(advice), width), ""]
+    pays = [t for t in advice.next_tests if t.changes_choice and t.value_usd > 0.0][:2]
+    if pays:
+        lines += [head("THE NEXT TEST THAT PAYS"), *_wrapped([t.words for t in pays], width), ""]
     for grade, words in TIER_WORDS.items():
         rows = [o for o in ranked(advice) if o.safety == grade]
         if rows:

@@ -104,7 +104,7 @@ def air(
     found = []
     title = "" if option is None else units.text(option.title)
     for key, balance, head in (("before", before, "As it is now"), ("after", after, f"After: {title}")):
-        if balance is None or (key == "after" and option is None):
+        if balance is None or (key == "after" and (option is None or option.family == "none")):
             continue
         found.append(
             {

@@ -173,7 +173,51 @@ def schema() -> Schema:
             "high": NUMBER,
         }
     )
-    cause = record({"id": TEXT, "words": TEXT, "stops_alone": SHARE, "present": SHARE})
+    speaks = record({"run": TEXT, "observation": TEXT, "log_odds": NUMBER, "words": TEXT})
+    cause = record(
+        {
+            "id": TEXT,
+            "words": TEXT,
+            "stops_alone": SHARE,
+            "present": SHARE,
+            "part_of_cure": SHARE,
+            "speaks_for": listed(speaks),
+            "speaks_against": listed(speaks),
+        }
+    )
+    answer = record(
+        {"words": TEXT, "probability": SHARE, "choice_id": TEXT, "choice_title": TEXT, "choice_best": SHARE}
+    )
+    test = record(
+        {
+            **dict.fromkeys(("id", "title", "caution"), TEXT),
+            **dict.fromkeys(("minutes", "value_usd", "value_usd_per_min"), NUMBER),
+            "best_before": SHARE,
+            "best_after": SHARE,
+            "changes_choice": FLAG,
+            "answers": listed(answer),
+            "words": TEXT,
+        }
+    )
+    triple: Schema = {"type": "array", "items": NULL_NUMBER, "minItems": 3, "maxItems": 3}
+    expected = record(
+        {
+            **dict.fromkeys(
+                ("net_depressurization_pa", "zone_depressurization_pa", "draft_pa", "seconds_to_draft"), triple
+            ),
+            "drafts": SHARE,
+            "words": TEXT,
+        }
+    )
+    retest = record(
+        {
+            **dict.fromkeys(("run", "option_id", "verdict"), TEXT),
+            "drafts": SHARE,
+            "reasons": listed(record({"words": TEXT, "probability": SHARE})),
+            "shortfalls": TEXTS,
+            "words": TEXT,
+        }
+    )
     audit = record({"label": TEXT, "worst_case": FLAG, "shows": TEXT, "shortfalls": TEXTS, "missing": TEXTS})
     amendment = record(
         {"table": TEXT, "key": TEXT, "value": NUMBER, "source": TEXT, "published": NUMBER, "unit": TEXT, "ref": TEXT}
@@ -191,6 +235,10 @@ def schema() -> Schema:
             "now": TEXTS,
             "found": found,
             "causes": listed(cause),
+            "contradictions": TEXTS,
+            "next_tests": listed(test),
+            "expected_at_retest": {"type": "object", "additionalProperties": expected},
+            "retests": listed(retest),
             "audits": listed(audit),
             "review": listed(CHECK),
             "amendments": listed(amendment),

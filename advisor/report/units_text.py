@@ -198,6 +198,6 @@ class Units:
     def _convert(self, unit: str) -> Callable[[float], tuple[str, str]]:
         def turn(value: float) -> tuple[str, str]:
             number, name = self.number(value, unit)
-            return _shown(number, 0 if unit == "F" or name == "mm" and abs(number) >= 10 else None), name
+            return _shown(number, 0 if unit == "F" or (name == "mm" and abs(number) >= 10) else None), name
 
         return turn

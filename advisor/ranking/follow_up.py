@@ -1,0 +1,69 @@
+"""What comes after the ranking: the next test that pays, what a retest should read, and what a retest has shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from advisor import catalog
+from advisor.ensemble.state import State
+from advisor.evidence.decision import Choice
+from advisor.evidence.next_test import NextTest, next_tests
+from advisor.evidence.retest import Retest, expected_at_retest, retests
+from advisor.ranking.options import Option
+from advisor.ranking.worked import Setting
+from advisor.remedies import all_remedies
+
+Alter = Callable[[State], State]
+
+
+def alter_of(setting: Setting, option_id: str) -> Alter | None:
+    """Return what an option does to the situations; None for an id that is no remedy and no bundle of remedies."""
+    remedies = {r.id: r for r in all_remedies()}
+    members = option_id.split("+")
+    if any(m not in remedies for m in members):
+        return None
+
+    def alter(state: State) -> State:
+        for member in members:
+            state = remedies[member].alter(state, setting.job)
+        return state
+
+    return alter
+
+
+def choices(setting: Setting, options: list[Option]) -> list[Choice]:
+    """Return the options as the next test's decision sees them: those possible here, by typical installed cost."""
+    return [
+        Choice(o.id, o.title, o.installed_cost_usd.typical, None if o.appliance == "none" else alter_of(setting, o.id))
+        for o in options
+        if o.eligible and o.id != "like_for_like"
+    ]
+
+
+def tests_that_pay(setting: Setting, options: list[Option]) -> tuple[NextTest, ...]:
+    """Return the next tests, best first."""
+    return next_tests(setting.job.case, setting.posterior, setting.worst, setting.allowed_s, choices(setting, options))
+
+
+def retests_of(setting: Setting) -> tuple[Retest, ...]:
+    """Judge the runs that were made after work."""
+    done = {run.after_work for run in setting.job.case.run if run.after_work is not None}
+    alters = {i: alter for i in done if (alter := alter_of(setting, i)) is not None}
+    if not done:
+        return ()
+    return retests(setting.job.case, setting.posterior, alters, setting.worst, setting.allowed_s)
+
+
+def with_expected(setting: Setting, ranked: list[Option]) -> list[Option]:
+    """Add what a retest should read to the first options that keep a draft hood."""
+    left = int(catalog.number("further_stress", "retest_bands_for"))
+    found = []
+    for option in ranked:
+        alter = alter_of(setting, option.id)
+        if option.appliance == "natural draft" and left > 0 and alter is not None:
+            left -= 1
+            expected = expected_at_retest(setting.job.case, setting.posterior, alter, setting.worst, setting.allowed_s)
+            option = replace(option, expected=expected)
+        found.append(option)
+    return found
