@@ -10,11 +10,12 @@ from advisor.advice import Advice
 from advisor.case.model import Run
 from advisor.codes.check import Check
 from advisor.evidence.audit import Audit
+from advisor.evidence.next_test import NextTest
 from advisor.ranking.air_balance import AirBalance
 from advisor.ranking.options import Option
 from advisor.report.drawings import Row, balance_words, below_words, house_drawing, options_chart, vent_sentence
 from advisor.report.explain_text import CONDITIONS
-from advisor.report.figures import dollars, dollars_range, percent, seconds_words, stress_range, worst_case
+from advisor.report.figures import band, dollars, dollars_range, percent, seconds_words, stress_range, worst_case
 from advisor.report.firm import Firm
 from advisor.report.matrix import driver_words, legend, money_caution, not_enough, not_possible, ranked, sentence
 from advisor.report.page_texts import about, tags, text, texts
@@ -51,7 +52,15 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "cautions": [units.text(w) for w in advice.cautions],
         "legend": units.text(legend(advice)),
         "hash": advice.catalog_hash,
+        "contradictions": [units.text(sentence(w)) for w in advice.contradictions],
+        "retests": [units.text(sentence(r.words)) for r in advice.retests],
+        "next_tests": [units.text(sentence(t.words)) for t in paying_tests(advice)],
     }  # fmt: skip
+
+
+def paying_tests(advice: Advice) -> list[NextTest]:
+    """Return the next tests whose answer may change the choice, best first."""
+    return [t for t in advice.next_tests if t.changes_choice and t.value_usd > 0.0][: _count("next_tests")]
 
 
 def matrix_row(option: Option, units: Units) -> dict[str, Any]:
@@ -304,7 +313,9 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
         "air": air(before, after, options[0] if options else None, units),
         "runs": [audit_view(r, a, units) for r, a in zip(advice.case.run, advice.audits, strict=True)],
         "causes": [
-            {"words": sentence(c.words), "alone": percent(c.stops_alone), "present": percent(c.present)} for c in found.causes
+            {"words": sentence(c.words), "alone": percent(c.stops_alone), "part": percent(c.part_of_cure),
+             "present": percent(c.present)}
+            for c in found.causes
         ],
         "spillage": [(units.text(words), percent(getattr(found.spillage, key))) for key, words in CONDITIONS],
         "pressure": (
@@ -333,6 +344,7 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
         "wording": texts("inspector", "wording", true),
         "calls": texts("inspector", "call", true),
         "limits": texts("inspector", "limits", true),
+        "test_cautions": [f"{sentence(t.title)}: {units.text(t.caution)}" for t in paying_tests(advice) if t.caution],
     }  # fmt: skip
 
 
@@ -409,12 +421,7 @@ def quote(option: Option, advice: Advice, units: Units) -> dict[str, Any]:
         if on
     ]
     hood = option.appliance == "natural draft"
-    retest = [("zone depressurization, worst case", _band(option.zone_depressurization_pa, "Pa"))]
-    if hood:
-        retest += [
-            ("draft behind the hood", _band(option.draft_pa, "Pa")),
-            ("time to draft", f"{seconds_words(option.seconds_to_draft)}, at most {advice.allowed_s:.0f} s"),
-        ]
+    retest = retest_rows(option, advice)
     return {
         **matrix_row(option, units),
         "grade_reason": [units.text(r) for r in option.reasons],
@@ -445,10 +452,16 @@ def quote(option: Option, advice: Advice, units: Units) -> dict[str, Any]:
     }
 
 
-def _band(values: Any, unit: str) -> str:
-    from advisor.report.figures import band
-
-    return band(values, unit)
+def retest_rows(option: Option, advice: Advice) -> list[tuple[str, str]]:
+    """Return what a retest should read: with the error of the reading where that was worked out."""
+    source = option.expected or option
+    rows = [("zone depressurization, worst case", band(source.zone_depressurization_pa, "Pa"))]
+    if option.expected is not None:
+        rows.append(("what the fans add to the baseline", band(option.expected.net_depressurization_pa, "Pa")))
+    if option.appliance == "natural draft":
+        rows.append(("draft in the connector", band(source.draft_pa, "Pa")))
+        rows.append(("time to draft", f"{seconds_words(source.seconds_to_draft)}; at most {advice.allowed_s:.0f} s"))
+    return rows
 
 
 __all__ = ["below_words", "common", "contractor", "homeowner", "inspector", "quoted"]
