@@ -25,10 +25,12 @@ from advisor.remedies.replacement import fits
 from advisor.remedies.review import broken_rules, lacks_air, option_checks
 from advisor.risk.everyday import Everyday, everyday
 from advisor.risk.exposure import Exposure, exposure
-from advisor.risk.sampling import Percentiles
+from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.score import score_parts
 
 AS_FOUND = "as found"
+STRESS_LOOK = 1024
+"""Situations in which the stresses of a failed option are looked at (numerical; a share is good to 1.5 points)."""
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
 """Lines of a bill that a bundle needs once."""
 CODE_AIR_NOTE = (
@@ -97,16 +99,25 @@ def weighted_band(values: Array, weight: Array) -> Band:
 
 
 def spillage_of(setting: Setting, state: State, key: str = "") -> tuple[Spillage, Response]:
-    """Spillage shares under the worst case and every stress, and the worst-case response; kept under ``key``."""
+    """Spillage shares under the worst case and every stress, and the worst-case response; kept under ``key``.
+
+    What fails the worst case has no rank: its stresses are shown, not decided by, and a thinned ensemble is enough.
+    """
     weight = setting.posterior.weight
     worst = respond(state, setting.worst)
     spills = {"worst_case": worst.spills_beyond(setting.allowed_s)}
+    shares = {"worst_case": float(np.sum(weight * spills["worst_case"]))}
+    failed = shares["worst_case"] > catalog.number("safety", "worst_case_limit") and key != AS_FOUND
+    part = state.take(representative(weight, STRESS_LOOK)) if failed and weight.size > STRESS_LOOK else state
+    each = weight if part is state else np.full(STRESS_LOOK, 1.0 / STRESS_LOOK)
     for name, condition in setting.stresses.items():
         quiet = state.appliance == "none"
-        spills[name] = np.zeros(state.samples) if quiet else respond(state, condition).spills_beyond(setting.allowed_s)
+        outcome = np.zeros(part.samples) if quiet else respond(part, condition).spills_beyond(setting.allowed_s)
+        shares[name] = float(np.sum(each * outcome))
+        if part is state:
+            spills[name] = outcome
     if key:
         setting.outcomes[key] = spills
-    shares = {name: float(np.sum(weight * each)) for name, each in spills.items()}
     return Spillage(**{name: shares[name] for name in ("worst_case", *conditions.STRESSES)}), worst
 
 
