@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from advisor.advice import Advice
 from advisor.ranking.air_balance import AirBalance
 from advisor.ranking.options import Viewpoint
-from advisor.report import page_view
+from advisor.report import page_quote, page_view
 from advisor.report.firm import Firm, read_firm
 from advisor.report.units_text import System, Units
 
@@ -106,7 +106,7 @@ def render_page(
     elif viewpoint == "inspector":
         view = page_view.inspector(advice, shown, before, after)
     else:
-        view = page_view.contractor(advice, shown, before, after, firm, today)
+        view = page_quote.contractor(advice, shown, before, after, firm, today)
     environment = _environment()
     kind = KINDS[viewpoint]
     style = environment.get_template("style.css.j2").render(paper=PAPERS[paper], kind=kind)

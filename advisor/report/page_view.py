@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from typing import Any
 
 from advisor import catalog
@@ -13,19 +12,19 @@ from advisor.evidence.audit import Audit
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.air_balance import AirBalance
 from advisor.ranking.options import Option
-from advisor.report.drawings import Row, balance_words, below_words, house_drawing, options_chart, vent_sentence
+from advisor.report.drawings import Row, balance_words, house_drawing, options_chart, vent_sentence
 from advisor.report.explain_text import CONDITIONS
-from advisor.report.figures import band, dollars, dollars_range, percent, seconds_words, stress_range, worst_case
-from advisor.report.firm import Firm
+from advisor.report.figures import dollars, dollars_range, percent, stress_range, worst_case
 from advisor.report.matrix import driver_words, legend, money_caution, not_enough, not_possible, ranked, sentence
 from advisor.report.page_texts import about, tags, text, texts
 from advisor.report.units_text import Units
+from advisor.risk.sampling import Percentiles
 
 GRADE_WORDS = {"robust": "safe in every check", "as tested": "safe on a day like the test day"}
 GRADE_SHAPES = {"robust": "●●", "as tested": "●○"}
 
 
-def _count(key: str) -> int:
+def count(key: str) -> int:
     return int(catalog.number("page_settings", key))
 
 
@@ -60,7 +59,7 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
 
 def paying_tests(advice: Advice) -> list[NextTest]:
     """Return the next tests whose answer may change the choice, best first."""
-    return [t for t in advice.next_tests if t.changes_choice and t.value_usd > 0.0][: _count("next_tests")]
+    return [t for t in advice.next_tests if t.changes_choice and t.value_usd > 0.0][: count("next_tests")]
 
 
 def matrix_row(option: Option, units: Units) -> dict[str, Any]:
@@ -90,7 +89,7 @@ def chart(advice: Advice, units: Units, identifier: str) -> str:
         Row("As it is now", 0.0, 0.0, 0.0, found.risk_score, found.spillage.worst_case, max(found.spillage.stresses),
             "no cost", f"spills in {percent(found.spillage.worst_case)} of worst cases", as_found=True)
     ]  # fmt: skip
-    for option in ranked(advice)[: _count("chart_options")]:
+    for option in ranked(advice)[: count("chart_options")]:
         cost = option.installed_cost_usd
         quiet = option.appliance == "none"
         risk = (
@@ -153,7 +152,7 @@ def _air_rows(balance: AirBalance, units: Units) -> list[tuple[str, str, str]]:
 def homeowner(advice: Advice, units: Units, before: AirBalance | None, after: AirBalance | None) -> dict[str, Any]:
     """Return what the homeowner's page prints."""
     options = ranked(advice)
-    shown = options[: _count("explained_options")]
+    shown = options[: count("explained_options")]
     true = tags(advice, shown[:3])
     first = options[0] if options else None
     return {
@@ -220,7 +219,6 @@ def meaning(option: Option, units: Units) -> dict[str, Any]:
              if v >= 1.0]  # fmt: skip
     fuel = " and ".join(f"{u} of {k}" for u, k in zip(used, kinds, strict=False))
     holds = option.holds_until
-    days = option.lead_days
     return {
         "rank": option.rank,
         "title": units.text(sentence(option.title)),
@@ -229,11 +227,17 @@ def meaning(option: Option, units: Units) -> dict[str, Any]:
             ("Noise", about(option, "noise")),
             ("Space", about(option, "space")),
             ("The work", about(option, "disruption")),
-            ("Wait", "Can be done at once." if days < 1 else f"About {days:.0f} day{'s' if days != 1 else ''} until it can be done."),
+            ("Wait", _wait(option.lead_days)),
             ("Each year", f"About {dollars(option.yearly_cost_usd.typical)}" + (f": {fuel}, and upkeep." if fuel else ".")),
             ("Holds until", units.text(sentence(holds.words)) + "." if holds else "Not worked out."),
         ],
     }  # fmt: skip
+
+
+def _wait(days: float) -> str:
+    if days < 1.0:
+        return "Can be done at once."
+    return f"About {days:.0f} day{'' if round(days) == 1 else 's'} until it can be done."
 
 
 RUN_FIELDS = (
@@ -323,22 +327,18 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
             f"median {units.pressure(found.zone_depressurization_pa.typical)}"
         ),
         "exposure": [
-            ("CO in the heater's room, highest", f"{exposure.zone_peak_ppm.p50:.0f} ppm", f"{exposure.zone_peak_ppm.p95:.0f} ppm"),
-            ("CO in the house, highest", f"{exposure.house_peak_ppm.p50:.0f} ppm", f"{exposure.house_peak_ppm.p95:.0f} ppm"),
-            ("COHb of an adult at rest", f"{exposure.cohb_rest_pct.p50:.1f} %", f"{exposure.cohb_rest_pct.p95:.1f} %"),
-            ("the same day with a fouled burner: room", f"{exposure.fouled_peak_ppm.p50:.0f} ppm",
-             f"{exposure.fouled_peak_ppm.p95:.0f} ppm"),
+            ("CO in the heater's room, highest", *_two(exposure.zone_peak_ppm, 0, "ppm")),
+            ("CO in the house, highest", *_two(exposure.house_peak_ppm, 0, "ppm")),
+            ("COHb of an adult at rest", *_two(exposure.cohb_rest_pct, 1, "%")),
+            ("the same day with a fouled burner: room", *_two(exposure.fouled_peak_ppm, 0, "ppm")),
         ],
         "symptoms": exposure.symptoms,
         "everyday": units.text(sentence(found.everyday.text)),
         "score": f"{found.risk_score:.0f}",
         "card": found.card.text,
         "card_differs": found.card_differs,
-        "review": [check_view(c, units) for c in sorted(advice.review, key=_worst_first)],
-        "amendments": [
-            units.text(f"{a.key}: {a.value:g} {a.unit} here ({a.source}); published {a.published:g} {a.unit} ({a.ref})")
-            for a in advice.amendments
-        ],
+        "review": [check_view(c, units) for c in sorted(advice.review, key=worst_first)],
+        "amendments": amendment_words(advice, units),
         "drivers": [units.text(driver_words(d)) for d in advice.comparison.drivers],
         "unknown": worth_knowing(advice, units),
         "wording": texts("inspector", "wording", true),
@@ -346,6 +346,18 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
         "limits": texts("inspector", "limits", true),
         "test_cautions": [f"{sentence(t.title)}: {units.text(t.caution)}" for t in paying_tests(advice) if t.caution],
     }  # fmt: skip
+
+
+def _two(values: Percentiles, digits: int, unit: str) -> tuple[str, str]:
+    return f"{values.p50:.{digits}f} {unit}", f"{values.p95:.{digits}f} {unit}"
+
+
+def amendment_words(advice: Advice, units: Units) -> list[str]:
+    """Return the local rules in force, each beside the published one."""
+    return [
+        units.text(f"{a.key}: {a.value:g} {a.unit} here ({a.source}); published {a.published:g} {a.unit} ({a.ref})")
+        for a in advice.amendments
+    ]
 
 
 def worth_knowing(advice: Advice, units: Units) -> list[str]:
@@ -358,110 +370,5 @@ def worth_knowing(advice: Advice, units: Units) -> list[str]:
     return found
 
 
-def _worst_first(check: Check) -> int:
+def worst_first(check: Check) -> int:
     return {"fail": 0, "outside the table: engineered design": 1, "unknown": 2, "pass": 3}.get(check.verdict, 4)
-
-
-def quoted(advice: Advice) -> list[Option]:
-    """Return the options of a quote: the best, the cheapest that passes among them, work only."""
-    work = [o for o in ranked(advice) if o.bill]
-    shown = work[: _count("quote_options")]
-    cheapest = min(work, key=lambda o: o.installed_cost_usd.typical, default=None)
-    if cheapest is not None and cheapest not in shown:
-        shown = [*shown[:-1], cheapest]
-    return shown
-
-
-def contractor(
-    advice: Advice,
-    units: Units,
-    before: AirBalance | None,
-    after: AirBalance | None,
-    firm: Firm | None,
-    today: datetime.date | None,
-) -> dict[str, Any]:
-    """Return what the contractor's quote prints."""
-    options = quoted(advice)
-    true = tags(advice, options)
-    valid_days = (firm.quote_valid_days if firm else None) or _count("quote_valid_days")
-    return {
-        **common(advice, units),
-        "sentence": units.text(advice.found.sentence),
-        "firm": firm,
-        "date": "" if today is None else today.isoformat(),
-        "valid_until": "" if today is None else (today + datetime.timedelta(days=valid_days)).isoformat(),
-        "valid_days": valid_days,
-        "quotes": [quote(o, advice, units) for o in options],
-        "includes": texts("contractor", "includes", true),
-        "allowances": texts("contractor", "allowance", true),
-        "exclusions": [*texts("contractor", "exclusion", true), *(firm.exclusions if firm else [])],
-        "permits": texts("contractor", "permit", true),
-        "terms": texts("contractor", "terms", true),
-        "air": air(before, after, options[0] if options and options[0].rank == 1 else None, units),
-        "incentive_source": advice.case.money.incentive_source,
-    }
-
-
-def _quantity(quantity: float, unit: str, units: Units) -> str:
-    number, name = units.number(quantity, unit)
-    return f"{number:.3g} {name}" if abs(number) < 1000 else f"{number:,.0f} {name}"
-
-
-def quote(option: Option, advice: Advice, units: Units) -> dict[str, Any]:
-    """Return one option as a quote."""
-    money = advice.case.money
-    factors = [
-        words
-        for words, on in (
-            (f"local price level x {money.region_factor:g}", money.region_factor != 1.0),
-            (f"margin {money.margin_pct:g} %", money.margin_pct > 0.0),
-            (f"tax {money.tax_pct:g} %", money.tax_pct > 0.0),
-            (f"incentive -{dollars(option.incentive_usd)}", option.incentive_usd > 0.0),
-        )
-        if on
-    ]
-    hood = option.appliance == "natural draft"
-    retest = retest_rows(option, advice)
-    return {
-        **matrix_row(option, units),
-        "grade_reason": [units.text(r) for r in option.reasons],
-        "parts": [units.text(sentence(p)) for p in option.parts],
-        "notes": [units.text(sentence(n)) for n in option.notes],
-        "lines": [
-            {
-                "words": units.text(line.words),
-                "assumed": line.assumed,
-                "quantity": _quantity(line.quantity, line.unit, units),
-                "low": dollars(line.low_usd),
-                "typical": dollars(line.typical_usd),
-                "high": dollars(line.high_usd),
-            }
-            for line in option.bill
-        ],
-        "total": {
-            "low": dollars(option.installed_cost_usd.low),
-            "typical": dollars(option.installed_cost_usd.typical),
-            "high": dollars(option.installed_cost_usd.high),
-        },
-        "factors": factors,
-        "checks": [check_view(c, units) for c in sorted(option.checks, key=_worst_first)],
-        "fit": [{"need": units.text(f.need), "verdict": f.verdict, "words": units.text(f.words)} for f in option.fit],
-        "retest": retest,
-        "hood": hood,
-        "holds": units.text(sentence(option.holds_until.words)) + "." if option.holds_until else "",
-    }
-
-
-def retest_rows(option: Option, advice: Advice) -> list[tuple[str, str]]:
-    """Return what a retest should read: with the error of the reading where that was worked out."""
-    source = option.expected or option
-    rows = [("zone depressurization, worst case", band(source.zone_depressurization_pa, "Pa"))]
-    if option.expected is not None:
-        rows.append(("what the fans add to the baseline", band(option.expected.net_depressurization_pa, "Pa")))
-    if option.appliance == "natural draft":
-        rows.append(("draft in the connector", band(source.draft_pa, "Pa")))
-        rows.append(("time to draft", f"{seconds_words(source.seconds_to_draft)}; at most {advice.allowed_s:.0f} s"))
-    return rows
-
-
-__all__ = ["below_words", "common", "contractor", "homeowner", "inspector", "quoted"]

@@ -16,7 +16,7 @@ from advisor.errors import InputError
 from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
 from advisor.report.matrix import legend, money_caution, ranked, sentence
-from advisor.report.page_view import RUN_FIELDS, check_view, run_rows, worth_knowing
+from advisor.report.page_view import RUN_FIELDS, amendment_words, check_view, run_rows, worth_knowing
 from advisor.report.units_text import System, Units
 
 if TYPE_CHECKING:
@@ -308,10 +308,10 @@ def _sources(one: _Book, advice: Advice) -> None:
     row = 2
     groups = (
         ("assumed, not measured", worth_knowing(advice, one.units)),
-        ("local amendment", [f"{a.key}: {a.value:g} {a.unit} ({a.source}); published {a.published:g}" for a in advice.amendments]),
+        ("local amendment", amendment_words(advice, one.units)),
         ("caution", [one.units.text(c) for c in advice.cautions]),
         ("how to read it", [one.units.text(legend(advice))]),
-    )  # fmt: skip
+    )
     for name, items in groups:
         for words in items:
             one.row(sheet, row, [name, words])

@@ -1,0 +1,122 @@
+"""What the contractor's quote prints: options with quantities, prices, clauses, and the numbers to meet on the retest."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from advisor.advice import Advice
+from advisor.ranking.air_balance import AirBalance
+from advisor.ranking.options import Band, Option
+from advisor.report.figures import band, dollars, seconds_words
+from advisor.report.firm import Firm
+from advisor.report.matrix import ranked, sentence
+from advisor.report.page_texts import tags, texts
+from advisor.report.page_view import air, check_view, common, count, matrix_row, worst_first
+from advisor.report.units_text import Units
+
+
+def quoted(advice: Advice) -> list[Option]:
+    """Return the options of a quote: the best, the cheapest that passes among them, work only."""
+    work = [o for o in ranked(advice) if o.bill]
+    shown = work[: count("quote_options")]
+    cheapest = min(work, key=lambda o: o.installed_cost_usd.typical, default=None)
+    if cheapest is not None and cheapest not in shown:
+        shown = [*shown[:-1], cheapest]
+    return shown
+
+
+def contractor(
+    advice: Advice,
+    units: Units,
+    before: AirBalance | None,
+    after: AirBalance | None,
+    firm: Firm | None,
+    today: datetime.date | None,
+) -> dict[str, Any]:
+    """Return what the contractor's quote prints."""
+    options = quoted(advice)
+    true = tags(advice, options)
+    valid_days = (firm.quote_valid_days if firm else None) or count("quote_valid_days")
+    return {
+        **common(advice, units),
+        "sentence": units.text(advice.found.sentence),
+        "firm": firm,
+        "date": "" if today is None else today.isoformat(),
+        "valid_until": "" if today is None else (today + datetime.timedelta(days=valid_days)).isoformat(),
+        "valid_days": valid_days,
+        "quotes": [quote(o, advice, units) for o in options],
+        "includes": texts("contractor", "includes", true),
+        "allowances": texts("contractor", "allowance", true),
+        "exclusions": [*texts("contractor", "exclusion", true), *(firm.exclusions if firm else [])],
+        "permits": texts("contractor", "permit", true),
+        "terms": texts("contractor", "terms", true),
+        "air": air(before, after, options[0] if options and options[0].rank == 1 else None, units),
+        "incentive_source": advice.case.money.incentive_source,
+    }
+
+
+def _quantity(quantity: float, unit: str, units: Units) -> str:
+    number, name = units.number(quantity, unit)
+    return f"{number:.3g} {name}" if abs(number) < 1000 else f"{number:,.0f} {name}"
+
+
+def quote(option: Option, advice: Advice, units: Units) -> dict[str, Any]:
+    """Return one option as a quote."""
+    money = advice.case.money
+    factors = [
+        words
+        for words, on in (
+            (f"local price level x {money.region_factor:g}", money.region_factor != 1.0),
+            (f"margin {money.margin_pct:g} %", money.margin_pct > 0.0),
+            (f"tax {money.tax_pct:g} %", money.tax_pct > 0.0),
+            (f"incentive -{dollars(option.incentive_usd)}", option.incentive_usd > 0.0),
+        )
+        if on
+    ]
+    hood = option.appliance == "natural draft"
+    retest = retest_rows(option, advice)
+    return {
+        **matrix_row(option, units),
+        "grade_reason": [units.text(r) for r in option.reasons],
+        "parts": [units.text(sentence(p)) for p in option.parts],
+        "notes": [units.text(sentence(n)) for n in option.notes],
+        "lines": [
+            {
+                "words": units.text(line.words),
+                "assumed": line.assumed,
+                "quantity": _quantity(line.quantity, line.unit, units),
+                "low": dollars(line.low_usd),
+                "typical": dollars(line.typical_usd),
+                "high": dollars(line.high_usd),
+            }
+            for line in option.bill
+        ],
+        "total": {
+            "low": dollars(option.installed_cost_usd.low),
+            "typical": dollars(option.installed_cost_usd.typical),
+            "high": dollars(option.installed_cost_usd.high),
+        },
+        "factors": factors,
+        "checks": [check_view(c, units) for c in sorted(option.checks, key=worst_first)],
+        "fit": [{"need": units.text(f.need), "verdict": f.verdict, "words": units.text(f.words)} for f in option.fit],
+        "retest": retest,
+        "hood": hood,
+        "holds": units.text(sentence(option.holds_until.words)) + "." if option.holds_until else "",
+    }
+
+
+def retest_rows(option: Option, advice: Advice) -> list[tuple[str, str]]:
+    """Return what a retest should read: with the error of the reading where that was worked out."""
+    expected = option.expected
+    zone, draft, seconds = option.zone_depressurization_pa, option.draft_pa, option.seconds_to_draft
+    if expected is not None:
+        zone, draft = Band(*expected.zone_depressurization_pa), Band(*expected.draft_pa)
+        seconds = Band(*expected.seconds_to_draft)
+    rows = [("zone depressurization, worst case", band(zone, "Pa"))]
+    if expected is not None:
+        rows.append(("what the fans add to the baseline", band(Band(*expected.net_depressurization_pa), "Pa")))
+    if option.appliance == "natural draft":
+        rows.append(("draft in the connector", band(draft, "Pa")))
+        rows.append(("time to draft", f"{seconds_words(seconds)}; at most {advice.allowed_s:.0f} s"))
+    return rows
