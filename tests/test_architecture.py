@@ -182,7 +182,18 @@ FORBIDDEN = tuple(
     )
 )
 TEXT = {".py", ".md", ".toml", ".csv", ".yml", ".yaml", ".txt", ".json", ".html", ".jinja", ".cfg", ".js", ".css"}
-SKIP = {".git", ".venv", "dist", "build", "__pycache__", ".hypothesis", ".mypy_cache", ".ruff_cache", ".pytest_cache"}
+SKIP = {
+    ".git",
+    ".venv",
+    "dist",
+    "build",
+    "__pycache__",
+    ".hypothesis",
+    ".mypy_cache",
+    ".ruff_cache",
+    ".pytest_cache",
+    "node_modules",
+}
 
 
 def project_files() -> list[Path]:
