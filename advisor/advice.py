@@ -17,6 +17,7 @@ from advisor.evidence.posterior import infer
 from advisor.evidence.retest import Retest
 from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.acceptability import Comparison, with_shares
+from advisor.ranking.air_balance import AirBalance, air_before_after
 from advisor.ranking.bundles import bundles
 from advisor.ranking.follow_up import retests_of, tests_that_pay, with_expected
 from advisor.ranking.household import Household
@@ -118,6 +119,8 @@ class Advice:
         Which test pays next, best first.
     retests : tuple of Retest
         What runs made after work have shown.
+    air_before, air_after : AirBalance
+        Where the air goes in a middle situation, as found and after the first option; after is None where none ranks.
     interim : tuple of str
         Measures until the work is done; never ranked.
     assumed : tuple of str
@@ -143,6 +146,8 @@ class Advice:
     contradictions: tuple[str, ...]
     next_tests: tuple[NextTest, ...]
     retests: tuple[Retest, ...]
+    air_before: AirBalance
+    air_after: AirBalance | None
     interim: tuple[str, ...]
     assumed: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -180,6 +185,8 @@ def advise(
     options, comparison = ranked_options(setting)
     tests = tests_that_pay(setting, list(options))
     after = retests_of(setting)
+    first = next((o.id for o in options if o.rank == 1), None)
+    air_before, air_after = air_before_after(setting, first)
     return Advice(
         case=case,
         viewpoint=viewpoint,
@@ -198,6 +205,8 @@ def advise(
         contradictions=setting.posterior.contradictions,
         next_tests=tests,
         retests=after,
+        air_before=air_before,
+        air_after=air_after,
         interim=() if found.nothing_wrong else interim_measures(setting.job),
         assumed=assumed_values(case),
         cautions=cautions(),

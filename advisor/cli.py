@@ -46,6 +46,31 @@ class Layout(StrEnum):
     json = "json"
 
 
+class ReportForm(StrEnum):
+    """Form of a report."""
+
+    html = "html"
+    pdf = "pdf"
+    xlsx = "xlsx"
+    markdown = "markdown"
+    text = "text"
+
+
+class UnitSystem(StrEnum):
+    """Units of an output."""
+
+    us = "us"
+    si = "si"
+
+
+class PaperSize(StrEnum):
+    """Paper of a print."""
+
+    letter = "letter"
+    a4 = "a4"
+
+
+UnitsOption = Annotated[UnitSystem, typer.Option("--units", help="Units of every number.")]
 CaseFile = Annotated[Path, typer.Argument(help="Case file (TOML).", show_default=False)]
 ForOption = Annotated[For, typer.Option("--for", help="Whose weights rank the options.")]
 OutputOption = Annotated[Path | None, typer.Option("--output", help="Write to this file instead of the screen.")]
@@ -157,6 +182,7 @@ def rank(
     seed: SeedOption = 1,
     prices: PricesOption = None,
     local: LocalOption = None,
+    units: UnitsOption = UnitSystem.us,
     width: Annotated[int | None, typer.Option(help="Columns of the table.", min=80, max=400)] = None,
 ) -> None:
     """Rank the remedies for a case and print the comparison matrix."""
@@ -167,15 +193,13 @@ def rank(
 
             text = as_json(advice)
         else:
-            from advisor.report import matrix
+            if layout is Layout.csv:
+                from advisor.report.matrix import as_csv
 
-            if layout is Layout.markdown:
-                text = matrix.as_markdown(advice)
-            elif layout is Layout.csv:
-                text = matrix.as_csv(advice)
+                text = as_csv(advice)
             else:
                 bold = output is None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-                text = matrix.as_text(advice, _width(width), bold)
+                text = _text_of(advice, layout.value, units.value, _width(width), bold)
         _write(text, output)
 
 
@@ -201,6 +225,57 @@ def check(case_file: CaseFile, local: LocalOption = None) -> None:
         with _local(local):
             text = check_text(case, _width(None))
         _write(text, None)
+
+
+@app.command()
+def report(
+    case_file: CaseFile,
+    output: Annotated[Path, typer.Option("--output", help="File to write.", show_default=False)],
+    view: ForOption = For.homeowner,
+    form: Annotated[ReportForm, typer.Option("--format", help="Form of the report.")] = ReportForm.html,
+    firm: Annotated[Path | None, typer.Option("--firm", help="Your firm's details for the quote (TOML).")] = None,
+    units: UnitsOption = UnitSystem.us,
+    paper: Annotated[PaperSize, typer.Option("--paper", help="Paper of a print.")] = PaperSize.letter,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+    prices: PricesOption = None,
+    local: LocalOption = None,
+) -> None:
+    """Write a page, a print, a workbook or a text for the homeowner, the inspector or the contractor."""
+    with _plain_errors():
+        import datetime
+
+        from advisor.report.firm import read_firm
+
+        details = None if firm is None else read_firm(firm)
+        advice = _advice(case_file, view, samples, seed, prices, local)
+        today = datetime.date.today()
+        if form is ReportForm.xlsx:
+            from advisor.report.workbook import write_workbook
+
+            write_workbook(advice, output, units.value, today)
+        elif form in (ReportForm.html, ReportForm.pdf):
+            from advisor.report.page import render_page
+
+            page = render_page(advice, view.value, details, units.value, paper.value, today)
+            if form is ReportForm.html:
+                _write(page, output)
+            else:
+                from advisor.report.pdf import write_pdf
+
+                write_pdf(page, output, paper.value)
+        else:
+            _write(_text_of(advice, form.value, units.value, 100), output)
+        typer.echo(f"wrote {output}")
+
+
+def _text_of(advice: Advice, form: str, units: str, width: int, bold: bool = False) -> str:
+    """Return the advice as text or markdown, in the units asked for."""
+    from advisor.report import matrix
+    from advisor.report.units_text import Units
+
+    text = matrix.as_markdown(advice) if form == "markdown" else matrix.as_text(advice, width, bold)
+    return Units("si").text(text) if units == "si" else text
 
 
 @app.command()
