@@ -33,18 +33,16 @@ def write_pdf(html: str, path: Path, paper: Literal["letter", "a4"] = "letter") 
     """
     try:
         from weasyprint import CSS, HTML
+        from weasyprint.urls import URLFetcher
     except (ImportError, OSError):
         raise InputError(MISSING) from None
     # the engine warns about screen-only styles on every page: not the reader's business
     logging.getLogger("weasyprint").setLevel(logging.CRITICAL)
     size = CSS(string=f"@page{{size:{'A4' if paper == 'a4' else 'letter'} !important}}")
-    data = HTML(string=html, url_fetcher=_refuse).write_pdf(stylesheets=[size])
+    # a page refers to nothing outside itself; whatever does is left out
+    nothing = URLFetcher(allowed_protocols=())
+    data = HTML(string=html, url_fetcher=nothing).write_pdf(stylesheets=[size])
     try:
         path.write_bytes(data)
     except OSError as error:
         raise InputError(f"{path}: cannot be written: {error.strerror or error}") from None
-
-
-def _refuse(url: str, *_: object, **__: object) -> object:
-    """Fetch nothing: a page refers to nothing outside itself."""
-    raise ValueError(f"a page may not fetch {url}")
