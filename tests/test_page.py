@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import functools
+import itertools
 import re
 import time
 from html.parser import HTMLParser
@@ -170,7 +171,7 @@ def test_page_is_one_closed_well_built_file(advice_of, name: str, viewpoint: str
     levels = [int(t[1]) for t in names if re.fullmatch(r"h[1-6]", t)]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(b <= a + 1 for a, b in zip(levels, levels[1:], strict=False))
+    assert all(b <= a + 1 for a, b in itertools.pairwise(levels))
     assert all("scope" in a for t, a in page.tags if t == "th")
     assert names.count("caption") == names.count("table")
 
