@@ -376,6 +376,26 @@ def test_sentences_change_their_numbers_and_nothing_else(us: str, si: str) -> No
     assert Units("us").text(us) == us
 
 
+def test_a_whole_advice_turns_its_sentences_and_keeps_its_numbers(advice_of) -> None:  # type: ignore[no-untyped-def]
+    from advisor.report.as_json import as_dict
+    from advisor.report.matrix import as_text
+
+    advice = advice_of("stored_insulation")
+    turned = Units("si").apply(advice)
+    assert turned.case is advice.case
+    assert Units().apply(advice) is advice
+    before, after = as_dict(advice), as_dict(turned)
+    for one, two in zip(before["options"], after["options"], strict=True):
+        assert one["installed_cost_usd"] == two["installed_cost_usd"]
+        assert one["id"] == two["id"]
+        assert one["spillage"] == two["spillage"]
+    text = Units("si").text(as_text(turned, 100))
+    for typed in (advice.case.title, *(r.label for r in advice.case.run)):
+        text = text.replace(typed, "")
+    assert US_LEFT.findall(text) == []
+    assert max(map(len, text.splitlines())) <= 110
+
+
 # ---- words
 
 

@@ -91,7 +91,7 @@ def render_page(
     today : date, optional
         Date of the quote; blanks where there is none, so that the same advice gives the same page.
     air_before, air_after : AirBalance, optional
-        Air of the house as found and after the first option; taken from the advice where it carries them.
+        Air of the house as found and after the first option, instead of those that the advice carries.
 
     Returns
     -------
@@ -99,8 +99,8 @@ def render_page(
         One file: styles and drawings inside, no script, no reference to anything outside.
     """
     shown = Units(units)
-    before = air_before or getattr(advice, "air_before", None)
-    after = air_after or getattr(advice, "air_after", None)
+    before = air_before or advice.air_before
+    after = air_after or advice.air_after
     if viewpoint == "homeowner":
         view = page_view.homeowner(advice, shown, before, after)
     elif viewpoint == "inspector":

@@ -25,6 +25,7 @@ GRADE_SHAPES = {"robust": "●●", "as tested": "●○"}
 
 
 def count(key: str) -> int:
+    """Return how many of something a page shows, from ``catalog/page_settings.csv``."""
     return int(catalog.number("page_settings", key))
 
 
@@ -371,4 +372,5 @@ def worth_knowing(advice: Advice, units: Units) -> list[str]:
 
 
 def worst_first(check: Check) -> int:
+    """Return the place of a check in a list that shows what is wrong first."""
     return {"fail": 0, "outside the table: engineered design": 1, "unknown": 2, "pass": 3}.get(check.verdict, 4)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any, Literal, TypeVar, cast
 
 from advisor import units
 
 System = Literal["us", "si"]
+Record = TypeVar("Record")
+KEPT = ("case", "id", "clause", "source", "name", "label", "run", "members")
+"""Fields of records that stay as they are: what a user typed, ids and clauses."""
 
 L_S_PER_CFM = units.M3_S_PER_CFM * 1000.0
 KWH_PER_THERM = units.BTU_PER_THERM * units.J_PER_BTU / units.J_PER_KWH
@@ -173,6 +176,28 @@ class Units:
             part if part.startswith("'") and part.endswith("'") and len(part) > 1 else _PATTERN.sub(self._turn, part)
             for part in _QUOTED.split(words)
         )
+
+    def apply(self, record: Record) -> Record:
+        """Return a frozen dataclass of the program's with every sentence in it turned into this system.
+
+        Numbers stay as they are, and so does the case: what the user typed stays as typed. For layouts that must know
+        the width of a sentence before they print it.
+        """
+        return cast(Record, self._applied(record)) if self.si else record
+
+    def _applied(self, value: Any) -> Any:
+        if isinstance(value, str):
+            return self.text(value)
+        if isinstance(value, tuple) and type(value) is tuple:
+            return tuple(self._applied(item) for item in value)
+        if isinstance(value, dict):
+            return {key: self._applied(item) for key, item in value.items()}
+        if is_dataclass(value) and not isinstance(value, type) and not hasattr(value, "model_fields"):
+            changes = {
+                f.name: self._applied(getattr(value, f.name)) for f in fields(value) if f.init and f.name not in KEPT
+            }
+            return replace(value, **changes)
+        return value
 
     def _turn(self, found: re.Match[str]) -> str:
         first, second, unit = found.group(1), found.group(2), found.group(3)
