@@ -230,6 +230,33 @@ def test_quote_adds_up_and_names_the_retest(advice_of) -> None:  # type: ignore[
     assert "NFPA 54-2012" in page.text
 
 
+@pytest.mark.parametrize(("seen", "verdict"), [("drafting", "confirmed"), ("reversed", "not confirmed")])
+def test_a_retest_has_the_last_word(seen: str, verdict: str) -> None:
+    data = read_case(ROOT / "demo" / "stored_insulation.toml").model_dump()
+    retest = data["run"][0] | {"label": "after", "seen": seen, "after_work": "clear_intake", "seconds_to_draft": None}
+    retest |= {"zone_depressurization_pa": 1.5 if seen == "drafting" else 5.0, "intake": "as found"}
+    data["run"] = [*data["run"], retest]
+    advice = advise(Case.model_validate(data), "homeowner", 512, 1)
+    html = render_page(advice, "homeowner")
+    text = " ".join(prose(html))
+    assert ("This time its gas went up the vent" in text) == (verdict == "confirmed")
+    assert ("does not show that it is mended" in text) == (verdict == "not confirmed")
+    assert ('class="now fine"' in html) == (verdict == "confirmed")
+    assert "It should have gone up the vent" not in text
+    wording = " ".join(prose(render_page(advice, "inspector")))
+    assert ("established draft in the worst-case retest" in wording) == (verdict == "confirmed")
+
+
+def test_calm_only_when_nothing_is_urgent(advice_of) -> None:  # type: ignore[no-untyped-def]
+    calm = 'class="now fine"'
+    sound = advice_of("sound_house")
+    assert calm in render_page(sound, "homeowner")
+    assert calm not in render_page(advice_of("stored_insulation"), "homeowner")
+    ill = read_case(ROOT / "demo" / "sound_house.toml").model_dump()
+    ill["occupants"]["symptoms"] = True
+    assert calm not in render_page(advise(Case.model_validate(ill), "homeowner", 128, 1), "homeowner")
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_homeowner_reads_what_to_do_first(advice_of, name: str) -> None:  # type: ignore[no-untyped-def]
     advice = advice_of(name)
@@ -437,7 +464,7 @@ def test_conditions_of_texts_are_known(advice_of) -> None:  # type: ignore[no-un
     """A 'when' that nothing ever sets would never be printed."""
     families = {row["family"] for row in catalog.table("remedies")}
     known = {"always", "spills", "fine", "not fine", "unsure", "reversed", "no alarm", "emergency", "masonry", "shared"}
-    known |= {"flue co", "return leak", "retest", "electric"} | families
+    known |= {"confirmed", "not confirmed", "flue co", "return leak", "retest", "electric"} | families
     assert {row["when"] for row in catalog.table("page_texts")} <= known
 
 

@@ -12,18 +12,23 @@ def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
     """Return what is true of a case and of the options shown: the words of the column ``when``."""
     case = advice.case
     before_work = [run for run in case.run if run.after_work is None]
-    spilled = any(run.seen in ("spilling", "reversed") for run in before_work)
+    retested = bool(advice.retests)
+    confirmed = retested and advice.retests[-1].verdict == "confirmed"
+    # a retest has the last word: what was seen before the work is history
+    spilled = not retested and any(run.seen in ("spilling", "reversed") for run in before_work)
     flue = flue_co_air_free_ppm(case)
     limit = next(float(r["to_ppm"]) for r in catalog.table("co_limits") if r["key"] == "flue_wh")
     facts = {
         "always": True,
         "spills": spilled,
-        "fine": advice.found.nothing_wrong and not spilled,
-        "not fine": spilled or not advice.found.nothing_wrong,
-        "unsure": not spilled and not advice.found.nothing_wrong,
+        "confirmed": confirmed,
+        "not confirmed": retested and not confirmed,
+        "fine": advice.found.nothing_wrong and not spilled and not retested,
+        "not fine": not confirmed and (spilled or not advice.found.nothing_wrong),
+        "unsure": not spilled and not advice.found.nothing_wrong and not retested,
         "reversed": any(run.seen == "reversed" for run in before_work),
         "no alarm": not case.occupants.co_alarms,
-        "emergency": spilled or case.occupants.symptoms or case.occupants.alarm_sounded,
+        "emergency": spilled or (retested and not confirmed) or case.occupants.symptoms or case.occupants.alarm_sounded,
         "masonry": case.vent.vertical in ("masonry", "lined masonry"),
         "shared": case.shared_appliance is not None,
         "flue co": flue is not None and flue > limit,

@@ -36,7 +36,7 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "title": advice.case.title,
         "note": advice.case.note,
         "now": [units.text(w) for w in advice.now],
-        "fine": advice.found.nothing_wrong,
+        "fine": calm(advice),
         "matrix": [matrix_row(o, units) for o in options],
         "not_enough": [
             {"title": units.text(sentence(o.title)), "spills": percent(o.spillage.worst_case),
@@ -56,6 +56,12 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "retests": [units.text(sentence(r.words)) for r in advice.retests],
         "next_tests": [units.text(sentence(t.words)) for t in paying_tests(advice)],
     }  # fmt: skip
+
+
+def calm(advice: Advice) -> bool:
+    """Return True when the most urgent thing to do is no more than to keep testing."""
+    words = {row["words"] for row in catalog.table("words_now") if row["key"] in ("fine", "confirmed")}
+    return advice.now[0] in words
 
 
 def paying_tests(advice: Advice) -> list[NextTest]:
