@@ -274,8 +274,11 @@ def _text_of(advice: Advice, form: str, units: str, width: int, bold: bool = Fal
     from advisor.report import matrix
     from advisor.report.units_text import Units
 
-    text = matrix.as_markdown(advice) if form == "markdown" else matrix.as_text(advice, width, bold)
-    return Units("si").text(text) if units == "si" else text
+    shown = Units("si" if units == "si" else "us")
+    # first the sentences, then the laid-out rest: converting a finished table would shift its columns
+    turned = shown.apply(advice)
+    text = matrix.as_markdown(turned) if form == "markdown" else matrix.as_text(turned, width, bold)
+    return shown.text(text)
 
 
 @app.command()
