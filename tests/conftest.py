@@ -16,7 +16,7 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 
 @functools.lru_cache(maxsize=64)
-def demo_advice(name: str, viewpoint: str = "homeowner", samples: int = 2048, seed: int = 1):  # type: ignore[no-untyped-def]
+def demo_advice(name: str, viewpoint: str = "homeowner", samples: int = 1024, seed: int = 1):  # type: ignore[no-untyped-def]
     """Return the advice for a demo case."""
     from advisor.advice import advise
     from advisor.case.read import read_case

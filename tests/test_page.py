@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import DEMOS, ROOT
+from conftest import DEMOS, ROOT, demo_advice
 from page_reading import automated_index, flesch_kincaid_grade, prose, syllables
 
 from advisor import catalog
@@ -28,6 +28,13 @@ from advisor.report.firm import Firm, read_firm
 from advisor.report.matrix import ranked
 from advisor.report.page import render_page
 from advisor.report.units_text import Units
+
+
+@pytest.fixture(scope="module")
+def advice_of():  # type: ignore[no-untyped-def]
+    """Advice from few situations: what a page shows does not depend on how many there are."""
+    return lambda name, viewpoint="homeowner": demo_advice(name, viewpoint, 256)
+
 
 TODAY = datetime.date(2026, 3, 2)
 LARGEST_BYTES = 300_000

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import DEMOS
+from conftest import DEMOS, demo_advice
 
 from advisor.errors import InputError
 from advisor.ranking.options import VIEWPOINTS
@@ -19,6 +19,13 @@ from advisor.report.figures import dollars_range
 from advisor.report.matrix import ranked
 from advisor.report.page import render_page
 from advisor.report.pdf import write_pdf
+
+
+@pytest.fixture(scope="module")
+def advice_of():  # type: ignore[no-untyped-def]
+    """Advice from few situations: what a page shows does not depend on how many there are."""
+    return lambda name, viewpoint="homeowner": demo_advice(name, viewpoint, 256)
+
 
 TODAY = datetime.date(2026, 3, 2)
 POINTS = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}

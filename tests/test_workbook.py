@@ -11,7 +11,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from conftest import ROOT
+from conftest import ROOT, demo_advice
 
 from advisor.advice import Advice, advise
 from advisor.case.model import Case
@@ -19,6 +19,13 @@ from advisor.case.read import read_case
 from advisor.report.as_json import as_dict
 from advisor.report.figures import rounded_money
 from advisor.report.workbook import BILL, CHECKS, FLOW, MATRIX, RECORD, SOURCES, write_workbook
+
+
+@pytest.fixture(scope="module")
+def advice_of():  # type: ignore[no-untyped-def]
+    """Advice from few situations: what a page shows does not depend on how many there are."""
+    return lambda name, viewpoint="homeowner": demo_advice(name, viewpoint, 256)
+
 
 SHEETS = [MATRIX, BILL, FLOW, CHECKS, RECORD, SOURCES]
 
