@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import os
 import sys
@@ -22,6 +23,11 @@ def demo_advice(name: str, viewpoint: str = "homeowner", samples: int = 1024, se
     from advisor.case.read import read_case
 
     return advise(read_case(ROOT / "demo" / f"{name}.toml"), viewpoint, samples, seed)  # type: ignore[arg-type]
+
+
+def few_situations(name: str, viewpoint: str = "homeowner"):  # type: ignore[no-untyped-def]
+    """Return a demo's advice from few situations; another viewpoint is only named, its order stays the homeowner's."""
+    return dataclasses.replace(demo_advice(name, "homeowner", 256), viewpoint=viewpoint)
 
 
 @pytest.fixture(scope="session")

@@ -20,6 +20,8 @@ from advisor.ranking.robustness import holds_until, thin
 from advisor.ranking.worked import work_out
 from advisor.remedies import all_remedies
 
+pytestmark = pytest.mark.xdist_group("demos")  # share the demos' advice on one worker
+
 LIMIT = catalog.number("safety", "worst_case_limit")
 
 

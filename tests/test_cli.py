@@ -34,7 +34,7 @@ def test_help_and_version(command):
 
 
 def test_rank_prints_the_sections_in_order(command):
-    out = run(command, "rank", DEMO, "--samples", "512", "--width", "80")
+    out = run(command, "rank", DEMO, "--samples", "128", "--width", "80")
     assert out.returncode == 0, out.stderr
     heads = [
         "WHAT TO DO NOW",
@@ -53,22 +53,22 @@ def test_rank_prints_the_sections_in_order(command):
 
 
 def test_json_fits_the_published_schema_and_is_the_same_twice(command):
-    first = run(command, "rank", DEMO, "--samples", "512", "--format", "json")
-    again = run(command, "rank", DEMO, "--samples", "512", "--format", "json")
+    first = run(command, "rank", DEMO, "--samples", "128", "--format", "json")
+    again = run(command, "rank", DEMO, "--samples", "128", "--format", "json")
     assert first.stdout == again.stdout
     schema = json.loads(run(command, "schema").stdout)
     jsonschema.Draft202012Validator.check_schema(schema)
     data = json.loads(first.stdout)
     jsonschema.validate(data, schema)
     assert data["options"][0]["rank"] == 1
-    other = json.loads(run(command, "rank", DEMO, "--samples", "512", "--format", "json", "--seed", "2").stdout)
+    other = json.loads(run(command, "rank", DEMO, "--samples", "128", "--format", "json", "--seed", "2").stdout)
     assert other["seed"] == 2
 
 
 @pytest.mark.parametrize("layout", ["markdown", "csv"])
 def test_other_layouts(command, layout, tmp_path):
     target = tmp_path / "out.txt"
-    out = run(command, "rank", DEMO, "--samples", "256", "--format", layout, "--output", str(target))
+    out = run(command, "rank", DEMO, "--samples", "128", "--format", layout, "--output", str(target))
     assert out.returncode == 0, out.stderr
     assert out.stdout == ""
     text = target.read_text(encoding="utf-8")
@@ -160,6 +160,6 @@ def test_readme_shows_what_is_really_printed():
 def test_everything_unknown_still_gives_advice(command, tmp_path):
     path = tmp_path / "least.toml"
     path.write_text("[heater]\ninput_btu_h = 40000\n[[run]]\nseen = 'spilling'\n")
-    out = run(command, "rank", str(path), "--samples", "512")
+    out = run(command, "rank", str(path), "--samples", "128")
     assert out.returncode == 0, out.stderr
     assert "air leakage of the house" in out.stdout

@@ -11,6 +11,8 @@ from conftest import DEMOS
 
 from advisor import catalog
 
+pytestmark = pytest.mark.xdist_group("demos")  # share the demos' advice on one worker
+
 
 def option(advice, name):
     return next(o for o in advice.options if o.id == name)

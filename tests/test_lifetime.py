@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from advisor.advice import advise
 from advisor.case.read import parse_case, read_case
 
+pytestmark = pytest.mark.xdist_group("demos")  # share the demos' advice on one worker
+
 TEXT = (ROOT / "demo" / "stored_insulation.toml").read_text()
 
 

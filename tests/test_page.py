@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import DEMOS, ROOT, demo_advice
+from conftest import DEMOS, ROOT, few_situations
 from page_reading import automated_index, flesch_kincaid_grade, prose, syllables
 
 from advisor import catalog
@@ -29,11 +29,13 @@ from advisor.report.matrix import ranked
 from advisor.report.page import render_page
 from advisor.report.units_text import Units
 
+pytestmark = pytest.mark.xdist_group("pages")  # share the demos' advice on one worker
+
 
 @pytest.fixture(scope="module")
 def advice_of():  # type: ignore[no-untyped-def]
     """Advice from few situations: what a page shows does not depend on how many there are."""
-    return lambda name, viewpoint="homeowner": demo_advice(name, viewpoint, 256)
+    return few_situations
 
 
 TODAY = datetime.date(2026, 3, 2)

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import DEMOS, demo_advice
+from conftest import DEMOS, few_situations
 
 from advisor.errors import InputError
 from advisor.ranking.options import VIEWPOINTS
@@ -20,11 +20,13 @@ from advisor.report.matrix import ranked
 from advisor.report.page import render_page
 from advisor.report.pdf import write_pdf
 
+pytestmark = pytest.mark.xdist_group("pages")  # share the demos' advice on one worker
+
 
 @pytest.fixture(scope="module")
 def advice_of():  # type: ignore[no-untyped-def]
     """Advice from few situations: what a page shows does not depend on how many there are."""
-    return lambda name, viewpoint="homeowner": demo_advice(name, viewpoint, 256)
+    return few_situations
 
 
 TODAY = datetime.date(2026, 3, 2)

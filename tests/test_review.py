@@ -15,6 +15,8 @@ from advisor.case.read import parse_case, read_case
 from advisor.errors import InputError
 from advisor.remedies.review import combustion_air_ways, review
 
+pytestmark = pytest.mark.xdist_group("demos")  # share the demos' advice on one worker
+
 
 def verdicts(case):
     return {c.rule: c.verdict for c in review(case)}

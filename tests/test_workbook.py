@@ -11,7 +11,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from conftest import ROOT, demo_advice
+from conftest import ROOT, few_situations
 
 from advisor.advice import Advice, advise
 from advisor.case.model import Case
@@ -20,11 +20,13 @@ from advisor.report.as_json import as_dict
 from advisor.report.figures import rounded_money
 from advisor.report.workbook import BILL, CHECKS, FLOW, MATRIX, RECORD, SOURCES, write_workbook
 
+pytestmark = pytest.mark.xdist_group("pages")  # share the demos' advice on one worker
+
 
 @pytest.fixture(scope="module")
 def advice_of():  # type: ignore[no-untyped-def]
     """Advice from few situations: what a page shows does not depend on how many there are."""
-    return lambda name, viewpoint="homeowner": demo_advice(name, viewpoint, 256)
+    return few_situations
 
 
 SHEETS = [MATRIX, BILL, FLOW, CHECKS, RECORD, SOURCES]

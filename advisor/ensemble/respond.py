@@ -36,12 +36,12 @@ NO_HOOD = ("none", "sealed", "power vent", "fan-assisted")
 """Kinds of appliance without a draft hood."""
 COARSE_TIMES_S = (1, 3, 8, 20, 45, 60, 90, 120, 200, 300, 600)
 """Steps for samples whose idle vent rises well: they need no fine march."""
-FIRST_STAGE_STEPS = 12
+FIRST_STAGE_STEPS = 9
 """Fine steps after which samples that clearly draft are let go; numerical, as is the ratio below."""
 SETTLED_RATIO = 1.2
 MARCH_TOLERANCE_KG_S = 1e-6
 """Imbalance allowed inside the march: a five-thousandth of the products of a small heater."""
-MARCH_ITERATIONS, FIRST_ITERATIONS = 3, 12
+MARCH_ITERATIONS, FIRST_ITERATIONS = 2, 12
 CLEAR_RISE_PA = 0.5
 """Idle drive above which a sample counts as rising well; numerical, checked against the fine march in the tests."""
 HOPELESS_PA = -0.9

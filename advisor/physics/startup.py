@@ -33,7 +33,7 @@ Boundary = Callable[[Array, Array], tuple[Array, Array]]
 depressurization at the hood in Pa): the pressure balance of the zones, or a fixed depressurization."""
 
 TIMES_S: tuple[float, ...] = (
-    *(1, 2, 3, 5, 7, 10, 14, 19, 25, 32, 40, 50, 62, 76, 92, 110, 130, 155, 185, 220, 260, 300, 350, 410, 500, 600),
+    *(1, 2, 4, 7, 11, 16, 23, 32, 45, 60, 80, 100, 120, 150, 190, 240, 300, 380, 480, 600),
 )
 """Ends of the time steps, s: they grow as the changes slow down."""
 

@@ -247,9 +247,10 @@ def newton(
     worst = np.maximum(np.abs(r_house), np.abs(r_zone))
     for _ in range(iterations):
         done = worst < tolerance_kg_s
-        if done.all():
+        finished = np.count_nonzero(done)
+        if finished == done.size:
             break
-        if done.mean() > 0.4:
+        if finished > 0.4 * done.size:
             index = np.arange(count) if active is None else active
             result_house[index], result_zone[index], result_residual[index] = p_house, p_zone, worst
             keep = np.flatnonzero(~done)
