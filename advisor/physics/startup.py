@@ -32,9 +32,7 @@ Boundary = Callable[[Array, Array], tuple[Array, Array]]
 """Maps (flow coefficient of the vent in kg/s/Pa^0.5, its driving pressure in Pa) to (vent flow in kg/s,
 depressurization at the hood in Pa): the pressure balance of the zones, or a fixed depressurization."""
 
-TIMES_S: tuple[float, ...] = (
-    *(1, 2, 4, 7, 11, 16, 23, 32, 45, 60, 80, 100, 120, 150, 190, 240, 300, 380, 480, 600),
-)
+TIMES_S: tuple[float, ...] = (1, 2, 4, 7, 11, 16, 23, 32, 45, 60, 80, 100, 120, 150, 190, 240, 300, 380, 480, 600)
 """Ends of the time steps, s: they grow as the changes slow down."""
 
 SPILL_TOLERANCE = 0.98
