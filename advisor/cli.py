@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
@@ -214,7 +214,7 @@ def new(case_file: Annotated[Path, typer.Argument(help="Case file to write or to
 
 
 @app.command()
-def check(case_file: CaseFile, local: LocalOption = None) -> None:
+def check(case_file: CaseFile, local: LocalOption = None, units: UnitsOption = UnitSystem.us) -> None:
     """Validate a case, audit its test runs, hold it against the codes, and say what is missing."""
     with _plain_errors():
         from advisor.case.read import read_case
@@ -224,7 +224,9 @@ def check(case_file: CaseFile, local: LocalOption = None) -> None:
 
         with _local(local):
             text = check_text(case, _width(None))
-        _write(text, None)
+        from advisor.report.units_text import Units
+
+        _write(Units(units.value).text(text), None)
 
 
 @app.command()
@@ -269,13 +271,21 @@ def report(
         typer.echo(f"wrote {output}")
 
 
+def _turned(units: UnitSystem, advice: Advice, text_from: Callable[[Advice], str]) -> str:
+    """Return a text made from the advice, in the units asked for."""
+    from advisor.report.units_text import Units
+
+    shown = Units(units.value)
+    return shown.text(text_from(shown.apply(advice)))
+
+
 def _text_of(advice: Advice, form: str, units: str, width: int, bold: bool = False) -> str:
     """Return the advice as text or markdown, in the units asked for."""
     from advisor.report import matrix
     from advisor.report.units_text import Units
 
     shown = Units("si" if units == "si" else "us")
-    # first the sentences, then the laid-out rest: converting a finished table would shift its columns
+    # first the sentences, then the laid-out rest: converting a finished table shifts its columns
     turned = shown.apply(advice)
     text = matrix.as_markdown(turned) if form == "markdown" else matrix.as_text(turned, width, bold)
     return shown.text(text)
@@ -290,37 +300,48 @@ def explain(
     seed: SeedOption = 1,
     prices: PricesOption = None,
     local: LocalOption = None,
+    units: UnitsOption = UnitSystem.us,
 ) -> None:
     """Print the full working of one option: parts, physics, codes, bill, assumptions."""
     with _plain_errors():
         advice = _advice(case_file, view, samples, seed, prices, local)
         from advisor.report.explain_text import explain_text
 
-        _write(explain_text(advice, option, _width(None)), None)
+        _write(_turned(units, advice, lambda a: explain_text(a, option, _width(None))), None)
 
 
 @app.command()
-def causes(case_file: CaseFile, samples: SamplesOption = 4096, seed: SeedOption = 1) -> None:
+def causes(
+    case_file: CaseFile,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+    units: UnitsOption = UnitSystem.us,
+) -> None:
     """Print what is wrong, how sure that is, and which observations speak for and against it."""
     with _plain_errors():
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.evidence_text import causes_text
 
-        found = advice.found.causes
-        text = causes_text(
-            advice.case.title, found, advice.effective_samples, advice.contradictions, advice.retests, _width(None)
-        )
-        _write(text, None)
+        def text(a: Advice) -> str:
+            found, count = a.found.causes, a.effective_samples
+            return causes_text(a.case.title, found, count, a.contradictions, a.retests, _width(None))
+
+        _write(_turned(units, advice, text), None)
 
 
 @app.command("next")
-def next_test(case_file: CaseFile, samples: SamplesOption = 4096, seed: SeedOption = 1) -> None:
+def next_test(
+    case_file: CaseFile,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+    units: UnitsOption = UnitSystem.us,
+) -> None:
     """Print which test pays next: how long it takes, and which option each answer points to."""
     with _plain_errors():
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.evidence_text import next_text
 
-        _write(next_text(advice.case.title, advice.next_tests, _width(None)), None)
+        _write(_turned(units, advice, lambda a: next_text(a.case.title, a.next_tests, _width(None))), None)
 
 
 @app.command()
@@ -328,13 +349,14 @@ def score(
     case_file: CaseFile,
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
+    units: UnitsOption = UnitSystem.us,
 ) -> None:
     """Show the points card filled in for a case, beside the simulation's answer."""
     with _plain_errors():
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.score_text import score_text
 
-        _write(score_text(advice, _width(None)), None)
+        _write(_turned(units, advice, lambda a: score_text(a, _width(None))), None)
 
 
 @app.command()
@@ -345,13 +367,15 @@ def costs(
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
     prices: PricesOption = None,
+    local: LocalOption = None,
+    units: UnitsOption = UnitSystem.us,
 ) -> None:
     """Print what the top options cost to install, to own and over their life, with the cash flow."""
     with _plain_errors():
-        advice = _advice(case_file, view, samples, seed, prices)
+        advice = _advice(case_file, view, samples, seed, prices, local)
         from advisor.report.costs_text import costs_text
 
-        _write(costs_text(advice, top, _width(None)), None)
+        _write(_turned(units, advice, lambda a: costs_text(a, top, _width(None))), None)
 
 
 @app.command()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import docs_build
+import pictures
 import readme_parts
 
 from advisor import advise, read_case
@@ -19,5 +20,7 @@ def excerpt() -> str:
 
 if __name__ == "__main__":
     readme_parts.replace_marked("excerpt", excerpt())
+    for place, drawing in pictures.pictures().items():
+        place.write_text(drawing, encoding="utf-8")
     for path in docs_build.refresh():
         print(f"renewed {path}")
