@@ -19,9 +19,10 @@ from vent_cases import KELVIN, PRODUCTS_K, PRODUCTS_KG_S, column, rows, type_b_v
 from advisor import catalog, units
 from advisor.case.read import read_case
 from advisor.ensemble import conditions
-from advisor.ensemble import respond as respond_module
+from advisor.ensemble import scene as scene_module
 from advisor.ensemble.draw import draw
-from advisor.ensemble.respond import respond, scene_of
+from advisor.ensemble.respond import respond
+from advisor.ensemble.scene import scene_of
 from advisor.ensemble.state import Condition, State
 from advisor.physics import startup, vent
 from advisor.physics.startup import SPILL_TOLERANCE, TIMES_S, Burner, Idle
@@ -298,7 +299,7 @@ def conditions_of(path: Path, samples: int) -> list[tuple[State, Condition]]:
 
 def full_march(state: State, condition: Condition) -> np.ndarray:
     """Return seconds to draft with no shortcut: every sample, every step of `TIMES_S`."""
-    scene = scene_of(state, condition, *respond_module.worse_link(state, condition))
+    scene = scene_of(state, condition, *scene_module.worse_link(state, condition))
     before = startup.idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
     fire = Burner(
         state.products_kg_s,
@@ -330,12 +331,12 @@ def test_shortcuts_change_no_answer(path: Path) -> None:
 
 @pytest.mark.parametrize("path", DEMOS[::2], ids=lambda p: p.stem)
 def test_limited_iterations_change_no_answer(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Three Newton steps a time step against as many as it takes: same outcome in all but 0.5 % of the samples."""
+    """Two Newton steps a time step against as many as it takes: same outcome in all but 0.5 % of the samples."""
     cases = conditions_of(path, 1024)[:3]
     limited = [respond(*case).spills_beyond(120.0) for case in cases]
-    monkeypatch.setattr(respond_module, "MARCH_ITERATIONS", 40)
-    monkeypatch.setattr(respond_module, "FIRST_ITERATIONS", 40)
-    monkeypatch.setattr(respond_module, "MARCH_TOLERANCE_KG_S", 1e-9)
+    monkeypatch.setattr(scene_module, "MARCH_ITERATIONS", 40)
+    monkeypatch.setattr(scene_module, "FIRST_ITERATIONS", 40)
+    monkeypatch.setattr(scene_module, "MARCH_TOLERANCE_KG_S", 1e-9)
     for before, case in zip(limited, cases, strict=True):
         after = respond(*case).spills_beyond(120.0)
         assert np.mean(before != after) <= 0.005

@@ -19,7 +19,7 @@ from advisor import units
 from advisor.case.read import read_case
 from advisor.ensemble import conditions
 from advisor.ensemble.draw import draw
-from advisor.ensemble.respond import scene_of
+from advisor.ensemble.scene import scene_of
 from advisor.physics import flow
 from advisor.physics.zones import Network, Packed, Space, imbalance, newton, solve_zones
 

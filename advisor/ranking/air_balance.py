@@ -12,7 +12,8 @@ from typing import Literal
 import numpy as np
 
 from advisor import units
-from advisor.ensemble.respond import NO_HOOD, Scene, respond, scene_of, worse_link
+from advisor.ensemble.respond import NO_HOOD, respond
+from advisor.ensemble.scene import Scene, scene_of, worse_link
 from advisor.ensemble.state import Array, State
 from advisor.physics.flow import fan_flow, orifice_flow, power_law_flow
 from advisor.physics.zones import Network, solve_zones

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor import catalog, units
-from advisor.ensemble.respond import scene_of, worse_link
+from advisor.ensemble.scene import scene_of, worse_link
 from advisor.ensemble.state import Array, Condition, State
 from advisor.physics.carbon_monoxide import AirExchange
 from advisor.physics.flow import orifice_flow, power_law_flow

@@ -20,7 +20,8 @@ from advisor.advice import advise
 from advisor.case.read import read_case
 from advisor.ensemble import conditions
 from advisor.ensemble.draw import draw
-from advisor.ensemble.respond import respond, scene_of
+from advisor.ensemble.respond import respond
+from advisor.ensemble.scene import scene_of
 from advisor.ensemble.state import Condition, State
 from advisor.physics.flow import SMOOTHING_PA
 from advisor.physics.startup import Burner, idle_state, march
