@@ -7,6 +7,7 @@ import os
 import warnings
 from collections.abc import Callable, Sequence
 from multiprocessing.connection import Connection
+from typing import Any, TypeVar
 
 from advisor.ensemble.state import Array
 from advisor.ranking.options import Option
@@ -16,40 +17,59 @@ from advisor.remedies.base import Remedy
 WORTH_IT = 1500
 """Situations below which a second process costs more than it saves (numerical)."""
 
-Half = list[tuple[Option, dict[str, Array]]]
+Item = TypeVar("Item")
+Result = TypeVar("Result")
+
+
+def in_two(items: Sequence[Item], work: Callable[[Item], Result], worth_it: bool) -> list[Result]:
+    """Do the same work on every item, every second one in a forked child where that is worth it; order is kept.
+
+    What the work writes down is only seen by this process for the items that it did itself.
+    """
+    if not worth_it or len(items) < 2:
+        return [work(item) for item in items]
+    mine, other = items[::2], items[1::2]
+    child = _start(lambda: [work(item) for item in other])
+    done = [work(item) for item in mine]
+    received: list[Result] | None = _receive(child)
+    if received is None:  # the child died (no memory, say): do its half here
+        received = [work(item) for item in other]
+    found: list[Result] = []
+    for position in range(len(items)):
+        half = done if position % 2 == 0 else received
+        found.append(half[position // 2])
+    return found
 
 
 def work_out_all(setting: Setting, remedies: Sequence[Remedy]) -> list[Option]:
     """Work out every remedy, on two cores where that helps; the answer is the same either way."""
     # what all share is worked out before the fork, so that both halves find it ready
     _ = (setting.as_found, setting.exposure, setting.everyday)
-    if not _two_cores(setting):
-        return [work_out(setting, r) for r in remedies]
-    mine, other = remedies[::2], remedies[1::2]
-    child = _start(lambda: [(work_out(setting, r), setting.outcomes[r.id]) for r in other])
-    done = {r.id: work_out(setting, r) for r in mine}
-    received = _receive(child)
-    for position, remedy in enumerate(other):
-        if received is None:  # the child died (no memory, say): do its half here
-            done[remedy.id] = work_out(setting, remedy)
-            continue
-        option, outcome = received[position]
-        done[remedy.id] = option
+
+    def work(remedy: Remedy) -> tuple[Option, dict[str, Array]]:
+        option = work_out(setting, remedy)
+        return option, setting.outcomes[remedy.id]
+
+    found = []
+    for remedy, (option, outcome) in zip(remedies, in_two(remedies, work, two_cores(setting)), strict=True):
+        found.append(option)
         setting.outcomes[remedy.id] = outcome
-        refused = remedy.eligible(setting.job)
-        start = setting.posterior.state
-        setting.states[remedy.id] = start if refused else remedy.alter(start, setting.job)
-    return [done[r.id] for r in remedies]
+        if remedy.id not in setting.states:  # worked out by the child: the state is cheaper to make again than to send
+            start = setting.posterior.state
+            refused = remedy.eligible(setting.job)
+            setting.states[remedy.id] = start if refused else remedy.alter(start, setting.job)
+    return found
 
 
-def _two_cores(setting: Setting) -> bool:
+def two_cores(setting: Setting) -> bool:
+    """Return whether a second process helps: two cores, a system that forks, and enough situations."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1)
     return (
         cores >= 2 and setting.posterior.weight.size >= WORTH_IT and "fork" in multiprocessing.get_all_start_methods()
     )
 
 
-def _start(half: Callable[[], Half]) -> tuple[multiprocessing.process.BaseProcess, Connection]:
+def _start(half: Callable[[], object]) -> tuple[multiprocessing.process.BaseProcess, Connection]:
     context = multiprocessing.get_context("fork")
     receiver, sender = context.Pipe(duplex=False)
 
@@ -69,10 +89,10 @@ def _start(half: Callable[[], Half]) -> tuple[multiprocessing.process.BaseProces
     return process, receiver
 
 
-def _receive(child: tuple[multiprocessing.process.BaseProcess, Connection]) -> Half | None:
+def _receive(child: tuple[multiprocessing.process.BaseProcess, Connection]) -> Any:
     process, receiver = child
     try:
-        found: Half = receiver.recv()
+        found = receiver.recv()
     except (EOFError, OSError):
         return None
     finally:

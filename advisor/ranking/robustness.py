@@ -11,6 +11,7 @@ from advisor import catalog, units
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Index, State
 from advisor.ranking.options import HoldsUntil, Option
+from advisor.ranking.parallel import in_two, two_cores
 from advisor.ranking.worked import Setting
 from advisor.risk.sampling import representative
 
@@ -112,18 +113,17 @@ def _words(exhaust: float | None, leakage: float | None, most: float, tightest: 
 
 
 def with_robustness(setting: Setting, options: list[Option], states: dict[str, State]) -> list[Option]:
-    """Add further stresses and 'holds until' to every possible option that passes the gate and can spill."""
-    found = []
-    for option in options:
-        if option.eligible and option.safe_enough and option.appliance == "natural draft":
-            state = states[option.id]
-            option = replace(
-                option, further_stress=further_stress(setting, state), holds_until=holds_until(setting, state)
-            )
-        elif option.eligible and option.safe_enough:
-            option = replace(option, holds_until=_unaffected(option))
-        found.append(option)
-    return found
+    """Add further stresses and 'holds until' to every possible option that passes the gate."""
+    passing = [o for o in options if o.eligible and o.safe_enough]
+    hooded = [o for o in passing if o.appliance == "natural draft"]
+
+    def work(option: Option) -> Option:
+        state = states[option.id]
+        return replace(option, further_stress=further_stress(setting, state), holds_until=holds_until(setting, state))
+
+    done = {o.id: o for o in in_two(hooded, work, two_cores(setting))}
+    done |= {o.id: replace(o, holds_until=_unaffected(o)) for o in passing if o.id not in done}
+    return [done.get(o.id, o) for o in options]
 
 
 def _unaffected(option: Option) -> HoldsUntil:
