@@ -486,7 +486,14 @@ class Terminal:
         self.master, slave = pty.openpty()
         command = [sys.executable, "-c", LAUNCH, str(path)]
         self.process = subprocess.Popen(
-            command, stdin=slave, stdout=slave, stderr=slave, env=_environment(), start_new_session=True
+            command,
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            env=_environment(),
+            start_new_session=True,
+            # a test run in the background may have been started with Ctrl-C ignored: a person's terminal has not
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         )
         os.close(slave)
         self.all = ""
