@@ -6,18 +6,18 @@ intake, blocked vent, strong fan, terminal in a pressure zone) are over-sampled,
 
 from __future__ import annotations
 
-from typing import Any, get_args
+from typing import Any
 
 import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case
-from advisor.case.parts import ClimateZone
 from advisor.ensemble import properties
 from advisor.ensemble.state import Array, Device, State
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.vent_draw import draw_vent
 from advisor.physics import air, combustion, infiltration
+from advisor.physics.flow import duct_effective_area
 
 FAN_COLUMNS = ("fan_a", "fan_b", "fan_c", "fan_d", "fan_e", "fan_f", "fan_g", "fan_h")
 KIND_ROW = {
@@ -40,11 +40,6 @@ def prior_numbers(key: str) -> tuple[float, float, float]:
     """Return low, typical, high of a prior."""
     row = catalog.parameter("priors", key)
     return row.low, row.typical, row.high
-
-
-def climate_zones() -> tuple[str, ...]:
-    """Return the climate zones that a case may name."""
-    return tuple(str(z) for z in get_args(ClimateZone))
 
 
 def choose_fault(uniform: Array, probabilities: tuple[float, ...]) -> tuple[Array, Array]:
@@ -278,7 +273,7 @@ def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
         if opening.kind != "direct" or opening.length_ft > 1.0:
             diameter = np.sqrt(4.0 * area / np.pi)
             heads = loss + friction * opening.length_ft * units.M_PER_FT / diameter + elbow * opening.elbows
-            area = area / (discharge * np.sqrt(heads))
+            area = duct_effective_area(area, heads, discharge)
         position = opening.position or ("low" if len(case.opening) > 1 else "middle")
         high = high + area * {"high": 1.0, "low": 0.0, "middle": 0.5}[position]
         low = low + area * {"high": 0.0, "low": 1.0, "middle": 0.5}[position]

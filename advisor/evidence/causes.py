@@ -12,6 +12,7 @@ from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, State
+from advisor.ensemble.vent_draw import wall
 from advisor.evidence.likelihood import Observation, number, record_observations
 from advisor.evidence.posterior import Posterior, normalized, pick
 
@@ -67,13 +68,17 @@ class Cause:
     speaks_against: tuple[Speaks, ...] = ()
 
 
+def _limit(key: str) -> float:
+    return catalog.number("causes_limits", key)
+
+
 def _off(state: State) -> State:
     return replace(state, device_m3_s=0.0 * state.device_m3_s)
 
 
 def _open_air(state: State) -> State:
     # as much air path to outdoors as anybody would build: what is left is not a lack of air to the zone
-    area = np.full(state.samples, 1.0 * units.M2_PER_FT2)
+    area = np.full(state.samples, _limit("plenty_of_air_ft2") * units.M2_PER_FT2)
     left = 1.0 - state.intake_blocked
     return replace(
         state,
@@ -84,14 +89,14 @@ def _open_air(state: State) -> State:
 
 
 def _good_vent(state: State) -> State:
-    warm = np.minimum(state.vertical_u, 3.41)
-    hood_area = state.connector_area_m2
+    warm = np.minimum(state.vertical_u, wall("type b")[0])
+    area = np.minimum(state.vertical_area_m2, _limit("good_vent_area_ratio") * state.connector_area_m2)
     return replace(
         state,
         vertical_u=warm,
-        exterior_share=np.minimum(state.exterior_share, 0.15),
-        vertical_area_m2=np.minimum(state.vertical_area_m2, 1.6 * hood_area),
-        vertical_perimeter_m=np.minimum(state.vertical_perimeter_m, np.sqrt(4.0 * np.pi * 1.6 * hood_area)),
+        exterior_share=np.minimum(state.exterior_share, _limit("good_vent_exterior_share")),
+        vertical_area_m2=area,
+        vertical_perimeter_m=np.minimum(state.vertical_perimeter_m, np.sqrt(4.0 * np.pi * area)),
         dilution_ratio=0.0 * state.dilution_ratio,
     )
 
@@ -120,15 +125,15 @@ REMOVALS: dict[str, Removal] = {
 
 
 def _present(name: str, case: Case, state: State) -> Array:
-    limit = catalog.number
+    large = state.vertical_area_m2 > _limit("large_vent_area_ratio") * state.connector_area_m2
     table = {
-        "intake": state.intake_blocked > limit("causes_limits", "intake_blocked"),
-        "exhaust": state.device_m3_s.sum(axis=0) > limit("causes_limits", "exhaust_cfm") * units.M3_S_PER_CFM,
+        "intake": state.intake_blocked > _limit("intake_blocked"),
+        "exhaust": state.device_m3_s.sum(axis=0) > _limit("exhaust_cfm") * units.M3_S_PER_CFM,
         "air_supply": np.zeros(state.samples, dtype=bool),
-        "return_leak": state.return_leak_m3_s > limit("causes_limits", "return_leak_cfm") * units.M3_S_PER_CFM,
-        "vent_blocked": state.vent_blocked > limit("causes_limits", "vent_blocked"),
-        "vent_cold_or_large": (state.vertical_area_m2 > 2.5 * state.connector_area_m2) | (state.exterior_share > 0.5),
-        "terminal": state.terminal_cp > limit("causes_limits", "terminal_cp"),
+        "return_leak": state.return_leak_m3_s > _limit("return_leak_cfm") * units.M3_S_PER_CFM,
+        "vent_blocked": state.vent_blocked > _limit("vent_blocked"),
+        "vent_cold_or_large": large | (state.exterior_share > _limit("cold_vent_exterior_share")),
+        "terminal": state.terminal_cp > _limit("terminal_cp"),
     }
     return np.asarray(table[name], dtype=np.float64)
 

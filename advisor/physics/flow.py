@@ -62,12 +62,6 @@ def orifice_coefficient(area_m2: Array, discharge_coefficient: Array, density_kg
     return discharge_coefficient * area_m2 * np.sqrt(2.0 * density_kg_m3)
 
 
-def series_area(first_m2: Array, second_m2: Array) -> Array:
-    """Equivalent area of two orifices in series, m2: ``1 / sqrt(1/A1^2 + 1/A2^2)``; zero when either is shut."""
-    tiny = 1e-12
-    return 1.0 / np.sqrt(1.0 / np.maximum(first_m2, tiny) ** 2 + 1.0 / np.maximum(second_m2, tiny) ** 2)
-
-
 def duct_effective_area(area_m2: Array, loss_coefficient: Array, discharge_coefficient: Array) -> Array:
     """Area of the orifice with the same flow as a duct of total loss ``k`` velocity heads, m2."""
     return area_m2 / (discharge_coefficient * np.sqrt(np.maximum(loss_coefficient, 1e-6)))

@@ -13,6 +13,7 @@ import numpy as np
 from advisor import catalog, units
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
+from advisor.ranking.gates import percent
 from advisor.ranking.options import CRITERIA, Option, Range
 from advisor.ranking.value import scales, weights
 from advisor.ranking.worked import Setting
@@ -121,7 +122,7 @@ def with_shares(setting: Setting, ranked: list[Option]) -> tuple[list[Option], C
     ]
     first = found[0]
     share = first.rank_share[0] if first.rank_share else 0.0
-    words = f"{first.title} is first in {100 * share:.0f} % of the draws over cost, prices, weights and physics"
+    words = f"{first.title} is first in {percent(share)} of the draws over cost, prices, weights and physics"
     tie = False
     if len(found) > 1:
         against = [float(np.mean(r < ranks[0])) for r in ranks[1:]]
@@ -129,9 +130,9 @@ def with_shares(setting: Setting, ranked: list[Option]) -> tuple[list[Option], C
         tie = against[at] > _number("tie_share")
         runner = found[at + 1]
         words += (
-            f"; a tie with {runner.title}, which beats it in {100 * against[at]:.0f} %"
+            f"; a tie with {runner.title}, which beats it in {percent(against[at])}"
             if tie
-            else f"; the closest, {runner.title}, beats it in {100 * against[at]:.0f} %"
+            else f"; the closest, {runner.title}, beats it in {percent(against[at])}"
         )
     return found, Comparison(words + ".", tie, drivers(setting, found))
 

@@ -10,6 +10,7 @@ from advisor import catalog, units
 from advisor.codes import combustion_air as code
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.ensemble.state import State
+from advisor.physics.flow import duct_effective_area
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
 IN2 = units.M2_PER_IN2
@@ -63,7 +64,8 @@ def _effective_m2(round_in: float, horizontal: bool) -> float:
     if not horizontal:
         return area * code.louver_free_share("metal").share
     heads = catalog.number("priors", "opening_duct_entry_loss") + catalog.number("priors", "opening_elbow_loss")
-    return float(area / (catalog.number("priors", "discharge_coefficient") * np.sqrt(heads)))
+    discharge = catalog.number("priors", "discharge_coefficient")
+    return float(duct_effective_area(np.asarray(area), np.asarray(heads), np.asarray(discharge)))
 
 
 def _gross_in2(free_in2: float, horizontal: bool) -> float:
@@ -239,7 +241,7 @@ def damper_in(job: Job) -> float:
 
 def _passive(state: State, job: Job) -> State:
     heads = spread(state, "passive_damper_duct_heads")
-    area = round_area_in2(damper_in(job)) * IN2 / (state.discharge * np.sqrt(heads))
+    area = duct_effective_area(np.asarray(round_area_in2(damper_in(job)) * IN2), heads, state.discharge)
     return replace(state, relief_house_m2=state.relief_house_m2 + area)
 
 
