@@ -9,12 +9,12 @@ from advisor.case.model import Case
 from advisor.catalog import Amendment
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
-from advisor.evidence.audit import Audit, audit
 from advisor.evidence.causes import Cause, causes
-from advisor.evidence.likelihood import allowed_seconds
 from advisor.evidence.next_test import NextTest
 from advisor.evidence.posterior import infer
 from advisor.evidence.retest import Retest
+from advisor.facts.record import Verdict, verdict_of
+from advisor.facts.spillage import allowed_seconds
 from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.acceptability import Comparison, with_shares
 from advisor.ranking.air_balance import AirBalance, air_before_after
@@ -34,6 +34,7 @@ from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card
 from advisor.risk.score import ScoreParts, score_parts
+from advisor.wording.record import Audit, audits
 from advisor.words import assumed_values, cautions, found_sentence, now_list
 
 SAMPLES = 4096
@@ -51,7 +52,7 @@ class AsFound:
     sentence : str
         What was found, in one sentence a client understands.
     nothing_wrong : bool
-        True when the record and the simulation agree that the heater drafts in the worst case.
+        True when the verdict of the record is a valid worst-case pass and nothing speaks against it.
     causes : tuple of Cause
         Likeliest first.
     zone_depressurization_pa : Range
@@ -99,6 +100,8 @@ class Advice:
         How many situations carry the weight.
     allowed_s : float
         Allowed spillage time.
+    verdict : Verdict
+        What the record says, before anything was simulated: it leads every output.
     now : tuple of str
         What to do now, most urgent first.
     found : AsFound
@@ -136,6 +139,7 @@ class Advice:
     seed: int
     effective_samples: float
     allowed_s: float
+    verdict: Verdict
     now: tuple[str, ...]
     found: AsFound
     audits: tuple[Audit, ...]
@@ -180,8 +184,7 @@ def advise(
     Advice
     """
     setting = setting_of(case, viewpoint, samples, seed, prices)
-    audits = tuple(audit(case, run) for run in case.run)
-    found = as_found(setting, audits)
+    found = as_found(setting)
     options, comparison = ranked_options(setting)
     tests = tests_that_pay(setting, list(options))
     after = retests_of(setting)
@@ -195,9 +198,10 @@ def advise(
         seed=seed,
         effective_samples=setting.posterior.effective_samples,
         allowed_s=setting.allowed_s,
-        now=now_list(case, found.nothing_wrong, tuple(r.verdict for r in after)),
+        verdict=setting.verdict,
+        now=now_list(case, setting.verdict),
         found=found,
-        audits=audits,
+        audits=audits(case, setting.verdict),
         review=review(case),
         amendments=catalog.amendments(),
         options=options,
@@ -220,6 +224,7 @@ def setting_of(
     posterior = infer(case, samples, seed)
     return Setting(
         job=Job(case, prices),
+        verdict=verdict_of(case),
         posterior=posterior,
         worst=conditions.worst_case(case, posterior.state),
         stresses=conditions.stresses(case, posterior.state),
@@ -241,17 +246,11 @@ def ranked_options(setting: Setting) -> tuple[tuple[Option, ...], Comparison]:
     return (*shared, *(o for o in order if o.rank is None)), comparison
 
 
-def as_found(setting: Setting, audits: tuple[Audit, ...]) -> AsFound:
+def as_found(setting: Setting) -> AsFound:
     """Work out the house as it was found: spillage, causes, one sentence."""
     case, posterior = setting.job.case, setting.posterior
     spillage, worst, _ = setting.as_found
     listed = causes(case, posterior, setting.worst, setting.allowed_s)
-    seen_spilling = any(
-        run.seen in ("spilling", "reversed") and run.after_work is None and run.intake != "covered" for run in case.run
-    )
-    passed = any(a.worst_case and r.seen == "drafting" for a, r in zip(audits, case.run, strict=True))
-    limit = catalog.number("safety", "worst_case_limit")
-    nothing_wrong = not seen_spilling and passed and spillage.worst_case <= limit
     band = weighted_band(worst.zone_depressurization_pa, posterior.weight)
     parts = score_parts(
         spillage.worst_case,
@@ -262,8 +261,8 @@ def as_found(setting: Setting, audits: tuple[Audit, ...]) -> AsFound:
     card = fill_card(case)
     return AsFound(
         spillage=spillage,
-        sentence=found_sentence(case, spillage, listed, nothing_wrong, passed, seen_spilling),
-        nothing_wrong=nothing_wrong,
+        sentence=found_sentence(setting.verdict, spillage, listed),
+        nothing_wrong=setting.verdict.leads == "passed",
         causes=listed,
         zone_depressurization_pa=Range(band.p05 or 0.0, band.p50 or 0.0, band.p95 or 0.0),
         risk_score=parts.score,

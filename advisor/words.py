@@ -3,10 +3,21 @@
 from __future__ import annotations
 
 from advisor import catalog
-from advisor.case.model import Case
+from advisor.case.model import Case, listed
 from advisor.evidence.causes import Cause
+from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
+from advisor.facts.record import State, Verdict
 from advisor.ranking.gates import percent
 from advisor.ranking.options import Spillage
+
+NOW_OF: dict[State, str] = {
+    "failed": "spills",
+    "unproven": "unsure",
+    "passed": "fine",
+    "confirmed": "confirmed",
+    "not confirmed": "not_confirmed",
+}
+"""Row of ``catalog/words_now.csv`` that says what each state of the record asks for."""
 
 
 def _now(key: str) -> str:
@@ -16,79 +27,47 @@ def _now(key: str) -> str:
     raise KeyError(key)
 
 
-def _ambient_limit(key: str) -> float:
-    for row in catalog.table("co_limits"):
-        if row["key"] == key:
-            return float(row["from_ppm"])
-    raise KeyError(key)
-
-
-def flue_co_air_free_ppm(case: Case) -> float | None:
-    """Highest air-free flue CO that the record shows, ppm; None when it was not measured with O2."""
-    from advisor.physics.combustion import air_free_from_o2_ppm
-
-    found = [
-        float(air_free_from_o2_ppm(run.flue_co_ppm, run.flue_o2_pct))
-        for run in case.run
-        if run.flue_co_ppm is not None and run.flue_o2_pct is not None
-    ]
-    return max(found) if found else None
-
-
-def now_list(case: Case, nothing_wrong: bool, verdicts: tuple[str, ...] = ()) -> tuple[str, ...]:
-    """Return what to do now, most urgent first; ``verdicts`` are those of the retests, in order."""
-    keys = []
-    room = max((run.ambient_co_ppm or 0.0 for run in case.run), default=0.0)
-    if case.occupants.symptoms or case.occupants.alarm_sounded:
-        keys.append("symptoms")
-    if room >= _ambient_limit("amb_evacuate"):
-        keys.append("co_evacuate")
-    elif room >= _ambient_limit("amb_act"):
-        keys.append("co_act")
-    elif room >= _ambient_limit("amb_tell"):
+def now_list(case: Case, verdict: Verdict) -> tuple[str, ...]:
+    """Return what to do now, most urgent first; what sounds like an all-clear stands alone or not at all."""
+    keys: list[str] = ["symptoms" if danger in ("symptoms", "alarm") else danger for danger in verdict.dangers]
+    state = next((s for s in verdict.states if s != "danger now"), verdict.leads)
+    clear = state in ("passed", "confirmed")
+    early = any(r.outcome == "early spillage" for r in verdict.runs)
+    if not (clear and verdict.dangers):
+        keys.append("early" if state == "unproven" and early else NOW_OF[state])
+    if verdict.room_co_level == "amb_tell":
         keys.append("co_tell")
-    spilled = any(run.seen in ("spilling", "reversed") and run.after_work is None for run in case.run)
-    if verdicts:
-        keys.append("confirmed" if verdicts[-1] == "confirmed" else "not_confirmed")
-    elif spilled:
-        keys.append("spills")
-    flue = flue_co_air_free_ppm(case)
-    limit = next(float(r["to_ppm"]) for r in catalog.table("co_limits") if r["key"] == "flue_wh")
-    if flue is not None and flue > limit:
+    if verdict.flue_co_over:
         keys.append("flue_co")
-    if not spilled and not verdicts:
-        keys.append("fine" if nothing_wrong else "unsure")
+    if "in the past" in (case.occupants.symptoms, case.occupants.alarm_sounded):
+        keys.append("past")
     if not case.occupants.co_alarms:
         keys.append("alarm")
-    return tuple(_now(key) for key in keys)
+    return tuple(_now(key) for key in dict.fromkeys(keys))
 
 
-def found_sentence(
-    case: Case,
-    spillage: Spillage,
-    causes: tuple[Cause, ...],
-    nothing_wrong: bool,
-    passed: bool,
-    seen_spilling: bool,
-) -> str:
+def found_sentence(verdict: Verdict, spillage: Spillage, causes: tuple[Cause, ...]) -> str:
     """Return what was found in one or two sentences a client understands."""
-    if nothing_wrong:
-        tail = _untested(spillage)
-        return f"Nothing wrong found: with everything running that takes air out, the heater drafts. {tail}"
-    likely = _distinct([c for c in causes if c.stops_alone >= _named_from()])[:2]
-    if not seen_spilling:
-        words = "No run here is a full worst-case pass" if not passed else "The test passed"
+    if verdict.may_leave:
+        day = verdict.holds_f
+        weather = "" if day is None else f" The pass holds for {day:.0f} F and colder, not for milder days."
         return (
-            f"{words}; in the situations that fit the record the heater would spill in "
-            f"{percent(spillage.worst_case)} of worst cases."
+            "Nothing wrong found: with everything running that takes air out, the heater drafts."
+            f"{weather} {_untested(spillage)}"
         )
-    start = "The heater's gas does not go up the vent: it spills into the room. "
+    if not verdict.failed:
+        return (
+            "No run here is a full worst-case pass, and no run failed: the record proves nothing yet. In the situations that "
+            f"fit the record (modelled) the heater would spill in {percent(spillage.worst_case)} of worst cases."
+        )
+    start = "The heater was seen to spill: its gas does not go up the vent, it comes into the room. "
+    likely = _distinct([c for c in causes if c.stops_alone >= _named_from()])[:2]
     if not likely:
         return (
             start + "No single cause explains it alone; it takes more than one measure, or another test, to say more."
         )
     named = "; ".join(f"{c.words} ({percent(c.stops_alone)})" for c in likely)
-    return start + f"What alone would stop it, once removed, and how sure that is: {named}."
+    return start + f"What alone would stop it, once removed, and how sure that is (modelled): {named}."
 
 
 def _named_from() -> float:
@@ -102,14 +81,13 @@ def _distinct(likely: list[Cause]) -> list[Cause]:
 
 
 def _untested(spillage: Spillage) -> str:
-    from advisor import catalog
     from advisor.ranking.gates import STRESS_WORDS
 
     limit = catalog.number("safety", "stress_limit")
     pairs = zip(STRESS_WORDS.values(), spillage.stresses, strict=True)
     weak = [f"{words} ({percent(share)})" for words, share in pairs if share > limit]
     if weak:
-        return f"It may still spill {', '.join(weak)}: that was not tested."
+        return f"It may still spill (modelled) {', '.join(weak)}: that was not tested."
     return "Not tested: other weather, later changes to the house."
 
 
@@ -126,7 +104,7 @@ def assumed_values(case: Case) -> tuple[str, ...]:
         (zone.volume_ft3, "volume of the heater's space"),
         (house.floor_area_ft2, "floor area"),
         (case.heater.recovery_efficiency_pct, "steady efficiency of the heater"),
-        (flue_co_air_free_ppm(case), "flue CO, air-free"),
+        (flue_co_air_free_ppm(case.run), "flue CO, air-free"),
         (case.heater.age_years, "age of the heater"),
         (house.state, "energy prices (US mean)"),
         (case.occupants.people or case.occupants.bedrooms, "hot water use"),
@@ -136,14 +114,16 @@ def assumed_values(case: Case) -> tuple[str, ...]:
     )
     found = [words for value, words in checks if value is None]
     unknown_flow = [
-        e.name for e in case.exhaust if e.ducted_outdoors and e.rated_cfm is None and e.measured_cfm is None
+        e.name for e in listed(case.exhaust) if e.ducted_outdoors and e.rated_cfm is None and e.measured_cfm is None
     ]
-    labels = [e.name for e in case.exhaust if e.ducted_outdoors and e.rated_cfm is not None and e.measured_cfm is None]
+    labels = [
+        e.name for e in listed(case.exhaust) if e.ducted_outdoors and e.rated_cfm is not None and e.measured_cfm is None
+    ]
     if unknown_flow:
         found.insert(1, f"flow of {', '.join(unknown_flow)} (usual values)")
     if labels:
         found.insert(1, f"installed flow of {', '.join(labels)} (label only)")
-    if any(o.state == "unknown" for o in case.opening):
+    if any(o.state == "unknown" for o in listed(case.opening)):
         found.insert(1, "whether the outdoor opening is clear")
     return tuple(found)
 

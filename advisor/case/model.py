@@ -5,7 +5,8 @@ Only the heater's input and one test run are required. Everything absent is *unk
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Sequence
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -25,49 +26,67 @@ from advisor.case.parts import (
     Terminal,
     Text,
     VentFound,
+    YesNo,
     Zone,
 )
 from advisor.case.parts import optional as _optional
 
-__all__ = ["Case", "Run", "Settings"]
+__all__ = ["Case", "Run", "Settings", "listed"]
 
-Seen = Literal["drafting", "spilling", "reversed", "unclear"]
+Item = TypeVar("Item")
+
+
+def listed(items: Sequence[Item] | None) -> Sequence[Item]:
+    """Return the items of a list that somebody wrote down: none of them where the list is not known."""
+    return () if items is None else items
+
+
+Seen = Literal["drafting", "spilling", "reversed", "unclear", "no hood"]
 Method = Literal["hand", "smoke", "flame", "mirror", "instrument"]
 
 
 class Run(Strict):
-    """One test run: a condition, and what was seen."""
+    """One test run: a condition, and what was seen. What is left out was not written down: it proves nothing."""
 
     label: Text = Field("run", description="Your words for this run.")
-    devices_on: list[Text] = Field(
-        default_factory=list,
-        max_length=40,
-        description="Names of [[exhaust]] devices that ran; ['all'] means every one.",
+    devices_on: Annotated[list[Text], Field(max_length=40)] | None = Field(
+        None, description="Names of [[exhaust]] devices that ran at their highest speed; ['all'] means every one."
     )
-    supply_on: bool = Field(True, description="Did supply and balanced ventilation run, where there is any?")
-    window_open_ft2: Annotated[float, Field(ge=0, le=100)] = Field(0.0, description="Open window area in the house.")
-    zone_window_open_ft2: Annotated[float, Field(ge=0, le=50)] = Field(
-        0.0, description="Open window or outside-door area in the combustion zone itself."
+    dryer_filter_clean: YesNo = Field(None, description="Was the dryer's lint filter cleaned before it ran?")
+    supply_on: YesNo = Field(None, description="Did supply and balanced ventilation run, where there is any?")
+    window_open_ft2: float | None = _optional(
+        0, 100, "Open window or outside-door area, the heater's room included: 0 when all were shut."
     )
-    zone_door: Literal["closed", "open"] | None = Field(None, description="Door between zone and house.")
-    interior_doors: Literal["open", "closed", "worst position"] = Field(
-        "open", description="'worst position': each set for the lowest zone pressure."
+    zone_window_open_ft2: float | None = _optional(
+        0, 50, "Open window or outside-door area in the combustion zone itself, when it is not the same."
     )
-    air_handler: Literal["off", "on", "tried both"] = Field(
-        "off", description="'tried both': kept in the position that lowered the zone pressure most."
+    zone_door: Literal["closed", "open", "worst position"] | None = Field(
+        None, description="Door between zone and house; 'worst position': both were tried, the worse was kept."
     )
-    shared_appliance: Literal["off", "firing"] = Field("off", description="Did the appliance on the same vent fire?")
-    fireplace_damper: Literal["shut", "open", "none"] = Field("none", description="Fireplace damper.")
-    intake: Literal["as found", "cleared", "covered"] = Field(
-        "as found", description="State of the outdoor openings of the zone during this run."
+    interior_doors: Literal["open", "closed", "worst position"] | None = Field(
+        None, description="'worst position': each set for the lowest zone pressure."
     )
-    vent_cold_at_start: bool = Field(True, description="Had the vent cooled down before the burner lit?")
+    air_handler: Literal["off", "on", "tried both"] | None = Field(
+        None, description="'tried both': kept in the position that lowered the zone pressure most."
+    )
+    shared_appliance: Literal["off", "firing"] | None = Field(
+        None, description="Did the appliance on the same vent fire?"
+    )
+    fireplace_damper: Literal["shut", "open", "none"] | None = Field(
+        None, description="Fireplace damper; 'none': there is no fireplace."
+    )
+    intake: Literal["as found", "cleared", "covered"] | None = Field(
+        None, description="State of the outdoor openings of the zone during this run."
+    )
+    vent_cold_at_start: YesNo = Field(None, description="Had the vent cooled down before the burner lit?")
     outdoor_temp_f: float | None = _optional(-60, 125, "Outdoor temperature.")
     indoor_temp_f: float | None = _optional(30, 110, "Temperature in the zone.")
     wind_mph: float | None = _optional(0, 80, "Wind speed.")
     seconds_after_lit: float | None = _optional(0, 7200, "When the hood was judged, seconds after the burner lit.")
-    seen: Seen = Field(description="What was seen at the draft hood.")
-    method: Method = Field("smoke", description="How it was seen.")
+    seen: Seen = Field(
+        description="What was seen at the draft hood; 'no hood': a retest of a heater that has none any more."
+    )
+    method: Method | None = Field(None, description="How it was seen.")
     seconds_to_draft: float | None = _optional(0, 7200, "Seconds until spillage stopped.")
     zone_depressurization_pa: float | None = _optional(
         -30, 150, "How far the zone was below outdoors: positive when depressurized."
@@ -77,21 +96,28 @@ class Run(Strict):
     flue_co_ppm: float | None = _optional(0, 20000, "CO in the flue before the hood, as measured.")
     flue_o2_pct: float | None = _optional(0, 20.5, "O2 in the flue before the hood.")
     ambient_co_ppm: float | None = _optional(0, 5000, "CO in the room air.")
-    after_work: Text | None = Field(None, description="Retest: the id of the option that was carried out.")
+    after_work: Text | None = Field(
+        None, description="Retest: the id of the option that was carried out; several joined by '+'."
+    )
 
 
 class Settings(Strict):
     """Which published scheme judges, where schemes differ."""
 
-    spillage_scheme: Literal["bpi_older_any", "bpi1200_wh", "bpi1200_cold", "fuel_gas_code"] = Field(
-        "bpi1200_wh", description="Row of the catalog table spillage_time that sets the allowed time."
+    spillage_scheme: Literal["bpi1200", "bpi_older_any", "bpi1200_wh", "bpi1200_cold", "fuel_gas_code"] = Field(
+        "bpi1200",
+        description="Published rule that sets the allowed time; 'bpi1200' follows the vent's state: 2 min warm, 5 min "
+        "cold. All others are rows of the catalog table spillage_time.",
     )
     peak_hour_worksheet: Literal["A", "B", "C"] = Field("B", description="Version of the peak-hour worksheet.")
     louver_rule: Literal["us", "new york city", "maker"] = Field("us", description="Whose louver shares apply.")
 
 
 class Case(BaseModel):
-    """One house, one heater, one record."""
+    """One house, one heater, one record.
+
+    A list that is absent is not known; an empty one (``exhaust = []``) says that there is none.
+    """
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
@@ -103,10 +129,10 @@ class Case(BaseModel):
     vent: VentFound = VentFound()
     terminal: Terminal = Terminal()
     shared_appliance: SharedAppliance | None = None
-    opening: list[Opening] = Field(default_factory=list, max_length=20)
-    other_appliance: list[OtherAppliance] = Field(default_factory=list, max_length=20)
-    exhaust: list[Exhaust] = Field(default_factory=list, max_length=40)
-    supply: list[Supply] = Field(default_factory=list, max_length=20)
+    opening: Annotated[list[Opening], Field(max_length=20)] | None = None
+    other_appliance: Annotated[list[OtherAppliance], Field(max_length=20)] | None = None
+    exhaust: Annotated[list[Exhaust], Field(max_length=40)] | None = None
+    supply: Annotated[list[Supply], Field(max_length=20)] | None = None
     air_handler: AirHandler = AirHandler()
     occupants: Occupants = Occupants()
     services: Services = Services()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 Text = Annotated[str, Field(min_length=1, max_length=200)]
 Vertical = Literal["type b", "single wall", "masonry", "lined masonry", "factory chimney"]
@@ -13,6 +13,14 @@ ClimateZone = Literal[
 ]  # fmt: skip
 State = Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
 YesNo = bool | None
+
+
+def _when(value: Any) -> Any:
+    """Take the yes or no of an older case file: a yes without a time counts as now."""
+    return {True: "now", False: "no"}[value] if isinstance(value, bool) else value
+
+
+When = Annotated[Literal["no", "in the past", "now"] | None, BeforeValidator(_when)]
 
 
 class Strict(BaseModel):
@@ -72,7 +80,7 @@ class Zone(Strict):
     door_position: Literal["closed", "open"] = Field("closed", description="How the door usually stands.")
     door_undercut_in: float | None = optional(0, 6, "Gap under the door.")
     door_width_in: float | None = optional(12, 96, "Door width.")
-    grille_free_area_in2: float = Field(0.0, ge=0, le=3000, description="Free area of grilles to the house, all.")
+    grille_free_area_in2: float | None = optional(0, 3000, "Free area of grilles to the house, all: 0 for none.")
     opens_to: Literal["house", "bedroom", "bathroom", "outdoors"] = Field(
         "house", description="What the zone's door opens to."
     )
@@ -154,7 +162,8 @@ class VentFound(Strict):
     condition: Literal["clear", "partly blocked", "blocked", "disconnected", "unknown"] = Field(
         "unknown", description="What inspection showed."
     )
-    was_shared: bool = Field(False, description="Did another appliance use this vent before?")
+    shared: YesNo = Field(None, description="Does another appliance use this vent now ([shared_appliance])?")
+    was_shared: YesNo = Field(None, description="Did another appliance use this vent before?")
 
 
 class Terminal(Strict):
@@ -197,7 +206,7 @@ class Supply(Strict):
 class AirHandler(Strict):
     """Furnace or air-conditioner blower and its leaks."""
 
-    present: bool = Field(False, description="Is there one?")
+    present: YesNo = Field(None, description="Is there one?")
     in_zone: bool = Field(False, description="Does it or its return stand in the combustion zone?")
     return_leak_cfm: float | None = optional(0, 1500, "Air the return takes from the zone.")
     supply_leak_cfm: float | None = optional(0, 1500, "Supply air lost outdoors.")
@@ -209,8 +218,8 @@ class Occupants(Strict):
     people: Annotated[int, Field(ge=1, le=30)] | None = Field(None, description="People.")
     bedrooms: Annotated[int, Field(ge=0, le=15)] | None = Field(None, description="Bedrooms.")
     co_alarms: Annotated[int, Field(ge=0, le=30)] | None = Field(None, description="CO alarms that work.")
-    symptoms: bool = Field(False, description="Headache, nausea or dizziness that fades away from home.")
-    alarm_sounded: bool = Field(False, description="Has a CO alarm sounded?")
+    symptoms: When = Field(None, description="Headache, nausea or dizziness that fades away from home, and when.")
+    alarm_sounded: When = Field(None, description="Has a CO alarm sounded, and when?")
     vulnerable: bool = Field(False, description="Children, pregnancy, heart or lung disease in the house.")
     showers_in_peak_hour: Annotated[int, Field(ge=0, le=20)] | None = Field(None, description="For the peak hour.")
 

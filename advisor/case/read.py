@@ -8,7 +8,8 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from advisor.case.model import Case
+from advisor import catalog
+from advisor.case.model import Case, listed
 from advisor.errors import InputError, suggest
 
 MAX_BYTES = 1_000_000
@@ -125,12 +126,12 @@ def _inner_model(annotation: Any) -> type[BaseModel] | None:
 
 def _cross_check(case: Case, name: str) -> None:
     """Refuse what no single key shows: unknown devices, contradictory sizes."""
-    devices = [e.name for e in case.exhaust]
+    devices = [e.name for e in listed(case.exhaust)]
     twice = {d for d in devices if devices.count(d) > 1}
     if twice:
         raise InputError(f"{name}: exhaust.name = {sorted(twice)[0]!r}: two devices have this name; names must differ")
     for i, run in enumerate(case.run, 1):
-        for device in run.devices_on:
+        for device in listed(run.devices_on):
             if device != "all" and device not in devices:
                 raise InputError(
                     f"{name}: run[{i}].devices_on = {device!r}: no such [[exhaust]]{suggest(device, devices)}; "
@@ -138,6 +139,8 @@ def _cross_check(case: Case, name: str) -> None:
                 )
         if run.shared_appliance == "firing" and case.shared_appliance is None:
             raise InputError(f"{name}: run[{i}].shared_appliance = 'firing': the case has no [shared_appliance]")
+    _check_vent_shared(case, name)
+    _check_retests(case, name)
     zone, house = case.zone.volume_ft3, case.house.volume_ft3
     if zone and house and zone > house * 1.5:
         raise InputError(f"{name}: zone.volume_ft3 = {zone:g}: larger than the house ({house:g} ft3)")
@@ -153,3 +156,37 @@ def _cross_check(case: Case, name: str) -> None:
             f"{name}: vent.connector_rise_ft = {vent.connector_rise_ft:g}: more than the whole height "
             f"(height_ft = {vent.height_ft:g}, hood outlet to vent top)"
         )
+
+
+def _check_vent_shared(case: Case, name: str) -> None:
+    if case.vent.shared is False and case.shared_appliance is not None:
+        raise InputError(f"{name}: vent.shared = false: the case has a [shared_appliance]; leave one of them out")
+
+
+def _check_retests(case: Case, name: str) -> None:
+    """Refuse work that does not exist, and a draft-hood reading where the work left no hood."""
+    remedies = {row["id"]: row for row in catalog.table("remedies")}
+    for i, run in enumerate(case.run, 1):
+        if run.after_work is None:
+            if run.seen == "no hood":
+                raise InputError(f"{name}: run[{i}].seen = 'no hood': only a retest after a change of heater has none")
+            continue
+        members = run.after_work.split("+")
+        for member in members:
+            if member not in remedies:
+                raise InputError(
+                    f"{name}: run[{i}].after_work = {run.after_work!r}: no such option{suggest(member, remedies)}; "
+                    f"allowed: {', '.join(remedies)}, or several joined by '+'"
+                )
+        hood = all(remedies[m]["leaves_hood"] == "yes" for m in members)
+        read = [k for k in ("seconds_to_draft", "draft_pa") if getattr(run, k) is not None]
+        if not hood and (run.seen in ("drafting", "spilling", "reversed") or read):
+            key = read[0] if run.seen == "no hood" else "seen"
+            raise InputError(
+                f"{name}: run[{i}].{key} = {getattr(run, key)!r}: after '{run.after_work}' there is no draft hood to judge; "
+                'write seen = "no hood" (or "unclear"), the CO in the room, and no draft'
+            )
+        if hood and run.seen == "no hood":
+            raise InputError(
+                f"{name}: run[{i}].seen = 'no hood': after '{run.after_work}' the heater still has its hood"
+            )

@@ -3,36 +3,43 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 from advisor import catalog, units
 from advisor.case.model import Case, Run
 from advisor.ensemble.state import Condition, Device, State
+from advisor.facts.run_conditions import FAILS
 
 STRESSES = ("mild_day", "gusty", "tightened", "more_exhaust")
+_DOOR: dict[str, Literal["closed", "open", "worse"]] = {"closed": "closed", "open": "open", "worst position": "worse"}
+_HANDLER: dict[str, Literal["off", "on", "worse"]] = {"off": "off", "on": "on", "tried both": "worse"}
 
 
 def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
-    """Return the condition of a recorded run; what it does not state takes the usual value."""
-    every = "all" in run.devices_on
-    on = tuple((every or d.name in run.devices_on) and d.kind != "whole-house fan" for d in devices)
-    on = tuple(a or (d.name in run.devices_on) for a, d in zip(on, devices, strict=True))
+    """Return the condition of a recorded run; what it does not state takes the usual value.
+
+    Where nobody wrote down which devices ran, the run is taken to tell as little as it may: a failure with everything on,
+    a pass with everything off.
+    """
+    named = run.devices_on if run.devices_on is not None else ["all"] if run.seen in FAILS else []
+    on = tuple(d.name in named or ("all" in named and d.kind != "whole-house fan") for d in devices)
     temp_f = test_day_f(case) if run.outdoor_temp_f is None else run.outdoor_temp_f
     wind = catalog.number("priors", "wind_calm_mph") if run.wind_mph is None else run.wind_mph
     return Condition(
         name=run.label,
         devices_on=on,
-        supply_on=run.supply_on,
-        window_m2=run.window_open_ft2 * units.M2_PER_FT2,
-        zone_window_m2=run.zone_window_open_ft2 * units.M2_PER_FT2,
-        zone_door=run.zone_door or case.zone.door_position,
-        interior_doors_shut=run.interior_doors != "open",
-        air_handler={"off": "off", "on": "on", "tried both": "worse"}[run.air_handler],  # type: ignore[arg-type]
+        supply_on=run.supply_on is not False,
+        window_m2=(run.window_open_ft2 or 0.0) * units.M2_PER_FT2,
+        zone_window_m2=(run.zone_window_open_ft2 or 0.0) * units.M2_PER_FT2,
+        zone_door=_DOOR[run.zone_door or case.zone.door_position],
+        interior_doors_shut=run.interior_doors in ("closed", "worst position"),
+        air_handler=_HANDLER[run.air_handler or "off"],
         shared_firing=run.shared_appliance == "firing",
-        intake=run.intake,
+        intake=run.intake or "as found",
         outdoor_k=units.kelvin_from_fahrenheit(temp_f),
         zone_k=None if run.indoor_temp_f is None else units.kelvin_from_fahrenheit(run.indoor_temp_f),
         wind_m_s=wind * units.M_S_PER_MPH,
-        vent_warm=not run.vent_cold_at_start,
+        vent_warm=run.vent_cold_at_start is False,
     )
 
 

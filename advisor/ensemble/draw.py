@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case
+from advisor.case.model import Case, listed
 from advisor.ensemble import properties
 from advisor.ensemble.state import Array, Device, State
 from advisor.ensemble.uniforms import Uniforms, triangular
@@ -112,7 +112,7 @@ def draw_at(case: Case, u: Uniforms) -> State:
         devices=devices,
         appliance="natural draft",
         draws_room_air=True,
-        zone_isolated=case.zone.door == "weatherstripped" and bool(case.opening),
+        zone_isolated=case.zone.door == "weatherstripped" and bool(listed(case.opening)),
         has_door=case.zone.door in ("solid", "weatherstripped", "louvered") or _door_assumed(case),
         shared_draft="none" if shared is None else shared.draft,
         fuel=_fuel_key(case),
@@ -215,7 +215,7 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
             gap = gap * 0.0 if zone.kind in ("attic", "crawl space") or zone.opens_to == "outdoors" else gap
         closed = gap * inch2 + wall
         open_ = closed + (0.0 if zone.opens_to == "outdoors" else 1.0) * doorway
-    grilles = zone.grille_free_area_in2 * inch2
+    grilles = (zone.grille_free_area_in2 or 0.0) * inch2
     high, low, blocked, weight = _openings(case, u)
     leak_air = np.maximum(share, 1e-4) * parts["leak_m3_s"]
     handler = case.air_handler
@@ -256,12 +256,12 @@ def louver_share(cover: str) -> float:
 def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
     """Effective areas of outdoor openings, high and low, the share of them that is blocked, and the log weight."""
     high, low = np.zeros(u.samples), np.zeros(u.samples)
-    states = {o.state for o in case.opening}
+    states = {o.state for o in listed(case.opening)}
     loss = u.prior("opening_loss", "opening_duct_entry_loss")
     friction = catalog.number("priors", "opening_duct_friction")
     elbow = catalog.number("priors", "opening_elbow_loss")
     discharge = u.prior("discharge", "discharge_coefficient")
-    for opening in case.opening:
+    for opening in listed(case.opening):
         if opening.free_area_in2 is not None:
             area = np.full(u.samples, opening.free_area_in2)
         else:
@@ -274,10 +274,10 @@ def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
             diameter = np.sqrt(4.0 * area / np.pi)
             heads = loss + friction * opening.length_ft * units.M_PER_FT / diameter + elbow * opening.elbows
             area = duct_effective_area(area, heads, discharge)
-        position = opening.position or ("low" if len(case.opening) > 1 else "middle")
+        position = opening.position or ("low" if len(listed(case.opening)) > 1 else "middle")
         high = high + area * {"high": 1.0, "low": 0.0, "middle": 0.5}[position]
         low = low + area * {"high": 0.0, "low": 1.0, "middle": 0.5}[position]
-    if not case.opening or states == {"open"}:
+    if not listed(case.opening) or states == {"open"}:
         return high, low, np.zeros(u.samples), np.zeros(u.samples)
     partly, fully = (
         catalog.number("priors", "intake_prob_partly_blocked"),
@@ -290,18 +290,18 @@ def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
         kind, weight = choose_fault(u.column("intake_state"), (partly, fully))
         blocked = np.where(kind == 2, full_amount, np.where(kind == 1, part_amount, 0.0))
         return high, low, blocked, weight
-    share = sum(o.state == "blocked" for o in case.opening), sum(o.state == "partly blocked" for o in case.opening)
-    blocked = (share[0] * full_amount + share[1] * part_amount) / len(case.opening)
+    found = [o.state for o in listed(case.opening)]
+    blocked = (found.count("blocked") * full_amount + found.count("partly blocked") * part_amount) / len(found)
     return high, low, blocked, np.zeros(u.samples)
 
 
 def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array], Array]:
     devices, flows = [], []
     prob = catalog.number("priors", "fan_rare_strong_prob")
-    kind, weight = choose_fault(u.column("strong"), (prob,)) if case.exhaust else (np.zeros(u.samples),) * 2
+    kind, weight = choose_fault(u.column("strong"), (prob,)) if listed(case.exhaust) else (np.zeros(u.samples),) * 2
     factor = np.where(kind == 1, triangular(u.column("strong_amount"), *prior_numbers("fan_rare_strong_factor")), 1.0)
     rows = {row["key"]: row for row in catalog.table("exhaust_flows")}
-    for i, device in enumerate(case.exhaust):
+    for i, device in enumerate(listed(case.exhaust)):
         column = FAN_COLUMNS[i % len(FAN_COLUMNS)]
         if device.measured_cfm is not None:
             flow = device.measured_cfm * u.prior(column, "fan_measured_fraction")
@@ -315,8 +315,8 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array]
         counts = device.ducted_outdoors and device.kind != "whole-house fan"
         devices.append(Device(device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel, counts))
         flows.append(flow * units.M3_S_PER_CFM * (1.0 if device.ducted_outdoors else 0.0))
-    supply = sum(s.supply_cfm for s in case.supply) * units.M3_S_PER_CFM
-    balanced_out = sum(s.exhaust_cfm for s in case.supply) * units.M3_S_PER_CFM
+    supply = sum(s.supply_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM
+    balanced_out = sum(s.exhaust_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM
     zero = np.zeros(u.samples)
     return (
         tuple(devices),

@@ -9,7 +9,7 @@ from itertools import combinations
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case
+from advisor.case.model import Case, listed
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, State
 from advisor.ensemble.vent_draw import wall
@@ -279,11 +279,11 @@ def _speaks_words(one: Observation, change: float) -> str:
 
 def _possible(name: str, case: Case) -> bool:
     if name == "intake":
-        return bool(case.opening)
+        return bool(listed(case.opening))
     if name == "exhaust":
-        return any(e.ducted_outdoors for e in case.exhaust)
+        return any(e.ducted_outdoors for e in listed(case.exhaust))
     if name == "return_leak":
-        return case.air_handler.present
+        return case.air_handler.present is True
     return True
 
 

@@ -16,24 +16,19 @@ from advisor.case.model import Case, Run
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
+from advisor.facts.spillage import allowed_seconds, limit_for
 from advisor.physics.startup import SPILL_TOLERANCE
 
 SEEN_WORDS = ("drafting", "spilling", "reversed")
 """What can be seen at a hood, in the order of the rows of `chances_of_seen`."""
 NO_SIGN = "none seen"
+WORST_METHOD = "hand"
+"""What a run is taken to have been judged by when nobody wrote it down."""
 
 
 def number(key: str) -> float:
     """Return a typical value of ``catalog/evidence.csv``."""
     return catalog.number("evidence", key)
-
-
-def allowed_seconds(case: Case) -> float:
-    """Return the allowed spillage time of the scheme that the case names, s."""
-    for row in catalog.table("spillage_time"):
-        if row["key"] == case.settings.spillage_scheme:
-            return float(row["value"])
-    raise KeyError(case.settings.spillage_scheme)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +84,9 @@ class Observation:
 
 def judged_at_s(case: Case, run: Run) -> float:
     """Return when the hood was judged, s after the burner lit."""
-    when = run.seconds_after_lit if run.seconds_after_lit is not None else allowed_seconds(case)
+    when = run.seconds_after_lit
+    if when is None:
+        when = limit_for(case, run.vent_cold_at_start).limit_s
     return max(when, 1.0)
 
 
@@ -111,9 +108,9 @@ def observations(run: Run, predicted: Predicted) -> tuple[Observation, ...]:
     """Hold what a run's record says against what was predicted for every situation."""
     found = []
     if run.seen != "unclear" and predicted.ratio is not None:
-        chances = chances_of_seen(run.method, predicted.ratio)
+        chances = chances_of_seen(run.method or WORST_METHOD, predicted.ratio)
         like = np.log(chances[SEEN_WORDS.index(run.seen)])
-        perfect = float(np.log(1.0 - 1.5 * wrong_chance(run.method)))
+        perfect = float(np.log(1.0 - 1.5 * wrong_chance(run.method or WORST_METHOD)))
         words = {"drafting": "it drafted", "spilling": "it spilled", "reversed": "the vent ran backward"}[run.seen]
         found.append(Observation(run.label, "seen", words, like, np.minimum(like - perfect, 0.0)))
     if run.seconds_to_draft is not None and run.seen == "drafting" and predicted.seconds is not None:

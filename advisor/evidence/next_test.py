@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case
+from advisor.case.model import Case, listed
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
-from advisor.evidence.audit import audit
 from advisor.evidence.decision import Choice, best_share, decide, decision_table, expected_regret_usd, outcomes
 from advisor.evidence.likelihood import draft_deviation_pa, number, pressure_deviation_pa, wrong_chance
 from advisor.evidence.posterior import Posterior, pick
+from advisor.facts.record import verdict_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,16 +107,6 @@ def _drafts(scene: _Scene, condition: Condition, method: str) -> Answers:
     wrong = wrong_chance(method)
     chance = np.where(drafts, 1.0 - wrong, wrong)
     return [(DRAFTS, chance), ("it spills", 1.0 - chance)]
-
-
-def _spilled(case: Case) -> bool:
-    return any(r.seen in ("spilling", "reversed") and r.after_work is None and r.intake != "covered" for r in case.run)
-
-
-def may_leave(case: Case) -> bool:
-    """Say whether the record allows to leave the heater as it is: a worst case was passed and no run spilled."""
-    before = [r for r in case.run if r.after_work is None]
-    return any(audit(case, r).worst_case and r.seen == "drafting" for r in before) and not _spilled(case)
 
 
 def _worst_case(scene: _Scene) -> Answers:
@@ -249,16 +239,16 @@ def _possible(name: str, case: Case, state: State) -> bool:
     """Say whether a test can be made here and is not on record already."""
     runs = [r for r in case.run if r.after_work is None]
     exhaust = any(d.counts_in_worst_case for d in state.devices)
-    openings = {o.state for o in case.opening}
+    openings = {o.state for o in listed(case.opening)}
     tests = {
         "worst_case": _lacks_worst_case(case),
-        "natural": not any(not r.devices_on and r.window_open_ft2 == 0.0 and r.seen != "unclear" for r in runs),
-        "open_window": not any(r.window_open_ft2 >= 1.0 for r in runs),
+        "natural": not any(not r.devices_on and not r.window_open_ft2 and r.seen != "unclear" for r in runs),
+        "open_window": not any((r.window_open_ft2 or 0.0) >= 1.0 for r in runs),
         "open_zone_door": state.has_door and not any(r.zone_door == "open" for r in runs),
         "fans_one_by_one": exhaust,
         "clear_intake": bool(openings - {"open"}) and not any(r.intake == "cleared" for r in runs),
         "interior_doors": case.zone.kind != "open plan" and exhaust,
-        "air_handler": case.air_handler.present and {r.air_handler for r in runs} != {"on", "off"},
+        "air_handler": case.air_handler.present is True and {r.air_handler for r in runs} != {"on", "off"},
         "zone_pressure": not any(r.zone_depressurization_pa is not None and r.devices_on for r in runs),
         "draft": not any(r.draft_pa is not None for r in runs),
         "mirror": not case.vent.inspected and case.vent.condition == "unknown",
@@ -303,7 +293,8 @@ def next_tests(
     state = posterior.state.take(pick(posterior.weight, int(number("next_test_samples")), seed))
     table = decision_table(choices, outcomes(choices, state, worst, allowed_s))
     weight = np.full(state.samples, 1.0 / state.samples)
-    leave = may_leave(case)
+    verdict = verdict_of(case)
+    leave = verdict.may_leave
     now = decide(table, weight, leave)
     regret, best = expected_regret_usd(table, weight, now), best_share(table, weight, now)
     scene = _Scene(case, state, worst, allowed_s, respond(state, worst))
@@ -319,7 +310,7 @@ def next_tests(
                 continue
             then = chance * weight / share
             # a pass of the worst-case test itself is what allows to leave the heater as it is
-            passed = row["id"] == "worst_case" and words == DRAFTS and not _spilled(case)
+            passed = row["id"] == "worst_case" and words == DRAFTS and not verdict.failed
             chosen = decide(table, then, leave or passed)
             after_regret += share * expected_regret_usd(table, then, chosen)
             after_best += share * best_share(table, then, chosen)
@@ -357,8 +348,7 @@ def _minutes(row: catalog.Row, case: Case) -> float:
 
 def _lacks_worst_case(case: Case) -> bool:
     """Say whether no worst case is on record yet."""
-    before = [r for r in case.run if r.after_work is None]
-    return not any(audit(case, r).worst_case and r.seen != "unclear" for r in before)
+    return not any(not r.spoiling and r.after_work is None for r in verdict_of(case).runs)
 
 
 def _value_usd(regret_falls_usd: float, best_rises: float) -> float:

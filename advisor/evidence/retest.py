@@ -8,15 +8,14 @@ from typing import Literal
 
 import numpy as np
 
-from advisor import catalog
 from advisor.case.model import Case, Run
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
-from advisor.evidence.audit import audit
 from advisor.evidence.causes import possible_causes, removed, words_of
 from advisor.evidence.likelihood import draft_deviation_pa, log_likelihood, number, pressure_deviation_pa
 from advisor.evidence.posterior import Posterior, normalized, pick
+from advisor.facts.record import verdict_of
 
 Alter = Callable[[State], State]
 Band = tuple[float | None, float | None, float | None]
@@ -213,25 +212,18 @@ def _judged(
     after = states[0]
     spills = np.stack([respond(s, worst).spills_beyond(allowed_s) for s in states])
     drafts = 1.0 - float(np.sum(weight * spills))
-    checked = audit(case, run)
-    option, title = str(run.after_work), f"'{run.label}'"
-    if run.seen == "unclear":
-        words = f"{title}: the hood could not be judged, so the work is not confirmed"
-        return Retest(run.label, option, "unclear", drafts, (), checked.shortfalls, words)
-    share = f"{100.0 * drafts:.0f} %" if drafts < 0.995 else "over 99 %"
-    if run.seen == "drafting":
-        sure = drafts >= 1.0 - catalog.number("safety", "worst_case_limit")
-        if checked.worst_case and sure:
-            words = f"{title}: confirmed; it drafts in the worst case in {share} of the situations that fit the record"
-            return Retest(run.label, option, "confirmed", drafts, (), checked.shortfalls, words)
-        if not checked.worst_case:
-            words = f"{title}: passed, but not in a worst case ({checked.shortfalls[0]}); {share} sure so far"
-            return Retest(run.label, option, "passed, but not in a worst case", drafts, (), checked.shortfalls, words)
+    # the run itself decides, by the published procedure; what is modelled only stands beside it
+    shown = next(r for r in verdict_of(case).runs if case.run[r.index] is run)
+    short = tuple(h.id for h in shown.spoiling)
+    option = str(run.after_work)
+    if shown.outcome == "pass":
+        return Retest(run.label, option, "confirmed", drafts, (), short, "")
+    if shown.outcome == "unproven":
+        return Retest(run.label, option, "passed, but not in a worst case", drafts, (), short, "")
+    if shown.outcome == "unclear":
+        return Retest(run.label, option, "unclear", drafts, (), short, "")
     reasons = _reasons(case, run, after, weight, spills, worst, allowed_s)
-    named = "; or ".join(f"{r.words} ({100.0 * r.probability:.0f} %)" for r in reasons[:2])
-    start = "it drafted, but not surely enough" if run.seen == "drafting" else "not confirmed"
-    words = f"{title}: {start}; most likely because {named}" if named else f"{title}: {start}"
-    return Retest(run.label, option, "not confirmed", drafts, reasons, checked.shortfalls, words)
+    return Retest(run.label, option, "not confirmed", drafts, reasons, short, "")
 
 
 def _reasons(

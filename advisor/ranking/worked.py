@@ -14,6 +14,7 @@ from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, vent_runs_wet
 from advisor.ensemble.state import Array, Condition, Index, State
 from advisor.evidence.posterior import Posterior
+from advisor.facts.record import Verdict
 from advisor.money.bill import Bill, BillLine
 from advisor.ranking import household
 from advisor.ranking.gates import grade, grade_reasons
@@ -43,6 +44,7 @@ class Setting:
     """What all options of a case share."""
 
     job: Job
+    verdict: Verdict
     posterior: Posterior
     worst: Condition
     stresses: dict[str, Condition]

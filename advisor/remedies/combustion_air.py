@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from advisor import catalog, units
+from advisor.case.model import listed
 from advisor.codes import combustion_air as code
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.ensemble.state import State
@@ -20,13 +21,13 @@ def zone_input_btu_h(job: Job) -> float:
     """Input of everything that takes combustion air from the zone, Btu/h."""
     case = job.case
     total = case.heater.input_btu_h + (case.shared_appliance.input_btu_h if case.shared_appliance else 0.0)
-    return total + sum(a.input_btu_h for a in case.other_appliance if a.draft != "sealed")
+    return total + sum(a.input_btu_h for a in listed(case.other_appliance) if a.draft != "sealed")
 
 
 def _has_opening(job: Job) -> tuple[str, ...]:
-    if not job.case.opening:
+    if not listed(job.case.opening):
         return ("there is no outdoor opening to clear",)
-    if all(o.state == "open" for o in job.case.opening):
+    if all(o.state == "open" for o in listed(job.case.opening)):
         return ("the opening was found open",)
     return ()
 
@@ -49,8 +50,8 @@ def _outdoor(job: Job) -> tuple[str, ...]:
 
 def _horizontal(job: Job) -> bool:
     """A zone without an outside wall of its own takes horizontal ducts (as an existing opening shows, else a closet)."""
-    if job.case.opening:
-        return any(o.kind == "horizontal duct" for o in job.case.opening)
+    if listed(job.case.opening):
+        return any(o.kind == "horizontal duct" for o in listed(job.case.opening))
     return job.case.zone.kind == "closet"
 
 
@@ -183,7 +184,9 @@ def _size_grilles(job: Job) -> Sized:
 
 
 def _mechanical_flow_cfm(job: Job) -> float:
-    exhaust = sum(e.measured_cfm or e.rated_cfm or 0.0 for e in job.case.exhaust if e.in_zone and e.ducted_outdoors)
+    exhaust = sum(
+        e.measured_cfm or e.rated_cfm or 0.0 for e in listed(job.case.exhaust) if e.in_zone and e.ducted_outdoors
+    )
     return code.mechanical_supply_cfm(zone_input_btu_h(job), exhaust)
 
 
@@ -210,7 +213,7 @@ def _size_mechanical(job: Job) -> Sized:
 
 
 def _exhausting(job: Job) -> tuple[str, ...]:
-    if not any(e.ducted_outdoors for e in job.case.exhaust):
+    if not any(e.ducted_outdoors for e in listed(job.case.exhaust)):
         return ("nothing in the house exhausts outdoors",)
     return ()
 
@@ -222,7 +225,7 @@ def _label_cfm(job: Job) -> dict[str, float]:
     rows = {row["key"]: row for row in catalog.table("exhaust_flows")}
     return {
         e.name: e.measured_cfm or e.rated_cfm or float(rows[KIND_ROW[e.kind]]["typical_cfm"])
-        for e in job.case.exhaust
+        for e in listed(job.case.exhaust)
         if e.ducted_outdoors and e.kind != "whole-house fan"
     }
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from advisor import catalog, units
+from advisor.case.model import listed
 from advisor.case.parts import Exhaust
 from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.state import State
@@ -16,7 +17,7 @@ HOODS = ("range hood", "large hood", "downdraft")
 
 
 def _hoods(job: Job) -> list[Exhaust]:
-    return [e for e in job.case.exhaust if e.kind in HOODS and e.ducted_outdoors]
+    return [e for e in listed(job.case.exhaust) if e.kind in HOODS and e.ducted_outdoors]
 
 
 def _big_hoods(job: Job) -> list[Exhaust]:
@@ -68,7 +69,7 @@ def _size_recirculating(job: Job) -> Sized:
 
 
 def _dryers(job: Job) -> list[Exhaust]:
-    return [e for e in job.case.exhaust if e.kind == "dryer" and e.ducted_outdoors]
+    return [e for e in listed(job.case.exhaust) if e.kind == "dryer" and e.ducted_outdoors]
 
 
 def _ventless(job: Job) -> tuple[str, ...]:
@@ -84,7 +85,7 @@ def _size_ventless(job: Job) -> Sized:
 
 
 def _bath_fans(job: Job) -> list[Exhaust]:
-    return [e for e in job.case.exhaust if e.kind in ("bath fan", "other fan") and e.ducted_outdoors]
+    return [e for e in listed(job.case.exhaust) if e.kind in ("bath fan", "other fan") and e.ducted_outdoors]
 
 
 def _balanced(job: Job) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case
+from advisor.case.model import Case, listed
 from advisor.ensemble.state import ApplianceKind, State
 from advisor.money.fit import fit
 from advisor.money.site import Fit, SiteFacts, Unit
@@ -35,7 +35,7 @@ def _if_known(answer: bool | None, yes: str, no: str) -> float | None:
 def site_facts(case: Case) -> SiteFacts:
     """Return what the case says about the place, as the money room takes it."""
     services, zone, people = case.services, case.zone, case.occupants
-    others = [a for a in case.other_appliance if a.draft == "natural" and a.kind != "fireplace"]
+    others = [a for a in listed(case.other_appliance) if a.draft == "natural" and a.kind != "fireplace"]
     vertical = case.vent.vertical
     return SiteFacts(
         showers_at_once=None,

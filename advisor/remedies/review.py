@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from advisor import catalog
-from advisor.case.model import Case, Run
+from advisor.case.model import Case, Run, listed
 from advisor.codes import air_methods as methods
 from advisor.codes import combustion_air as air
 from advisor.codes import combustion_air_place as place
@@ -58,7 +58,7 @@ def zone_inputs(case: Case) -> tuple[float, float]:
             fan += shared.input_btu_h
         else:
             other += shared.input_btu_h
-    for appliance in case.other_appliance:
+    for appliance in listed(case.other_appliance):
         if appliance.draft == "fan-assisted":
             fan += appliance.input_btu_h
         elif appliance.draft == "natural" and appliance.kind not in ("fireplace",):
@@ -78,7 +78,7 @@ def joined_volume_ft3(case: Case) -> float | None:
 
 def opening_free_in2(case: Case, position: str) -> float | None:
     """Free area of outdoor openings at a height, in2; None when nobody measured one of them or its state is unknown."""
-    found = [o for o in case.opening if (o.position or "low") == position or o.position == "middle"]
+    found = [o for o in listed(case.opening) if (o.position or "low") == position or o.position == "middle"]
     total = 0.0
     for opening in found:
         if opening.state == "blocked":
@@ -101,7 +101,7 @@ def opening_free_in2(case: Case, position: str) -> float | None:
 
 def outdoor_path(case: Case) -> air.OpeningPath:
     """Path of the outdoor openings as found; horizontal ducts are the strictest."""
-    kinds = {o.kind for o in case.opening}
+    kinds = {o.kind for o in listed(case.opening)}
     if "horizontal duct" in kinds:
         return "horizontal duct"
     return "vertical duct" if "vertical duct" in kinds else "direct"
@@ -110,7 +110,7 @@ def outdoor_path(case: Case) -> air.OpeningPath:
 def combustion_air_ways(case: Case) -> tuple[methods.AirMethod, ...]:
     """Return every combustion-air method with what it would take here, in trade sizes."""
     other, fan = zone_inputs(case)
-    have = bool(case.opening)
+    have = bool(listed(case.opening))
     return methods.combustion_air_methods(
         other_input_btu_h=other,
         fan_input_btu_h=fan,
@@ -138,18 +138,18 @@ def air_checks(case: Case) -> tuple[Check, ...]:
     complying = [w for w in ways if w.complies_now]
     if complying:
         checks.append(complying[0].check)
-    elif case.opening:
+    elif listed(case.opening):
         key = {"direct": "two_outdoor_direct", "vertical duct": "two_outdoor_vertical"}.get(
             outdoor_path(case), "two_outdoor_horizontal"
         )
-        wanted = "one_outdoor" if len(case.opening) == 1 else key
+        wanted = "one_outdoor" if len(listed(case.opening)) == 1 else key
         checks.append(next(w.check for w in ways if w.key == wanted))
     else:
         checks.append(next(w.check for w in ways if w.key == "standard_volume"))
     if case.zone.opens_to in ("bedroom", "bathroom") or case.zone.bedroom_or_bath:
         door = None if case.zone.door is None else case.zone.door == "weatherstripped"
         closet: place.Place = "closet of a bedroom or bathroom" if case.zone.kind == "closet" else "bedroom"
-        outdoors = bool(case.opening) and case.zone.grille_free_area_in2 == 0.0
+        outdoors = bool(listed(case.opening)) and case.zone.grille_free_area_in2 == 0.0
         checks.append(place.check_sleeping_room(closet, all_air_from_outdoors=outdoors, self_closing_tight_door=door))
     if case.house.altitude_ft > 0.0:
         checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
@@ -306,7 +306,7 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
     checks: list[Check] = []
     if run.zone_depressurization_pa is not None and run.baseline_depressurization_pa is not None:
         limit = depressurization_limit(
-            orphan=case.vent.was_shared,
+            orphan=case.vent.was_shared is True,
             masonry_or_exterior=case.vent.vertical == "masonry" or bool(case.vent.exterior),
             shared=_shared_word(case),
         )

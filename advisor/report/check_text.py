@@ -7,17 +7,17 @@ import textwrap
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.air_methods import AirMethod
-from advisor.evidence.audit import audit
+from advisor.facts.record import verdict_of
 from advisor.remedies.review import combustion_air_ways, review
 from advisor.report.explain_text import checks_lines
+from advisor.wording.record import audits
 from advisor.words import assumed_values
 
 
 def check_text(case: Case, width: int = 100) -> str:
     """Return the findings about a case file that could be read."""
     lines = [f"{case.title}: the case file is valid.", ""]
-    for run in case.run:
-        found = audit(case, run)
+    for found in audits(case, verdict_of(case)):
         lines += _fill(f"Run '{found.label}': {found.shows}.", width, "")
         lines += _fill_all([f"not as the procedure asks: {s}" for s in found.shortfalls], width)
         if found.missing:

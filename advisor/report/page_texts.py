@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from advisor import catalog
 from advisor.advice import Advice
+from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.ranking.options import Option
-from advisor.words import flue_co_air_free_ppm
 
 
 def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
@@ -16,7 +16,7 @@ def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
     confirmed = retested and advice.retests[-1].verdict == "confirmed"
     # a retest has the last word: what was seen before the work is history
     spilled = not retested and any(run.seen in ("spilling", "reversed") for run in before_work)
-    flue = flue_co_air_free_ppm(case)
+    flue = flue_co_air_free_ppm(case.run)
     limit = next(float(r["to_ppm"]) for r in catalog.table("co_limits") if r["key"] == "flue_wh")
     facts = {
         "always": True,

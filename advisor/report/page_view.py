@@ -8,7 +8,6 @@ from advisor import catalog
 from advisor.advice import Advice
 from advisor.case.model import Run
 from advisor.codes.check import Check
-from advisor.evidence.audit import Audit
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.air_balance import AirBalance
 from advisor.ranking.options import Option
@@ -19,6 +18,7 @@ from advisor.report.matrix import driver_words, legend, money_caution, not_enoug
 from advisor.report.page_texts import about, tags, text, texts
 from advisor.report.units_text import Units
 from advisor.risk.sampling import Percentiles
+from advisor.wording.record import Audit
 
 GRADE_WORDS = {"robust": "safe in every check", "as tested": "safe on a day like the test day"}
 GRADE_SHAPES = {"robust": "●●", "as tested": "●○"}
@@ -267,10 +267,13 @@ def run_rows(run: Run, units: Units) -> list[tuple[str, str]]:
     """Return a run of the record as pairs of words and values."""
     rows = [
         ("seen at the draft hood", f"{run.seen} ({run.method})"),
-        ("devices on", ", ".join(run.devices_on) or "none"),
+        ("devices on", "not written down" if run.devices_on is None else ", ".join(run.devices_on) or "none"),
     ]
-    rows += [("door of the zone", run.zone_door or "not written down"), ("interior doors", run.interior_doors)]
-    rows += [("air handler", run.air_handler), ("air opening", run.intake)]
+    rows += [
+        ("door of the zone", run.zone_door or "not written down"),
+        ("interior doors", run.interior_doors or "not written down"),
+    ]
+    rows += [("air handler", run.air_handler or "not written down"), ("air opening", run.intake or "not written down")]
     if run.shared_appliance == "firing":
         rows.append(("appliance on the same vent", "firing"))
     if run.after_work is not None:

@@ -13,7 +13,7 @@ from itertools import product
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case
+from advisor.case.model import Case, listed
 from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
@@ -76,7 +76,7 @@ def active_share() -> float:
 
 def use_shares(case: Case, devices: tuple[Device, ...]) -> tuple[float, ...]:
     """Return for each device the share of the active time, hence of the burner's time, in which it runs, 0 to 1."""
-    found = {device.name: device for device in case.exhaust}
+    found = {device.name: device for device in listed(case.exhaust)}
     shares = []
     for device in devices:
         row = KIND_ROW[device.kind]

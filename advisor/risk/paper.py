@@ -13,7 +13,7 @@ from functools import cache
 import numpy as np
 
 from advisor import catalog
-from advisor.case.model import Case, Run
+from advisor.case.model import Case, Run, listed
 from advisor.ensemble.conditions import test_day_f
 from advisor.ensemble.state import Array
 from advisor.risk.paper_answers import UNKNOWN, answers_of_case, design_row, question, questions
@@ -161,7 +161,7 @@ def exhaust_cfm(case: Case) -> float:
 
     usual = {row["key"]: float(row["typical_cfm"]) for row in catalog.table("exhaust_flows")}
     total = 0.0
-    for device in case.exhaust:
+    for device in listed(case.exhaust):
         if not device.ducted_outdoors or device.kind == "whole-house fan":
             continue
         if device.measured_cfm is not None:

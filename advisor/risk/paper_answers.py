@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from advisor import catalog
-from advisor.case.model import Case
+from advisor.case.model import Case, listed
 
 UNKNOWN = "unknown"
 
@@ -73,7 +73,7 @@ def answers_of_case(case: Case) -> dict[str, str]:
         "vent": _vent(case),
         "shared": "none" if case.shared_appliance is None else case.shared_appliance.draft,
         "looked": _looked(vent.condition, vent.inspected),
-        "intake": _intake([opening.state for opening in case.opening]),
+        "intake": _intake([opening.state for opening in listed(case.opening)]),
         "zone": _zone(zone.kind, zone.door),
         "handler": "yes" if case.air_handler.present and case.air_handler.in_zone else "no",
     }

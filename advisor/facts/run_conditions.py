@@ -1,0 +1,306 @@
+"""Hold one run against the published worst-case procedure, condition by condition: met, not met, not written down.
+
+The list of conditions, which way each errs, and whether it spoils a pass stand in ``catalog/test_conditions.csv``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from advisor import catalog
+from advisor.case.model import Case, Run, listed
+from advisor.case.parts import Exhaust
+from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm, flue_co_ppm
+from advisor.facts.spillage import limit_for
+
+Met = Literal["met", "not met", "not written down", "does not apply"]
+Errs = Literal["easier", "harder", "unknown"]
+FAILS = ("spilling", "reversed")
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One condition of the procedure, held against a run.
+
+    Parameters
+    ----------
+    id : str
+        Row of ``catalog/test_conditions.csv``.
+    state : Met
+        See there.
+    errs : Errs
+        What a condition that is not met does to the draft: makes it easier, harder, or one cannot tell.
+    spoils_pass : bool
+        True when, as it stands, the run cannot prove a pass.
+    names : tuple of str
+        Devices or readings concerned.
+    value, limit : float or None
+        What was written down and what it was held against: mph, s or ppm.
+    """
+
+    id: str
+    state: Met
+    errs: Errs
+    spoils_pass: bool
+    names: tuple[str, ...] = ()
+    value: float | None = None
+    limit: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """State of a condition before its row is looked up."""
+
+    state: Met
+    names: tuple[str, ...] = ()
+    value: float | None = None
+    limit: float | None = None
+
+
+APPLIES_NOT = _Answer("does not apply")
+
+
+def _of(value: bool | None) -> _Answer:
+    return _Answer("not written down" if value is None else "met" if value else "not met")
+
+
+def counts(device: Exhaust) -> bool:
+    """Return whether a device belongs to the worst case: it exhausts outdoors and is no whole-house fan."""
+    return device.ducted_outdoors and device.kind != "whole-house fan"
+
+
+def ran(run: Run, device: Exhaust) -> bool | None:
+    """Return whether a device ran; None when the run does not say what ran. 'all' leaves a whole-house fan off."""
+    if run.devices_on is None:
+        return None
+    every = "all" in run.devices_on and device.kind != "whole-house fan"
+    return every or device.name in run.devices_on
+
+
+def _exhaust_list(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
+    return _of(None if case.exhaust is None else True)
+
+
+def _all_exhaust(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    devices = [d for d in listed(case.exhaust) if counts(d)]
+    if not devices:
+        return APPLIES_NOT
+    if run.devices_on is None:
+        return _of(None)
+    off = tuple(d.name for d in devices if not ran(run, d))
+    return _Answer("not met" if off else "met", off)
+
+
+def _dryer_filter(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    dryer = any(d.kind == "dryer" and counts(d) for d in listed(case.exhaust))
+    return _of(run.dryer_filter_clean) if dryer else APPLIES_NOT
+
+
+def _whole_house_fan(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    fans = [d for d in listed(case.exhaust) if d.kind == "whole-house fan"]
+    on = tuple(d.name for d in fans if ran(run, d))
+    return _Answer("not met" if on else "met", on) if fans else APPLIES_NOT
+
+
+def _interior_doors(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    return _of(None if run.interior_doors is None else run.interior_doors == "worst position")
+
+
+def has_door(case: Case) -> bool | None:
+    """Return whether the heater's space has a door to the house; None when nobody said."""
+    if case.zone.door is not None:
+        return case.zone.door != "none"
+    return False if case.zone.kind == "open plan" else None
+
+
+def _zone_door(case: Case, run: Run, others: Sequence[Run]) -> _Answer:
+    if has_door(case) is False:
+        return APPLIES_NOT
+    tried = run.zone_door == "worst position" or _other_position(run, others, "zone_door")
+    return _of(None if run.zone_door is None else tried)
+
+
+def _air_handler(case: Case, run: Run, others: Sequence[Run]) -> _Answer:
+    if case.air_handler.present is False:
+        return APPLIES_NOT
+    tried = run.air_handler == "tried both" or _other_position(run, others, "air_handler")
+    return _of(None if run.air_handler is None else tried)
+
+
+def _other_position(run: Run, others: Sequence[Run], key: str) -> bool:
+    """Return whether another run of the same house tried the other position, with all else as good for a worst case."""
+    here = getattr(run, key)
+    same = ("devices_on", "interior_doors", "window_open_ft2", "zone_window_open_ft2", "shared_appliance", "intake")
+    return any(
+        getattr(o, key) not in (None, here) and all(getattr(o, k) == getattr(run, k) for k in same)
+        for o in others
+        if o.seen == "drafting"
+    )
+
+
+def _supply(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    if case.supply is None:
+        return _of(None if run.supply_on is None else not run.supply_on)
+    net = sum(s.supply_cfm - s.exhaust_cfm for s in case.supply)
+    if net == 0.0:
+        return APPLIES_NOT
+    return _of(None if run.supply_on is None else run.supply_on == (net < 0.0))
+
+
+def _windows(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    if (run.window_open_ft2 or 0.0) > 0.0 or (run.zone_window_open_ft2 or 0.0) > 0.0:
+        return _of(False)
+    return _of(None if run.window_open_ft2 is None else True)
+
+
+def _fireplace_damper(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    if run.fireplace_damper == "open" and any(ran(run, d) for d in listed(case.exhaust) if d.kind == "fireplace"):
+        return APPLIES_NOT  # a fire that burns takes air out: it is counted among the exhaust
+    return _of(None if run.fireplace_damper is None else run.fireplace_damper != "open")
+
+
+def _shared_off(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    if case.vent.shared is False:
+        return APPLIES_NOT
+    return _of(None if run.shared_appliance is None else run.shared_appliance == "off")
+
+
+def _vent_cold(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    return _of(run.vent_cold_at_start)
+
+
+def _intake_as_found(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    if case.opening is not None and not case.opening:
+        return APPLIES_NOT
+    if run.intake == "cleared":
+        return _of(run.after_work is not None)  # a retest finds them as the work left them
+    return _of(None if run.intake is None else True)
+
+
+def _intake_covered(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    return _of(run.intake != "covered")
+
+
+def _method(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    return _of(None if run.method is None else run.method != "hand")
+
+
+def _judged_in_time(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    limit = limit_for(case, run.vent_cold_at_start).limit_s
+    when, drafted = run.seconds_after_lit, run.seconds_to_draft
+    if drafted is not None and run.seen == "drafting":
+        return _Answer("met" if drafted <= limit else "not met", (), drafted, limit)
+    state: Met = "not written down" if when is None else "met" if when >= limit else "not met"
+    return _Answer(state, (), when, limit)
+
+
+def _readings_agree(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    odd = []
+    if run.seen == "drafting" and run.draft_pa is not None and run.draft_pa <= 0.0:
+        odd.append("draft_pa")
+    late, when = run.seconds_to_draft, run.seconds_after_lit
+    if run.seen == "drafting" and late is not None and when is not None and late > when:
+        odd.append("seconds_to_draft")
+    return _Answer("not met" if odd else "met", tuple(odd))
+
+
+def _wind(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    limit = catalog.number("test_procedure", "wind_too_strong_mph")
+    state: Met = "not written down" if run.wind_mph is None else "met" if run.wind_mph <= limit else "not met"
+    return _Answer(state, (), run.wind_mph, limit)
+
+
+def _outdoor_temp(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    return _of(None if run.outdoor_temp_f is None else True)
+
+
+def _room_co(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    limit, read = ambient_level_ppm("amb_tell"), run.ambient_co_ppm
+    state: Met = "not written down" if read is None else "met" if read < limit else "not met"
+    return _Answer(state, (), read, limit)
+
+
+def _flue_co(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    read, limit = flue_co_ppm(run), flue_co_limit_ppm()
+    if read is None:
+        return _of(None)
+    # as measured it is a floor: without O2 a reading below the limit proves nothing
+    over = read > limit
+    state: Met = "not met" if over else "met" if run.flue_o2_pct is not None else "not written down"
+    return _Answer(state, (), read, limit)
+
+
+def _symptoms(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
+    when = case.occupants.symptoms
+    return _of(None if when is None else when == "no")
+
+
+def _alarm(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
+    when = case.occupants.alarm_sounded
+    return _of(None if when is None else when == "no")
+
+
+CONDITIONS: dict[str, Callable[[Case, Run, Sequence[Run]], _Answer]] = {
+    "exhaust_list": _exhaust_list,
+    "all_exhaust": _all_exhaust,
+    "dryer_filter": _dryer_filter,
+    "whole_house_fan": _whole_house_fan,
+    "interior_doors": _interior_doors,
+    "zone_door": _zone_door,
+    "air_handler": _air_handler,
+    "supply": _supply,
+    "windows": _windows,
+    "fireplace_damper": _fireplace_damper,
+    "shared_off": _shared_off,
+    "vent_cold": _vent_cold,
+    "intake_as_found": _intake_as_found,
+    "intake_covered": _intake_covered,
+    "method": _method,
+    "judged_in_time": _judged_in_time,
+    "readings_agree": _readings_agree,
+    "wind": _wind,
+    "outdoor_temp": _outdoor_temp,
+    "room_co": _room_co,
+    "flue_co": _flue_co,
+    "symptoms": _symptoms,
+    "alarm": _alarm,
+}
+NO_HOOD = ("room_co", "symptoms", "alarm")
+"""Conditions of a retest of a heater without a draft hood: there is no draft to make easier."""
+
+
+@cache
+def rows() -> dict[str, catalog.Row]:
+    """Return the rows of the conditions by id."""
+    return {row["id"]: row for row in catalog.table("test_conditions")}
+
+
+def held_against(case: Case, run: Run) -> tuple[Held, ...]:
+    """Hold a run against every condition of the procedure, in the catalog's order.
+
+    Parameters
+    ----------
+    case : Case
+        What was found; a list that is absent is not known.
+    run : Run
+        One of its runs.
+
+    Returns
+    -------
+    tuple of Held
+        Those that do not apply to this house are in it too.
+    """
+    others = [r for r in case.run if r is not run and r.after_work == run.after_work]
+    chosen = NO_HOOD if run.seen == "no hood" else tuple(rows())
+    return tuple(_held(rows()[name], CONDITIONS[name](case, run, others)) for name in chosen)
+
+
+def _held(row: catalog.Row, answer: _Answer) -> Held:
+    spoils = (answer.state == "not met" and row["not_met_spoils"] == "yes") or (
+        answer.state == "not written down" and row["unwritten_spoils"] == "yes"
+    )
+    errs: Errs = row["errs"]  # type: ignore[assignment]
+    return Held(row["id"], answer.state, errs, spoils, answer.names, answer.value, answer.limit)

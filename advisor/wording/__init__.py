@@ -1,0 +1,1 @@
+"""From findings to sentences for people; imported by what people read only. Nothing is decided here."""
