@@ -10,9 +10,10 @@ from advisor.catalog import Amendment
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.evidence.causes import Cause, causes
+from advisor.evidence.enough import Enough, enough_to_decide
 from advisor.evidence.next_test import NextTest
 from advisor.evidence.posterior import infer
-from advisor.evidence.retest import Retest
+from advisor.evidence.retest import PassLimits, Retest, pass_limits
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
 from advisor.money.prices import NO_OVERRIDES, Overrides
@@ -25,7 +26,7 @@ from advisor.ranking.options import Option, Range, Spillage, Viewpoint
 from advisor.ranking.parallel import work_out_all
 from advisor.ranking.robustness import with_robustness
 from advisor.ranking.value import in_order
-from advisor.ranking.worked import Setting, compared, weighted_band
+from advisor.ranking.worked import Setting, compared, failing_tests, weighted_band
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
@@ -120,8 +121,14 @@ class Advice:
         Runs that no situation explains together.
     next_tests : tuple of NextTest
         Which test pays next, best first.
+    enough : Enough
+        Is the record enough to decide, and if not, why.
     retests : tuple of Retest
         What runs made after work have shown.
+    pass_limits : PassLimits
+        What a retest must meet.
+    explained : bool
+        Can the model show what was seen?
     air_before, air_after : AirBalance
         Where the air goes in a middle situation, as found and after the first option; after is None where none ranks.
     interim : tuple of str
@@ -149,7 +156,10 @@ class Advice:
     comparison: Comparison
     contradictions: tuple[str, ...]
     next_tests: tuple[NextTest, ...]
+    enough: Enough
     retests: tuple[Retest, ...]
+    pass_limits: PassLimits
+    explained: bool
     air_before: AirBalance
     air_after: AirBalance | None
     interim: tuple[str, ...]
@@ -208,7 +218,10 @@ def advise(
         comparison=comparison,
         contradictions=setting.posterior.contradictions,
         next_tests=tests,
+        enough=enough_to_decide(case, setting.posterior.explained, comparison.tie),
         retests=after,
+        pass_limits=pass_limits(case),
+        explained=setting.posterior.explained,
         air_before=air_before,
         air_after=air_after,
         interim=() if found.nothing_wrong else interim_measures(setting.job),
@@ -221,12 +234,13 @@ def setting_of(
     case: Case, viewpoint: Viewpoint, samples: int = SAMPLES, seed: int = SEED, prices: Overrides = NO_OVERRIDES
 ) -> Setting:
     """Find the situations that fit the record, and put together what all options share."""
-    posterior = infer(case, samples, seed)
+    posterior, verdict = infer(case, samples, seed), verdict_of(case)
     return Setting(
         job=Job(case, prices),
-        verdict=verdict_of(case),
+        verdict=verdict,
         posterior=posterior,
         worst=conditions.worst_case(case, posterior.state),
+        own=failing_tests(case, verdict, posterior.state),
         stresses=conditions.stresses(case, posterior.state),
         allowed_s=allowed_seconds(case),
         viewpoint=viewpoint,

@@ -322,11 +322,7 @@ def causes(
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.evidence_text import causes_text
 
-        def text(a: Advice) -> str:
-            found, count = a.found.causes, a.effective_samples
-            return causes_text(a.case.title, found, count, a.contradictions, a.retests, _width(None))
-
-        _write(_turned(units, advice, text), None)
+        _write(_turned(units, advice, lambda a: causes_text(a, _width(None))), None)
 
 
 @app.command("next")
@@ -341,7 +337,7 @@ def next_test(
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.evidence_text import next_text
 
-        _write(_turned(units, advice, lambda a: next_text(a.case.title, a.next_tests, _width(None))), None)
+        _write(_turned(units, advice, lambda a: next_text(a, _width(None))), None)
 
 
 @app.command()

@@ -17,9 +17,11 @@ from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
 from advisor.evidence.decision import Choice, best_share, decide, decision_table, expected_regret_usd, outcomes
+from advisor.evidence.enough import lacks_worst_case, void_runs
 from advisor.evidence.likelihood import draft_deviation_pa, number, pressure_deviation_pa, wrong_chance
 from advisor.evidence.posterior import Posterior, pick
-from advisor.facts.record import verdict_of
+from advisor.facts.carbon_monoxide import ambient_stop_ppm
+from advisor.facts.record import Verdict, verdict_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,10 @@ class NextTest:
         Probability of choosing the cheapest option that works, without and with the test.
     changes_choice : bool
         Is there an answer that changes the choice?
+    required : bool
+        True for what the record needs before anything is decided, whatever it is worth in dollars.
+    stop_ppm : float or None
+        Room CO above which the test stops; None where the heater is not fired.
     answers : tuple of Answer
         Likeliest first.
     words : str
@@ -78,6 +84,8 @@ class NextTest:
     best_before: float
     best_after: float
     changes_choice: bool
+    required: bool
+    stop_ppm: float | None
     answers: tuple[Answer, ...]
     words: str
 
@@ -220,6 +228,7 @@ def _leakage(scene: _Scene) -> Answers:
 
 CANDIDATES: dict[str, Callable[[_Scene], Answers]] = {
     "worst_case": _worst_case,
+    "calm_day": _worst_case,
     "natural": _natural,
     "open_window": _window,
     "open_zone_door": _zone_door,
@@ -241,7 +250,8 @@ def _possible(name: str, case: Case, state: State) -> bool:
     exhaust = any(d.counts_in_worst_case for d in state.devices)
     openings = {o.state for o in listed(case.opening)}
     tests = {
-        "worst_case": _lacks_worst_case(case),
+        "worst_case": lacks_worst_case(case),
+        "calm_day": bool(void_runs(case)),
         "natural": not any(not r.devices_on and not r.window_open_ft2 and r.seen != "unclear" for r in runs),
         "open_window": not any((r.window_open_ft2 or 0.0) >= 1.0 for r in runs),
         "open_zone_door": state.has_door and not any(r.zone_door == "open" for r in runs),
@@ -288,12 +298,12 @@ def next_tests(
     tuple of NextTest
         Empty where there is nothing to choose between.
     """
-    if len(choices) < 2:
-        return ()
+    verdict = verdict_of(case)
+    if len(choices) < 2 or verdict.dangers or verdict.leads == "confirmed":
+        return ()  # nobody tests in a house in danger; after a confirmed repair there is nothing to find out
     state = posterior.state.take(pick(posterior.weight, int(number("next_test_samples")), seed))
     table = decision_table(choices, outcomes(choices, state, worst, allowed_s))
     weight = np.full(state.samples, 1.0 / state.samples)
-    verdict = verdict_of(case)
     leave = verdict.may_leave
     now = decide(table, weight, leave)
     regret, best = expected_regret_usd(table, weight, now), best_share(table, weight, now)
@@ -331,24 +341,30 @@ def next_tests(
                 best_before=best,
                 best_after=after_best,
                 changes_choice=changed,
+                required=_required(row["id"], case, verdict, posterior.explained),
+                stop_ppm=ambient_stop_ppm() if row["fires"] == "yes" else None,
                 answers=tuple(answers),
                 words=_sentence(row["title"], minutes, answers, value >= _setting("least_value_usd")),
             )
         )
-    return tuple(sorted(found, key=lambda t: (-round(t.value_usd_per_min, 6), t.minutes)))
+    return tuple(sorted(found, key=lambda t: (not t.required, -round(t.value_usd_per_min, 6), t.minutes)))
+
+
+def _required(name: str, case: Case, verdict: Verdict, explained: bool) -> bool:
+    """Return whether the record needs a test before anything is decided."""
+    if name == "worst_case":
+        return verdict.leads == "unproven" or not explained
+    if name == "mirror":
+        return not verdict.all_clear
+    return name == "calm_day"
 
 
 def _minutes(row: catalog.Row, case: Case) -> float:
     """Effort of a test; what repeats the worst case with one change takes the worst case's set-up where there was none."""
     minutes = float(row["minutes"])
-    if row["repeats_worst_case"] == "yes" and _lacks_worst_case(case):
+    if row["repeats_worst_case"] == "yes" and lacks_worst_case(case):
         minutes += next(float(r["minutes"]) for r in catalog.table("next_tests") if r["id"] == "worst_case")
     return minutes
-
-
-def _lacks_worst_case(case: Case) -> bool:
-    """Say whether no worst case is on record yet."""
-    return not any(not r.spoiling and r.after_work is None for r in verdict_of(case).runs)
 
 
 def _value_usd(regret_falls_usd: float, best_rises: float) -> float:

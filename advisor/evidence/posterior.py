@@ -72,6 +72,7 @@ class Posterior:
     log_evidence: float
     record: tuple[Run, ...]
     case: Case
+    explained: bool = True
 
 
 def effective(weight: Array) -> float:

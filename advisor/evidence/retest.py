@@ -12,10 +12,12 @@ from advisor.case.model import Case, Run
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
-from advisor.evidence.causes import possible_causes, removed, words_of
+from advisor.evidence.causes import possible_causes, removed
 from advisor.evidence.likelihood import draft_deviation_pa, log_likelihood, number, pressure_deviation_pa
 from advisor.evidence.posterior import Posterior, normalized, pick
-from advisor.facts.record import verdict_of
+from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm
+from advisor.facts.record import Outcome, judge_run, verdict_of
+from advisor.facts.spillage import limit_for
 
 Alter = Callable[[State], State]
 Band = tuple[float | None, float | None, float | None]
@@ -33,8 +35,8 @@ class Expected:
         What the fans add to the baseline, the zone below outdoors, draft in the connector, seconds to draft.
     drafts : float
         Probability that it drafts within the allowed time.
-    words : str
-        One sentence to print.
+    appliance : str
+        How the heater vents after the work: only ``natural draft`` has a draft to read.
     """
 
     net_depressurization_pa: Band
@@ -42,52 +44,117 @@ class Expected:
     draft_pa: Band
     seconds_to_draft: Band
     drafts: float
-    words: str
+    appliance: str
+
+
+@dataclass(frozen=True, slots=True)
+class PassLimits:
+    """What a retest must meet, by published rules; no forecast.
+
+    Parameters
+    ----------
+    seconds_s : float
+        Spillage must stop within, on a cold vent.
+    scheme : str
+        Whose line that is.
+    room_co_ppm, flue_co_ppm : float
+        CO in the room must stay below, and air-free in the flue at most.
+    """
+
+    seconds_s: float
+    scheme: str
+    room_co_ppm: float
+    flue_co_ppm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading before the work and at the retest; None where it was not taken.
+
+    Parameters
+    ----------
+    key : str
+        Key of the run.
+    before, after : float or None
+        In the unit of the key.
+    """
+
+    key: str
+    before: float | None
+    after: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One explanation of a retest that failed.
+    """One explanation of a retest that failed (modelled).
 
     Parameters
     ----------
-    words : str
-        Plain words.
+    id : str
+        ``no_effect``, ``misjudged``, or the id of a cause that is left.
     probability : float
         Its weight. They need not sum to 1.
     """
 
-    words: str
+    id: str
     probability: float
 
 
 @dataclass(frozen=True, slots=True)
 class Retest:
-    """What a retest says about the work.
+    """What a retest says about the work: its own record decides, what is modelled stands beside it.
 
     Parameters
     ----------
+    index : int
+        Position of the run in the record.
     run, option_id : str
         Label of the run and the work that was done before it.
     verdict : Verdict
         See there.
-    drafts : float
-        Probability that the heater now drafts in the worst case, with everything on record.
+    drafts : float or None
+        Modelled share in which the heater now drafts in the worst case; None where nothing is left to draft.
     reasons : tuple of Reason
         Where it is not confirmed: likeliest first.
     shortfalls : tuple of str
-        Why the run was no worst case.
-    words : str
-        One sentence to print.
+        Ids of the conditions for which the run proves no pass.
+    readings : tuple of Reading
+        Before and after.
     """
 
+    index: int
     run: str
     option_id: str
     verdict: Verdict
-    drafts: float
+    drafts: float | None
     reasons: tuple[Reason, ...]
     shortfalls: tuple[str, ...]
-    words: str
+    readings: tuple[Reading, ...]
+
+
+READ = (
+    "seconds_to_draft",
+    "zone_depressurization_pa",
+    "baseline_depressurization_pa",
+    "draft_pa",
+    "ambient_co_ppm",
+    "flue_co_ppm",
+)
+"""Readings that are compared before and after the work."""
+
+
+def pass_limits(case: Case) -> PassLimits:
+    """Return what a retest must meet: the published line for a cold vent, and the published levels of CO."""
+    line = limit_for(case, vent_cold=True)
+    return PassLimits(line.limit_s, line.scheme, ambient_level_ppm("amb_tell"), flue_co_limit_ppm())
+
+
+def _readings(case: Case, run: Run) -> tuple[Reading, ...]:
+    """Hold the retest beside the first failing run before the work, or the first run where none failed."""
+    failing = verdict_of(case).failing
+    before = case.run[failing[0].index] if failing else next((r for r in case.run if r.after_work is None), None)
+    found = [Reading(k, None if before is None else getattr(before, k), getattr(run, k)) for k in READ]
+    return tuple(r for r in found if r.before is not None or r.after is not None)
 
 
 def _band(values: Array) -> Band:
@@ -135,19 +202,7 @@ def expected_at_retest(
         _band(response.seconds_to_draft * np.exp(error[3] * number("seconds_log_sd"))),
     )
     drafts = 1.0 - float(response.spills_beyond(allowed_s).mean())
-    return Expected(*bands, drafts, _expected_words(bands, state.appliance))
-
-
-def _expected_words(bands: tuple[Band, Band, Band, Band], appliance: str) -> str:
-    if appliance in ("none", "sealed"):
-        return "no draft hood is left to test; hold the new heater against its instructions"
-    net, _, draft, seconds = bands
-    parts = [f"with everything on the zone reads {net[0]:.1f} to {net[2]:.1f} Pa below its baseline"]
-    if appliance == "natural draft":
-        parts.append(f"draft {draft[0]:.1f} to {draft[2]:.1f} Pa")
-        late = seconds[2]
-        parts.append("it may not draft at all" if late is None else f"it drafts within {max(late, 1.0):.0f} s")
-    return "; ".join(parts) + " (90 % of readings)"
+    return Expected(*bands, drafts, state.appliance)
 
 
 def retests(
@@ -170,7 +225,7 @@ def retests(
     posterior : Posterior
         Situations that fit the runs before any work.
     alters : mapping
-        By option id: returns the situations after the work. Works that it does not hold are called unclear.
+        By option id: returns the situations after the work; every work of the record must be in it.
     worst : Condition
         The worst case.
     allowed_s : float
@@ -184,64 +239,64 @@ def retests(
     before = after = state
     doubt = number("work_ineffective")
     pair = np.stack([log_weight + np.log(1.0 - doubt), log_weight + np.log(doubt)])
-    for run in case.run:
+    for index, run in enumerate(case.run):
         if run.after_work is None:
-            continue
-        if run.after_work not in alters:
-            found.append(_unknown(run))
             continue
         if run.after_work != done:
             # what is known about earlier work goes on: its own two explanations are folded into one
             log_weight = np.logaddexp(pair[0], pair[1]) if done is not None else log_weight
             before, after, done = after, alters[run.after_work](after), run.after_work
             pair = np.stack([log_weight + np.log(1.0 - doubt), log_weight + np.log(doubt)])
-        pair = pair + np.stack([log_likelihood(case, after, run), log_likelihood(case, before, run)])
+        if run.seen != "no hood":
+            pair = pair + np.stack([log_likelihood(case, after, run), log_likelihood(case, before, run)])
         weight = normalized(pair.reshape(-1)).reshape(pair.shape)
-        found.append(_judged(case, run, (after, before), weight, worst, allowed_s))
+        found.append(_judged(case, index, (after, before), weight, worst, allowed_s))
     return tuple(found)
 
 
-def _unknown(run: Run) -> Retest:
-    words = f"'{run.label}': '{run.after_work}' is no option here, so nothing is said about it"
-    return Retest(run.label, str(run.after_work), "unclear", 0.0, (), (), words)
-
-
 def _judged(
-    case: Case, run: Run, states: tuple[State, State], weight: Array, worst: Condition, allowed_s: float
+    case: Case, index: int, states: tuple[State, State], weight: Array, worst: Condition, allowed_s: float
 ) -> Retest:
-    after = states[0]
+    run, after = case.run[index], states[0]
+    hooded = after.appliance == "natural draft"
     spills = np.stack([respond(s, worst).spills_beyond(allowed_s) for s in states])
-    drafts = 1.0 - float(np.sum(weight * spills))
+    drafts = 1.0 - float(np.sum(weight * spills)) if hooded else None
     # the run itself decides, by the published procedure; what is modelled only stands beside it
-    shown = next(r for r in verdict_of(case).runs if case.run[r.index] is run)
+    shown = judge_run(case, index)
+    verdict = VERDICTS[shown.outcome]
+    reasons = (
+        _reasons(case, run, after, weight, spills, worst, allowed_s) if hooded and verdict == "not confirmed" else ()
+    )
     short = tuple(h.id for h in shown.spoiling)
-    option = str(run.after_work)
-    if shown.outcome == "pass":
-        return Retest(run.label, option, "confirmed", drafts, (), short, "")
-    if shown.outcome == "unproven":
-        return Retest(run.label, option, "passed, but not in a worst case", drafts, (), short, "")
-    if shown.outcome == "unclear":
-        return Retest(run.label, option, "unclear", drafts, (), short, "")
-    reasons = _reasons(case, run, after, weight, spills, worst, allowed_s)
-    return Retest(run.label, option, "not confirmed", drafts, reasons, short, "")
+    return Retest(index, run.label, str(run.after_work), verdict, drafts, reasons, short, _readings(case, run))
+
+
+VERDICTS: dict[Outcome, Verdict] = {
+    "pass": "confirmed",
+    "unproven": "passed, but not in a worst case",
+    "unclear": "unclear",
+    "failure": "not confirmed",
+    "early spillage": "not confirmed",
+    "covered for the test": "not confirmed",
+}
 
 
 def _reasons(
     case: Case, run: Run, after: State, weight: Array, spills: Array, worst: Condition, allowed_s: float
 ) -> tuple[Reason, ...]:
     """Why it still spills: the work has no effect, the run was misjudged, or a cause is left."""
-    found = [Reason("the work does not do what it should: check it", float(np.sum(weight[1])))]
+    found = [Reason("no_effect", float(np.sum(weight[1])))]
     misjudged = float(np.sum(weight[0] * (1.0 - spills[0])))
     if run.seen != "drafting":
-        found.append(Reason("the hood was misjudged, or the run was harder than the worst case", misjudged))
+        found.append(Reason("misjudged", misjudged))
     index = np.flatnonzero(spills[0] > 0.5)
     if index.size:
         part, share = after.take(index), weight[0][index]
         for name in possible_causes(case):
             cured = respond(removed(name, part), worst).spills_beyond(allowed_s) < 0.5
-            found.append(Reason(f"what is left: {words_of(name)}", float(np.sum(share * cured))))
+            found.append(Reason(name, float(np.sum(share * cured))))
     found = [r for r in found if r.probability >= number("reason_least_share")]
     return tuple(sorted(found, key=lambda r: -r.probability))
 
 
-__all__ = ["Expected", "Reason", "Retest", "expected_at_retest", "retests"]
+__all__ = ["Expected", "PassLimits", "Reading", "Reason", "Retest", "expected_at_retest", "pass_limits", "retests"]

@@ -15,6 +15,11 @@ def ambient_level_ppm(key: str) -> float:
     return float(row_by_key("co_limits", key)["from_ppm"])
 
 
+def ambient_stop_ppm() -> float:
+    """Return the level of CO in the room above which a test is stopped, ppm."""
+    return float(row_by_key("co_limits", "amb_abort_old")["from_ppm"])
+
+
 def flue_co_limit_ppm() -> float:
     """Return the published limit of air-free CO in the flue of a water heater, ppm."""
     return float(row_by_key("co_limits", "flue_wh")["to_ppm"])

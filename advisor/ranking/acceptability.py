@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor import catalog, units
+from advisor.ensemble.conditions import STRESSES
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
-from advisor.ranking.gates import percent
+from advisor.ranking.gates import limits, percent
 from advisor.ranking.options import CRITERIA, Option, Range
-from advisor.ranking.value import scales, weights
+from advisor.ranking.value import TIERS, scales, weights
 from advisor.ranking.worked import Setting
 
 
@@ -82,7 +83,7 @@ def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
     own = rng.random((n, draws))
     size = setting.posterior.effective_samples
     physics = rng.random(draws)
-    limit, stress_limit = (catalog.number("safety", k) for k in ("worst_case_limit", "stress_limit"))
+    limit, stress_limit = limits()
     from scipy.stats import beta
 
     def shares(value: float) -> Array:
@@ -93,9 +94,11 @@ def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
     for i, option in enumerate(options):
         cost = _draw_range(0.5 * (market + own[i]), option.installed_cost_usd)
         yearly = _draw_range(price, option.yearly_cost_usd)
-        worst = shares(option.spillage.worst_case)
+        worst = shares(option.spillage.tested)
         stress = np.stack([shares(s) for s in option.spillage.stresses])
         tiers[i] = np.where(worst > limit, 2.0, np.where(stress.max(axis=0) > stress_limit, 1.0, 0.0))
+        if option.barred_by:  # the record holds it down in every draw
+            tiers[i] = np.maximum(tiers[i], TIERS[option.safety])
         stands = (stress.sum(axis=0) + option.vent_runs_wet) / (len(stress) + 1)
         amounts = {
             "residual risk": np.full(draws, option.risk_score),
@@ -175,14 +178,16 @@ def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
 
 def _winner(setting: Setting, ranked: list[Option], part: np.ndarray[tuple[int], np.dtype[np.intp]]) -> str:
     """Title of the best option if only these situations were left; values keep their other parts."""
-    limit, stress_limit = (catalog.number("safety", k) for k in ("worst_case_limit", "stress_limit"))
+    limit, stress_limit = limits()
     weight = setting.posterior.weight[part]
     weight = weight / weight.sum()
 
     def place(option: Option) -> tuple[int, float]:
         spills = setting.outcomes[option.id]
-        worst = float((weight * spills["worst_case"][part]).sum())
-        stress = max(float((weight * s[part]).sum()) for name, s in spills.items() if name != "worst_case")
-        return (2 if worst > limit else 1 if stress > stress_limit else 0), -option.value
+        shares = {name: float((weight * s[part]).sum()) for name, s in spills.items()}
+        stress = max(shares[name] for name in STRESSES)
+        worst = max(share for name, share in shares.items() if name not in STRESSES)
+        tier = 2 if worst > limit else 1 if stress > stress_limit else 0
+        return max(tier, TIERS[option.safety] if option.barred_by else 0), -option.value
 
     return min(ranked, key=place).title

@@ -14,7 +14,6 @@ from itertools import combinations
 import numpy as np
 
 from advisor import catalog
-from advisor.ensemble.respond import respond
 from advisor.ensemble.state import State
 from advisor.ranking.options import Option
 from advisor.ranking.robustness import thin
@@ -59,7 +58,7 @@ def candidates(options: list[Option]) -> list[Option]:
 
 def _only_gated(option: Option) -> bool:
     """Possible here; a code rule that a partner may mend does not exclude it from a bundle."""
-    return option.eligible or any(r.startswith("breaks a code rule") for r in option.reasons)
+    return option.eligible or bool(option.broken_rules)
 
 
 def cost_of(members: tuple[str, ...], by_id: dict[str, Option]) -> float:
@@ -117,11 +116,10 @@ def search(setting: Setting, options: list[Option], largest: int = 3) -> list[Fo
                 break
             if any(set(f.members) <= set(members) for f in passing):
                 continue
-            first = respond(state_of(members, setting, few), setting.worst).spills_beyond(setting.allowed_s)
+            first = setting.spills_in_tests(state_of(members, setting, few))
             if float(first.mean()) > limit + FIRST_MARGIN:
                 continue
-            response = respond(state_of(members, setting, thinned), setting.worst)
-            share = float(response.spills_beyond(setting.allowed_s).sum()) / count
+            share = float(setting.spills_in_tests(state_of(members, setting, thinned)).sum()) / count
             if share <= limit:
                 passing.append(Found(members, cost, share))
     return sorted(passing, key=lambda f: (f.cost_usd, f.members))

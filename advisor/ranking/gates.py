@@ -1,8 +1,11 @@
-"""Gates: possible here, allowed by the codes, safe enough by itself."""
+"""Gates: possible here, allowed by the codes, not barred by the record, safe enough by itself."""
 
 from __future__ import annotations
 
+import math
+
 from advisor import catalog
+from advisor.facts.record import Verdict
 from advisor.ranking.options import Safety, Spillage
 
 STRESS_WORDS = {
@@ -11,36 +14,107 @@ STRESS_WORDS = {
     "tightened": "after the house is tightened",
     "more_exhaust": "with one more 150 cfm fan",
 }
+LEAVES_IT = ("leave_as_found", "like_for_like")
+"""Options that leave vent, air and fans as they are: the record speaks of them directly."""
+NEEDS_NO_VENT = ("none", "sealed")
+"""Kinds of appliance that depend neither on the old vent nor on the room's pressure."""
+STRESS_NAMES = tuple(STRESS_WORDS)
 
 
-def grade(spillage: Spillage) -> Safety:
-    """Return the safety grade of an option; thresholds in ``catalog/safety.csv``."""
-    if spillage.worst_case > catalog.number("safety", "worst_case_limit"):
-        return "not enough"
-    if max(spillage.stresses) > catalog.number("safety", "stress_limit"):
+def limits() -> tuple[float, float]:
+    """Return the largest shares allowed in the tests and under a stress, 0 to 1."""
+    return catalog.number("safety", "worst_case_limit"), catalog.number("safety", "stress_limit")
+
+
+def grade_of_shares(tested: float, hardest: float) -> Safety:
+    """Return the grade of a share in the tests and of one under the hardest stress."""
+    limit, stress = limits()
+    return "not enough" if tested > limit else "as tested" if hardest > stress else "robust"
+
+
+def barred_by(option_id: str, appliance: str, verdict: Verdict, explained: bool) -> str:
+    """Return why the record holds an option down, whatever is simulated; empty when it does not.
+
+    Parameters
+    ----------
+    option_id, appliance : str
+        The option, and how the heater vents after the work.
+    verdict : Verdict
+        Of the record.
+    explained : bool
+        Can the model show what was seen?
+    """
+    if option_id in LEAVES_IT and not verdict.may_leave:
+        return "failed" if verdict.failed else verdict.leads
+    if not explained and appliance not in NEEDS_NO_VENT:
+        return "unexplained"
+    return ""
+
+
+def grade(spillage: Spillage, option_id: str, appliance: str, verdict: Verdict, explained: bool) -> Safety:
+    """Return the safety grade of an option: the record first, then the shares; thresholds in ``catalog/safety.csv``."""
+    found = grade_of_shares(spillage.tested, max(spillage.stresses))
+    barred = barred_by(option_id, appliance, verdict, explained)
+    if option_id in LEAVES_IT:
+        if barred and barred != "unexplained":
+            return "not enough"
+        # a valid pass is not argued away by a simulation
+        found = "as tested" if found == "not enough" else found
+    if barred == "unexplained" and found == "robust":
         return "as tested"
-    return "robust"
+    return found
 
 
-def grade_reasons(spillage: Spillage, test_f: float) -> tuple[str, ...]:
-    """Say why an option has not the highest grade: the numbers and the conditions by name."""
-    limit, stress = catalog.number("safety", "worst_case_limit"), catalog.number("safety", "stress_limit")
+def near(share: float, limit: float, effective_samples: float) -> bool:
+    """Return whether a share lies within its sampling error of a limit (95 %, with one pseudo-count at each side)."""
+    size = effective_samples + 2.0
+    middle = (share * effective_samples + 1.0) / size
+    error = catalog.number("safety", "near_limit_deviations") * math.sqrt(middle * (1.0 - middle) / size)
+    return abs(share - limit) <= error
+
+
+def near_the_limit(spillage: Spillage, effective_samples: float) -> bool:
+    """Return whether sampling leaves the grade of shares open."""
+    limit, stress = limits()
+    if near(spillage.tested, limit, effective_samples):
+        return True
+    return spillage.tested <= limit and near(max(spillage.stresses), stress, effective_samples)
+
+
+def grade_reasons(spillage: Spillage, test_f: float, barred: str) -> tuple[str, ...]:
+    """Say why an option has not the highest grade: the record, the numbers and the conditions by name."""
+    if barred in BARRED_WORDS:
+        return (BARRED_WORDS[barred],)
+    limit, stress = limits()
+    held = (BARRED_UNEXPLAINED,) if barred == "unexplained" else ()
     if spillage.worst_case > limit:
         return (
+            *held,
             f"still spills in {percent(spillage.worst_case)} of the situations that fit the record, in the worst case at "
             f"{test_f:.0f} F (at most {percent(limit)} is allowed)",
         )
+    if spillage.tested > limit:
+        return (
+            *held,
+            f"still spills in {percent(spillage.tested)} of the situations that fit the record, under the condition of a run "
+            f"that was seen to fail (at most {percent(limit)} is allowed)",
+        )
     found = [
         f"{percent(value)} {STRESS_WORDS[name]}"
-        for name, value in (
-            ("mild_day", spillage.mild_day),
-            ("gusty", spillage.gusty),
-            ("tightened", spillage.tightened),
-            ("more_exhaust", spillage.more_exhaust),
-        )
+        for name, value in zip(STRESS_NAMES, spillage.stresses, strict=True)
         if value > stress
     ]
-    return (f"holds on a day like the test day, but may spill: {', '.join(found)}",) if found else ()
+    return (*held, *((f"holds on a day like the test day, but may spill: {', '.join(found)}",) if found else ()))
+
+
+BARRED_WORDS = {
+    "failed": "the heater was seen to spill as it is: that stands until a valid worst-case pass after work",
+    "unproven": "no valid worst-case pass is on record: a test comes first",
+    "danger now": "there is danger now: nothing is left as it is",
+    "not confirmed": "the retest after the work did not confirm it",
+    "confirmed": "it was found spilling before the work: it is history",
+}
+BARRED_UNEXPLAINED = "what was seen is not explained, so nothing that needs this vent is counted as sure"
 
 
 def percent(share: float) -> str:

@@ -40,13 +40,22 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Spillage:
-    """Share of the fitting situations that spill beyond the allowed time, by condition."""
+    """Share of the fitting situations that spill beyond the allowed time, by condition; all of it is modelled.
+
+    ``failing_runs`` holds the share under the own condition (weather, fans, windows) of each run that was seen to fail.
+    """
 
     worst_case: float
     mild_day: float
     gusty: float
     tightened: float
     more_exhaust: float
+    failing_runs: tuple[float, ...] = ()
+
+    @property
+    def tested(self) -> float:
+        """Largest share over the worst case and the conditions of the failing runs: what the gate judges."""
+        return max(self.worst_case, *self.failing_runs, 0.0)
 
     @property
     def stresses(self) -> tuple[float, ...]:
@@ -89,6 +98,12 @@ class Option:
         Can it be done here?
     safety : Safety
         Grade.
+    near_limit : bool
+        True where a share lies within its sampling error of a threshold, or where halving or doubling what the model does
+        not know changes the grade.
+    barred_by : str
+        Why the record or the explanation bars it or holds its grade down, whatever is simulated: ``failed``, ``unproven``,
+        ``danger now``, ``unexplained``; empty when nothing does.
     reasons : tuple of str
         Why it is not possible, not enough, or only as tested.
     spillage : Spillage
@@ -135,6 +150,8 @@ class Option:
         What a retest should read, for the first options that can spill.
     members : tuple of str
         Ids of the remedies of a bundle; empty for a single remedy.
+    broken_rules : tuple of str
+        Code rules that bar it: it is possible here but for them.
     """
 
     id: str
@@ -144,6 +161,8 @@ class Option:
     appliance: str
     eligible: bool
     safety: Safety
+    near_limit: bool
+    barred_by: str
     reasons: tuple[str, ...]
     spillage: Spillage
     vent_runs_wet: float
@@ -171,6 +190,7 @@ class Option:
     rank_share: tuple[float, float, float] | None = None
     expected: Expected | None = None
     members: tuple[str, ...] = ()
+    broken_rules: tuple[str, ...] = ()
 
     @property
     def safe_enough(self) -> bool:

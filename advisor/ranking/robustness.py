@@ -12,7 +12,7 @@ from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Index, State
 from advisor.ranking.options import HoldsUntil, Option
 from advisor.ranking.parallel import in_two, two_cores
-from advisor.ranking.worked import Setting
+from advisor.ranking.worked import Setting, Test
 from advisor.risk.sampling import representative
 
 NAMES = ("bigger_hood", "intake_blocked_again", "vent_neglected")
@@ -60,12 +60,12 @@ def holds_until(setting: Setting, state: State) -> HoldsUntil:
     limit = catalog.number("safety", "worst_case_limit")
 
     def fails(extra_cfm: float, leakage_share: float) -> bool:
-        condition = replace(
-            setting.worst,
-            extra_exhaust_m3_s=extra_cfm * units.M3_S_PER_CFM,
-            leakage_factor=leakage_share,
-        )
-        return float(respond(part, condition).spills_beyond(setting.allowed_s).sum()) / count > limit
+        extra = extra_cfm * units.M3_S_PER_CFM
+        for test in setting.tests:
+            changed = replace(test.condition, extra_exhaust_m3_s=extra, leakage_factor=leakage_share)
+            if float(Test(changed, test.allowed_s).spills(part).sum()) / count > limit:
+                return True
+        return False
 
     most, least = _number("holds_exhaust_most_cfm"), _number("holds_leakage_least_share")
     exhaust = _edge(lambda x: fails(x, 1.0), 0.0, most)

@@ -63,6 +63,6 @@ def in_order(options: list[Option]) -> tuple[Option, ...]:
     able = [o for o in options if o.eligible and o.safe_enough]
     rest = [o for o in options if not (o.eligible and o.safe_enough)]
     able.sort(key=lambda o: (TIERS[o.safety], -o.value, o.installed_cost_usd.typical, o.id))
-    rest.sort(key=lambda o: (not o.eligible, o.spillage.worst_case, -o.value, o.id))
+    rest.sort(key=lambda o: (not o.eligible, o.spillage.tested, -o.value, o.id))
     ranked = [replace(o, rank=i) for i, o in enumerate(able, 1)]
     return (*ranked, *rest)

@@ -9,6 +9,7 @@ from types import MappingProxyType
 import numpy as np
 
 from advisor import catalog
+from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, vent_runs_wet
@@ -17,7 +18,7 @@ from advisor.evidence.posterior import Posterior
 from advisor.facts.record import Verdict
 from advisor.money.bill import Bill, BillLine
 from advisor.ranking import household
-from advisor.ranking.gates import grade, grade_reasons
+from advisor.ranking.gates import barred_by, grade, grade_reasons, limits, near_the_limit
 from advisor.ranking.lifetime import against, lifetime_of
 from advisor.ranking.options import Band, Option, Range, Spillage, Viewpoint
 from advisor.ranking.value import value_parts
@@ -39,6 +40,31 @@ CODE_AIR_NOTE = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Test:
+    """A condition that an option must hold in, and the allowed spillage time there, s."""
+
+    condition: Condition
+    allowed_s: float
+
+    def spills(self, state: State) -> Array:
+        """Return whether each situation spills beyond the allowed time, (n,) of 0 and 1."""
+        if state.appliance == "none":
+            return np.zeros(state.samples)
+        return respond(state, self.condition).spills_beyond(self.allowed_s)
+
+
+def failing_tests(case: Case, verdict: Verdict, state: State) -> tuple[Test, ...]:
+    """Return the own condition of each run that was seen to fail, equal ones once."""
+    found: list[Test] = []
+    for run in verdict.failing:
+        own = replace(conditions.of_run(case, state.devices, case.run[run.index]), name="failing run")
+        test = Test(own, run.limit.limit_s)
+        if test not in found:
+            found.append(test)
+    return tuple(found)
+
+
 @dataclass(frozen=True)
 class Setting:
     """What all options of a case share."""
@@ -47,10 +73,20 @@ class Setting:
     verdict: Verdict
     posterior: Posterior
     worst: Condition
+    own: tuple[Test, ...]
     stresses: dict[str, Condition]
     allowed_s: float
     viewpoint: Viewpoint
     household: household.Household
+
+    @property
+    def tests(self) -> tuple[Test, ...]:
+        """All conditions that an option must hold in: the worst case, and that of each failing run."""
+        return (Test(self.worst, self.allowed_s), *self.own)
+
+    def spills_in_tests(self, state: State) -> Array:
+        """Return whether each situation spills in any of the tests, (n,) of 0 and 1."""
+        return np.asarray(np.maximum.reduce([test.spills(state) for test in self.tests]))
 
     @cached_property
     def exposure(self) -> Exposure:
@@ -109,7 +145,10 @@ def spillage_of(setting: Setting, state: State, key: str = "") -> tuple[Spillage
     worst = respond(state, setting.worst)
     spills = {"worst_case": worst.spills_beyond(setting.allowed_s)}
     shares = {"worst_case": float(np.sum(weight * spills["worst_case"]))}
-    failed = shares["worst_case"] > catalog.number("safety", "worst_case_limit") and key != AS_FOUND
+    for i, test in enumerate(setting.own):
+        spills[f"failing_run_{i}"] = test.spills(state)
+    own = tuple(float(np.sum(weight * spills[f"failing_run_{i}"])) for i in range(len(setting.own)))
+    failed = max(shares["worst_case"], *own, 0.0) > limits()[0] and key != AS_FOUND
     part = state.take(representative(weight, STRESS_LOOK)) if failed and weight.size > STRESS_LOOK else state
     each = weight if part is state else np.full(STRESS_LOOK, 1.0 / STRESS_LOOK)
     for name, condition in setting.stresses.items():
@@ -120,7 +159,7 @@ def spillage_of(setting: Setting, state: State, key: str = "") -> tuple[Spillage
             spills[name] = outcome
     if key:
         setting.outcomes[key] = spills
-    return Spillage(**{name: shares[name] for name in ("worst_case", *conditions.STRESSES)}), worst
+    return Spillage(**{name: shares[name] for name in ("worst_case", *conditions.STRESSES)}, failing_runs=own), worst
 
 
 def bill_of(job: Job, sized: Sized) -> Bill:
@@ -230,10 +269,13 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     )
     parts = value_parts(setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, wet, disruption)
     test_f = conditions.test_day_f(job.case)
-    reasons = refused or grade_reasons(spillage, test_f)
+    explained = setting.posterior.explained
+    barred = barred_by(remedy.id, state.appliance, setting.verdict, explained)
+    reasons = refused or grade_reasons(spillage, test_f, barred)
     if wet > catalog.number("safety", "wet_named_from") and not refused:
         reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
-    failed = tuple(f"breaks a code rule ({c.clause}): {c.client}" for c in broken_rules(sized.checks))
+    broken = broken_rules(sized.checks)
+    failed = tuple(f"breaks a code rule ({c.clause}): {c.client}" for c in broken)
     return Option(
         id=remedy.id,
         title=remedy.title,
@@ -241,7 +283,9 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         rank=None,
         appliance=state.appliance,
         eligible=not refused and not failed,
-        safety=grade(spillage),
+        safety=grade(spillage, remedy.id, state.appliance, setting.verdict, explained),
+        near_limit=near_the_limit(spillage, setting.posterior.effective_samples),
+        barred_by=barred,
         reasons=(*reasons, *failed),
         spillage=spillage,
         vent_runs_wet=wet,
@@ -265,6 +309,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         score_parts=points,
         everyday_hours=Band(hours.p05, hours.p50, hours.p95),
         further_stress={},
+        broken_rules=() if refused else tuple(c.rule for c in broken),
     )
 
 

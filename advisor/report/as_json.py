@@ -12,7 +12,7 @@ from advisor.ranking.options import Band, HoldsUntil, Option, Range
 from advisor.report.figures import rounded_money
 from advisor.risk.score import ScoreParts
 
-SCHEMA_VERSION = "1.0"
+SCHEMA_VERSION = "2.0"
 
 
 def _share(value: float) -> float:
@@ -120,13 +120,7 @@ def _energy(option: Option) -> dict[str, Any]:
 
 def option_as_dict(option: Option) -> dict[str, Any]:
     """Return one option as plain data."""
-    spillage = {
-        "worst_case": _share(option.spillage.worst_case),
-        "mild_day": _share(option.spillage.mild_day),
-        "gusty": _share(option.spillage.gusty),
-        "tightened": _share(option.spillage.tightened),
-        "more_exhaust": _share(option.spillage.more_exhaust),
-    }
+    spillage = _rounded(asdict(option.spillage))
     return {
         "id": option.id,
         "title": option.title,
@@ -135,6 +129,8 @@ def option_as_dict(option: Option) -> dict[str, Any]:
         "appliance": option.appliance,
         "eligible": option.eligible,
         "safety": option.safety,
+        "near_limit": option.near_limit,
+        "barred_by": option.barred_by,
         "safe_enough": option.safe_enough,
         "reasons": list(option.reasons),
         "spillage": spillage,
@@ -166,6 +162,19 @@ def option_as_dict(option: Option) -> dict[str, Any]:
     }
 
 
+def _verdict(advice: Advice) -> dict[str, Any]:
+    """The verdict of the record, whole: states, dangers, every run with its conditions, and whether it is explained."""
+    verdict = advice.verdict
+    return {
+        "leads": verdict.leads,
+        **_rounded(asdict(verdict)),
+        "failed": verdict.failed,
+        "may_leave": verdict.may_leave,
+        "all_clear": verdict.all_clear,
+        "explained": advice.explained,
+    }
+
+
 def as_dict(advice: Advice) -> dict[str, Any]:
     """Return the advice as plain data, rounded as it deserves."""
     return {
@@ -177,11 +186,12 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         "seed": advice.seed,
         "effective_samples": round(advice.effective_samples),
         "allowed_seconds": advice.allowed_s,
+        "verdict": _verdict(advice),
         "now": list(advice.now),
         "found": {
             "sentence": advice.found.sentence,
             "nothing_wrong": advice.found.nothing_wrong,
-            "spillage": {k: _share(v) for k, v in asdict(advice.found.spillage).items()},
+            "spillage": _rounded(asdict(advice.found.spillage)),
             "zone_depressurization_pa": {
                 "p05": round(advice.found.zone_depressurization_pa.low, 1),
                 "p50": round(advice.found.zone_depressurization_pa.typical, 1),
@@ -198,6 +208,8 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         "contradictions": list(advice.contradictions),
         "next_tests": [_rounded(asdict(t)) for t in advice.next_tests],
         "expected_at_retest": {o.id: _rounded(asdict(o.expected), 1) for o in advice.options if o.expected is not None},
+        "enough": asdict(advice.enough),
+        "pass_limits": asdict(advice.pass_limits),
         "retests": [_rounded(asdict(r)) for r in advice.retests],
         "audits": [asdict(a) for a in advice.audits],
         "review": [asdict(c) for c in advice.review],

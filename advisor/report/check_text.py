@@ -10,18 +10,24 @@ from advisor.codes.air_methods import AirMethod
 from advisor.facts.record import verdict_of
 from advisor.remedies.review import combustion_air_ways, review
 from advisor.report.explain_text import checks_lines
+from advisor.wording import verdict
 from advisor.wording.record import audits
-from advisor.words import assumed_values
+from advisor.words import assumed_values, now_list
 
 
 def check_text(case: Case, width: int = 100) -> str:
     """Return the findings about a case file that could be read."""
-    lines = [f"{case.title}: the case file is valid.", ""]
-    for found in audits(case, verdict_of(case)):
+    record = verdict_of(case)
+    lines = [f"{case.title}: the case file is valid.", "", f"THE RECORD: {verdict.title(record)}"]
+    lines += [*_fill_all(list(now_list(case, record)), width), ""]
+    for found in audits(case, record):
         lines += _fill(f"Run '{found.label}': {found.shows}.", width, "")
         lines += _fill_all([f"not as the procedure asks: {s}" for s in found.shortfalls], width)
+        if found.unwritten:
+            lines += _fill(f"not written down, so it proves no pass: {'; '.join(found.unwritten)}", width, "- ")
+        lines += _fill_all([f"for a valid pass: {s}" for s in found.redo], width)
         if found.missing:
-            lines += _fill(f"not written down: {', '.join(found.missing)}", width, "- ")
+            lines += _fill(f"readings not taken: {', '.join(found.missing)}", width, "- ")
         lines.append("")
     lines += ["The codes, as far as the case gives numbers:", *checks_lines(review(case), width), ""]
     lines.append("Ways to bring combustion air that the code allows (none of them counts fans that pull on the house):")

@@ -5,11 +5,13 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
+from advisor.advice import Advice
 from advisor.evidence.causes import Cause
 from advisor.evidence.next_test import NextTest
-from advisor.evidence.retest import Retest
 from advisor.ranking.gates import percent
 from advisor.report.figures import dollars
+from advisor.wording import verdict
+from advisor.wording.retest import retest_words
 
 SUMS = (
     "Each share is the weight of the spilling situations in which removing that cause alone stops the spillage; two "
@@ -22,34 +24,40 @@ DEFER = (
 )
 
 
-def causes_text(
-    title: str,
-    causes: Sequence[Cause],
-    effective_samples: float,
-    contradictions: Sequence[str] = (),
-    retests: Sequence[Retest] = (),
-    width: int = 100,
-) -> str:
-    """Return the causes of a case with what speaks for and against each.
+def causes_text(advice: Advice, width: int = 100) -> str:
+    """Return the causes of what was seen, with what speaks for and against each; the verdict of the record leads.
 
     Parameters
     ----------
-    title : str
-        The case's title.
-    causes : sequence of Cause
-        Likeliest first.
-    effective_samples : float
-        How many situations carry the weight.
-    contradictions : sequence of str
-        What no situation explains; printed first.
-    retests : sequence of Retest
-        What was found after work.
+    advice : Advice
+        Worked out.
     width : int
         Of a line.
     """
-    lines = ["WHAT IS WRONG, AND HOW SURE", title, ""]
-    if contradictions:
-        lines += ["THE RECORD DOES NOT FIT TOGETHER", *_listed(contradictions, width), ""]
+    lines = ["WHAT IS WRONG, AND HOW SURE (modelled)", advice.case.title, "", *_leading(advice, width), ""]
+    if advice.contradictions:
+        lines += ["THE RECORD DOES NOT FIT TOGETHER", *_listed(advice.contradictions, width), ""]
+    if not advice.verdict.failed:
+        lines += [*_wrapped("No run on record failed, so there is no cause to name.", width), ""]
+    elif not advice.explained:
+        lines += [*_wrapped("What was seen is not explained: no cause is given a share.", width), ""]
+    else:
+        lines += _cause_lines(advice.found.causes, width)
+    if advice.retests:
+        words = [retest_words(r, advice.pass_limits) for r in advice.retests]
+        lines += ["AFTER THE WORK", *_listed(words, width), ""]
+    lines += [*_wrapped(SUMS, width), f"Situations that carry the weight: {advice.effective_samples:.0f}.", ""]
+    lines += _wrapped(DEFER, width)
+    return "\n".join(lines) + "\n"
+
+
+def _leading(advice: Advice, width: int) -> list[str]:
+    head = f"THE RECORD: {verdict.title(advice.verdict, advice.explained)}"
+    return [head, *_listed(advice.now[:1], width)]
+
+
+def _cause_lines(causes: Sequence[Cause], width: int) -> list[str]:
+    lines: list[str] = []
     for cause in causes:
         lines += _wrapped(f"{_capital(cause.words)}: {percent(cause.stops_alone)} alone", width)
         lines += _wrapped(f"part of a smallest cure in {percent(cause.part_of_cure)}", width, "  ")
@@ -62,47 +70,62 @@ def causes_text(
         if not speaks_for and not speaks_against:
             lines += _wrapped(f"decided by {NOTHING}", width, "  ")
         lines.append("")
-    if retests:
-        lines += ["AFTER THE WORK", *_listed([r.words for r in retests], width), ""]
-    lines += [*_wrapped(SUMS, width), f"Situations that carry the weight: {effective_samples:.0f}.", ""]
-    lines += _wrapped(DEFER, width)
-    return "\n".join(lines) + "\n"
+    return lines
 
 
-def next_text(title: str, tests: Sequence[NextTest], width: int = 100) -> str:
-    """Return the tests that could be made next, the one that pays most for its effort first.
+def next_text(advice: Advice, width: int = 100) -> str:
+    """Return the tests that could be made next: what the record needs first, then what pays most for its effort.
 
     Parameters
     ----------
-    title : str
-        The case's title.
-    tests : sequence of NextTest
-        Best first.
+    advice : Advice
+        Worked out.
     width : int
         Of a line.
     """
-    lines = ["WHICH TEST COMES NEXT", title, ""]
-    useful = [t for t in tests if t.changes_choice and t.value_usd > 0.0]
+    lines = ["WHICH TEST COMES NEXT", advice.case.title, "", *_leading(advice, width), ""]
+    tests, enough = advice.next_tests, advice.enough
+    useful = [t for t in tests if t.required or (t.changes_choice and t.value_usd > 0.0)]
     idle = [t for t in tests if t not in useful]
-    if not useful:
+    if advice.verdict.dangers:
+        lines += _wrapped("No test is made in a house in danger: first what to do now.", width)
+    elif advice.verdict.leads == "confirmed":
+        lines += _wrapped("The work is confirmed: the next test is the yearly one, or the one after any change.", width)
+    elif enough.enough and not useful:
         lines += _wrapped("No further test would change the choice: the record is enough to decide.", width)
+    elif not enough.enough:
+        lines += [*_wrapped(f"The record is not enough to decide: {verdict.lacks_words(enough)}.", width), ""]
+    for index in enough.void:
+        lines += _wrapped(f"Run '{advice.case.run[index].label}' is void: repeat it on a calm day.", width)
     for rank, test in enumerate(useful, start=1):
-        lines += _wrapped(f"{rank}. {_capital(test.title)}", width)
-        lines += _wrapped(
-            f"about {test.minutes:g} minutes; worth {dollars(test.value_usd)} in wrong choices avoided; "
-            f"chance of choosing the cheapest option that works: {percent(test.best_before)} now, "
-            f"{percent(test.best_after)} with it",
-            width,
-            "   ",
-        )
-        for answer in test.answers:
-            lines += _wrapped(f"if {answer.words} ({percent(answer.probability)}): {answer.choice_title}", width, "   ")
-        lines += _wrapped(f"caution: {test.caution}", width, "   ")
-        lines.append("")
+        lines += _test_lines(rank, test, width)
     if idle:
         lines += ["", *_wrapped("Would not change the choice: " + "; ".join(t.title for t in idle) + ".", width)]
     lines += ["", *_wrapped(DEFER, width)]
     return "\n".join(lines) + "\n"
+
+
+def _test_lines(rank: int, test: NextTest, width: int) -> list[str]:
+    lines = _wrapped(f"{rank}. {_capital(test.title)}", width)
+    worth = (
+        "needed before anything is decided"
+        if test.required
+        else f"worth {dollars(test.value_usd)} in wrong choices avoided"
+    )
+    lines += _wrapped(
+        f"about {test.minutes:g} minutes; {worth}; chance of choosing the cheapest option that works (modelled): "
+        f"{percent(test.best_before)} now, {percent(test.best_after)} with it",
+        width,
+        "   ",
+    )
+    for answer in test.answers:
+        lines += _wrapped(f"if {answer.words} ({percent(answer.probability)}): {answer.choice_title}", width, "   ")
+    stop = (
+        ""
+        if test.stop_ppm is None
+        else f"; stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house"
+    )
+    return [*lines, *_wrapped(f"caution: {test.caution}{stop}", width, "   "), ""]
 
 
 def _capital(words: str) -> str:

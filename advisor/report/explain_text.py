@@ -9,6 +9,7 @@ from advisor.codes.check import Check
 from advisor.errors import InputError, suggest
 from advisor.ranking.options import Option
 from advisor.report.figures import band, dollars, dollars_range, percent, seconds_words
+from advisor.wording.retest import expected_words, limit_words
 
 CONDITIONS = (
     ("worst_case", "worst case, test day"),
@@ -51,7 +52,13 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
         width,
     )
     if option.expected is not None:
-        lines += _wrapped([f"readings to expect, with their error: {option.expected.words}"], width)
+        lines += _wrapped(
+            [
+                f"must meet: {limit_words(advice.pass_limits)}",
+                f"forecast, with the error of the readings: {expected_words(option.expected)}",
+            ],
+            width,
+        )
     if option.holds_until is not None:
         lines += _wrapped([option.holds_until.words], width)
     lines += ["", "CODES", *checks_lines(option.checks, width)]

@@ -7,10 +7,13 @@ import textwrap
 from advisor.advice import Advice
 from advisor.catalog import number
 from advisor.ensemble.conditions import test_day_f
+from advisor.evidence.next_test import NextTest
 from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
 from advisor.report.figures import dollars, dollars_range, percent, rounded_money, stress_range, worst_case
 from advisor.risk.exposure import Exposure
+from advisor.wording import verdict
+from advisor.wording.retest import comparison_lines, limit_words, retest_words
 
 NARROW = 100
 """Columns below which the matrix drops to its short form."""
@@ -183,19 +186,25 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
         return f"\033[1m{words}\033[0m" if bold else words
 
     lines = [head(advice.case.title), ""]
+    lines += [head(f"THE RECORD: {verdict.title(advice.verdict, advice.explained)}")]
+    lines += [*_wrapped([verdict.sentence(advice.verdict, advice.explained)], width, ""), ""]
     lines += [head("WHAT TO DO NOW"), *_wrapped(advice.now, width), ""]
+    if advice.verdict.leads == "confirmed":
+        return "\n".join([*lines, *_confirmed(advice, width)]) + "\n"
     lines += [head("WHAT WAS FOUND"), *_wrapped([advice.found.sentence], width, "")]
     for audit in advice.audits:
         other = [words for words in audit.shortfalls if words not in audit.shows]
+        if audit.unwritten:
+            other.append(f"not written down: {', '.join(audit.unwritten)}")
         why = f" ({'; '.join(other)})" if other else ""
         lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
     lines += _wrapped([f"Check the record: {words}" for words in advice.contradictions], width)
-    lines += _wrapped([f"After the work: {r.words}" for r in advice.retests], width)
+    lines += _after_work(advice, width)
     lines += ["", head("HOW DANGEROUS IT IS AS FOUND"), *_wrapped(danger(advice), width)]
     lines += ["", head("IN SHORT"), *_wrapped(in_short(advice), width), ""]
-    pays = [t for t in advice.next_tests if t.changes_choice and t.value_usd > 0.0][:2]
+    pays = [t for t in advice.next_tests if t.required or (t.changes_choice and t.value_usd > 0.0)][:2]
     if pays:
-        lines += [head("THE NEXT TEST THAT PAYS"), *_wrapped([t.words for t in pays], width), ""]
+        lines += [head("THE NEXT TEST"), *_wrapped([test_words(t) for t in pays], width), ""]
     for grade, words in TIER_WORDS.items():
         rows = [o for o in ranked(advice) if o.safety == grade]
         if rows:
@@ -218,6 +227,31 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     lines += _wrapped([legend(advice)], width, "")
     lines += ["", head("CAUTIONS"), *_wrapped(advice.cautions, width)]
     return "\n".join(lines) + "\n"
+
+
+def _after_work(advice: Advice, width: int) -> list[str]:
+    """What every retest has shown, with the readings before and after."""
+    lines = []
+    for retest in advice.retests:
+        lines += _wrapped([f"After the work: {retest_words(retest, advice.pass_limits)}."], width)
+        lines += _wrapped(comparison_lines(retest), width, "    ")
+    return lines
+
+
+def _confirmed(advice: Advice, width: int) -> list[str]:
+    """What is left to say once work is confirmed: no finding, drawing or ranking from before stands as present."""
+    lines = ["AFTER THE WORK", *_after_work(advice, width)]
+    lines += _wrapped([f"It had to meet: {limit_words(advice.pass_limits)}."], width)
+    history = "The findings and the ranking from before the work are history: explain, causes and --format json still hold them."
+    lines += _wrapped([history], width)
+    return [*lines, "", "CAUTIONS", *_wrapped(advice.cautions, width)]
+
+
+def test_words(test: NextTest) -> str:
+    """Return a test with its stop line."""
+    if test.stop_ppm is None:
+        return test.words
+    return f"{test.words} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
 
 
 def legend(advice: Advice) -> str:

@@ -14,11 +14,21 @@ from advisor.ranking.options import Option
 from advisor.report.drawings import Row, balance_words, house_drawing, options_chart, vent_sentence
 from advisor.report.explain_text import CONDITIONS
 from advisor.report.figures import dollars, dollars_range, percent, stress_range, worst_case
-from advisor.report.matrix import driver_words, legend, money_caution, not_enough, not_possible, ranked, sentence
+from advisor.report.matrix import (
+    driver_words,
+    legend,
+    money_caution,
+    not_enough,
+    not_possible,
+    ranked,
+    sentence,
+    test_words,
+)
 from advisor.report.page_texts import about, tags, text, texts
 from advisor.report.units_text import Units
 from advisor.risk.sampling import Percentiles
 from advisor.wording.record import Audit
+from advisor.wording.retest import retest_words
 
 GRADE_WORDS = {"robust": "safe in every check", "as tested": "safe on a day like the test day"}
 GRADE_SHAPES = {"robust": "●●", "as tested": "●○"}
@@ -53,20 +63,20 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "legend": units.text(legend(advice)),
         "hash": advice.catalog_hash,
         "contradictions": [units.text(sentence(w)) for w in advice.contradictions],
-        "retests": [units.text(sentence(r.words)) for r in advice.retests],
-        "next_tests": [units.text(sentence(t.words)) for t in paying_tests(advice)],
+        "retests": [units.text(sentence(retest_words(r, advice.pass_limits))) for r in advice.retests],
+        "next_tests": [units.text(sentence(test_words(t))) for t in paying_tests(advice)],
     }  # fmt: skip
 
 
 def calm(advice: Advice) -> bool:
     """Return True when the most urgent thing to do is no more than to keep testing."""
-    words = {row["words"] for row in catalog.table("words_now") if row["key"] in ("fine", "confirmed")}
-    return advice.now[0] in words
+    return advice.verdict.all_clear
 
 
 def paying_tests(advice: Advice) -> list[NextTest]:
     """Return the next tests whose answer may change the choice, best first."""
-    return [t for t in advice.next_tests if t.changes_choice and t.value_usd > 0.0][: count("next_tests")]
+    useful = [t for t in advice.next_tests if t.required or (t.changes_choice and t.value_usd > 0.0)]
+    return useful[: count("next_tests")]
 
 
 def matrix_row(option: Option, units: Units) -> dict[str, Any]:

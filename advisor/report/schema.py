@@ -33,7 +33,49 @@ def listed(item: Schema) -> Schema:
 NULL_NUMBER: Schema = {"type": ["number", "null"]}
 BAND = record({"p05": NULL_NUMBER, "p50": NULL_NUMBER, "p95": NULL_NUMBER})
 MONEY = record({"low": NUMBER, "typical": NUMBER, "high": NUMBER})
-SPILLAGE = record(dict.fromkeys(("worst_case", "mild_day", "gusty", "tightened", "more_exhaust"), SHARE))
+SPILLAGE = record(
+    {
+        **dict.fromkeys(("worst_case", "mild_day", "gusty", "tightened", "more_exhaust"), SHARE),
+        "failing_runs": listed(SHARE),
+    }
+)
+STATES: Schema = {"enum": ["danger now", "not confirmed", "failed", "unproven", "passed", "confirmed"]}
+NULL_TEXT: Schema = {"type": ["string", "null"]}
+HELD = record(
+    {
+        "id": TEXT,
+        "state": {"enum": ["met", "not met", "not written down", "does not apply"]},
+        "errs": {"enum": ["easier", "harder", "unknown"]},
+        "spoils_pass": FLAG,
+        "names": TEXTS,
+        "value": NULL_NUMBER,
+        "limit": NULL_NUMBER,
+    }
+)
+RUN_VERDICT = record(
+    {
+        "index": {"type": "integer", "minimum": 0},
+        "label": TEXT,
+        "after_work": NULL_TEXT,
+        "outcome": {"enum": ["failure", "pass", "unproven", "early spillage", "covered for the test", "unclear"]},
+        "limit": record({**dict.fromkeys(("key", "what", "scheme", "status", "source"), TEXT), "limit_s": NUMBER}),
+        "conditions": listed(HELD),
+    }
+)
+VERDICT = record(
+    {
+        "leads": STATES,
+        "states": listed(STATES),
+        "dangers": listed({"enum": ["symptoms", "alarm", "co_evacuate", "co_act"]}),
+        "runs": listed(RUN_VERDICT),
+        "room_co_ppm": NULL_NUMBER,
+        "room_co_level": NULL_TEXT,
+        "flue_co_over": FLAG,
+        "after_work": NULL_TEXT,
+        "holds_f": NULL_NUMBER,
+        **dict.fromkeys(("failed", "may_leave", "all_clear", "explained"), FLAG),
+    }
+)
 CHECK = record(
     dict.fromkeys(("rule", "clause", "required", "provided", "verdict", "client", "official", "status", "source"), TEXT)
 )
@@ -112,6 +154,8 @@ def option_schema() -> Schema:
             "appliance": {"enum": ["natural draft", "fan-assisted", "power vent", "sealed", "none"]},
             "eligible": FLAG,
             "safety": {"enum": ["robust", "as tested", "not enough"]},
+            "near_limit": FLAG,
+            "barred_by": TEXT,
             "safe_enough": FLAG,
             "reasons": TEXTS,
             "spillage": SPILLAGE,
@@ -195,6 +239,8 @@ def schema() -> Schema:
             "best_before": SHARE,
             "best_after": SHARE,
             "changes_choice": FLAG,
+            "required": FLAG,
+            "stop_ppm": NULL_NUMBER,
             "answers": listed(answer),
             "words": TEXT,
         }
@@ -206,19 +252,29 @@ def schema() -> Schema:
                 ("net_depressurization_pa", "zone_depressurization_pa", "draft_pa", "seconds_to_draft"), triple
             ),
             "drafts": SHARE,
-            "words": TEXT,
+            "appliance": TEXT,
         }
     )
     retest = record(
         {
+            "index": {"type": "integer", "minimum": 0},
             **dict.fromkeys(("run", "option_id", "verdict"), TEXT),
-            "drafts": SHARE,
-            "reasons": listed(record({"words": TEXT, "probability": SHARE})),
+            "drafts": NULL_NUMBER,
+            "reasons": listed(record({"id": TEXT, "probability": SHARE})),
             "shortfalls": TEXTS,
-            "words": TEXT,
+            "readings": listed(record({"key": TEXT, "before": NULL_NUMBER, "after": NULL_NUMBER})),
         }
     )
-    audit = record({"label": TEXT, "worst_case": FLAG, "shows": TEXT, "shortfalls": TEXTS, "missing": TEXTS})
+    audit = record(
+        {
+            "label": TEXT,
+            "worst_case": FLAG,
+            "shows": TEXT,
+            **dict.fromkeys(("shortfalls", "unwritten", "missing", "redo"), TEXTS),
+        }
+    )
+    enough = record({"enough": FLAG, "lacks": TEXTS, "void": listed({"type": "integer"})})
+    limits = record({"seconds_s": NUMBER, "scheme": TEXT, "room_co_ppm": NUMBER, "flue_co_ppm": NUMBER})
     amendment = record(
         {"table": TEXT, "key": TEXT, "value": NUMBER, "source": TEXT, "published": NUMBER, "unit": TEXT, "ref": TEXT}
     )
@@ -232,12 +288,15 @@ def schema() -> Schema:
             "seed": {"type": "integer"},
             "effective_samples": {"type": "integer"},
             "allowed_seconds": NUMBER,
+            "verdict": VERDICT,
             "now": TEXTS,
             "found": found,
             "causes": listed(cause),
             "contradictions": TEXTS,
             "next_tests": listed(test),
             "expected_at_retest": {"type": "object", "additionalProperties": expected},
+            "enough": enough,
+            "pass_limits": limits,
             "retests": listed(retest),
             "audits": listed(audit),
             "review": listed(CHECK),

@@ -40,7 +40,9 @@ class Audit:
     shows : str
         What the run shows, in one sentence without its end.
     shortfalls : tuple of str
-        Conditions that were not met, or were not written down.
+        Conditions that were not met.
+    unwritten : tuple of str
+        Conditions that nobody wrote down, where that spoils a pass.
     missing : tuple of str
         Readings that were not written down.
     redo : tuple of str
@@ -51,6 +53,7 @@ class Audit:
     worst_case: bool
     shows: str
     shortfalls: tuple[str, ...]
+    unwritten: tuple[str, ...]
     missing: tuple[str, ...]
     redo: tuple[str, ...]
 
@@ -66,10 +69,14 @@ def _filled(words: str, held: Held) -> str:
 
 def condition_words(held: Held) -> str:
     """Return what is short of a condition, in words."""
-    row = rows()[held.id]
     if held.state == "not met":
-        return _filled(row["not_met"], held)
-    return f"not written down: {_filled(row['not_written'], held)}"
+        return _filled(rows()[held.id]["not_met"], held)
+    return f"not written down: {unwritten_words(held)}"
+
+
+def unwritten_words(held: Held) -> str:
+    """Return what nobody wrote down."""
+    return _filled(rows()[held.id]["not_written"], held)
 
 
 def redo_words(held: Held) -> str:
@@ -106,8 +113,11 @@ def audits(case: Case, verdict: Verdict) -> tuple[Audit, ...]:
     found = []
     for one in verdict.runs:
         run = case.run[one.index]
-        short = tuple(condition_words(h) for h in one.conditions if h.state == "not met" or h.spoils_pass)
+        short = tuple(condition_words(h) for h in one.conditions if h.state == "not met")
+        # a failure needs no valid worst case: what was not written down takes nothing from it
+        open_ = () if one.outcome == "failure" else tuple(h for h in one.spoiling if h.state == "not written down")
         missing = tuple(words for key, words in READINGS if getattr(run, key) is None)
-        redo = tuple(dict.fromkeys(redo_words(h) for h in one.spoiling))
-        found.append(Audit(one.label, not one.spoiling, _shows(case, one), short, missing, redo))
+        redo = () if one.outcome == "failure" else tuple(dict.fromkeys(redo_words(h) for h in one.spoiling))
+        unwritten = tuple(unwritten_words(h) for h in open_)
+        found.append(Audit(one.label, not one.spoiling, _shows(case, one), short, unwritten, missing, redo))
     return tuple(found)

@@ -1,0 +1,73 @@
+"""Is the record enough to decide? Not while it is unproven, unexplained or tied, nor with a vent that nobody looked through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.case.model import Case
+from advisor.facts.record import verdict_of
+
+
+def lacks_worst_case(case: Case) -> bool:
+    """Return whether no full worst case is on record yet: every condition met and written down, and the hood judged."""
+    return not any(
+        r.outcome in ("pass", "failure") and not r.spoiling and r.after_work is None for r in verdict_of(case).runs
+    )
+
+
+def void_runs(case: Case) -> tuple[int, ...]:
+    """Return the runs that wind or contradicting readings make void; they are to be repeated on a calm day."""
+    return tuple(
+        r.index
+        for r in verdict_of(case).runs
+        if r.after_work is None
+        and any(h.id in ("wind", "readings_agree") and h.state == "not met" for h in r.conditions)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Enough:
+    """Whether the record is enough to decide.
+
+    Parameters
+    ----------
+    enough : bool
+        True when nothing below speaks against it.
+    lacks : tuple of str
+        Why not: ``danger``, ``unproven``, ``unexplained``, ``tie``, ``vent_not_looked_through``, ``void_run``.
+    void : tuple of int
+        Runs of the record that are void.
+    """
+
+    enough: bool
+    lacks: tuple[str, ...]
+    void: tuple[int, ...]
+
+
+def enough_to_decide(case: Case, explained: bool, tie: bool) -> Enough:
+    """Return whether the record is enough to decide, from the verdict, the explanation and the ranking.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    explained : bool
+        Can the model show what was seen?
+    tie : bool
+        Do the first options tie within their error?
+    """
+    verdict, void = verdict_of(case), void_runs(case)
+    looked = case.vent.inspected or case.vent.condition != "unknown"
+    lacks = [
+        name
+        for name, holds in (
+            ("danger", bool(verdict.dangers)),
+            ("unproven", "unproven" in verdict.states),
+            ("unexplained", not explained),
+            ("tie", tie),
+            ("vent_not_looked_through", not looked and not verdict.all_clear),
+            ("void_run", bool(void) and not verdict.all_clear),
+        )
+        if holds
+    ]
+    return Enough(not lacks, tuple(lacks), void)
