@@ -274,6 +274,17 @@ def helps_text() -> str:
 # ---- list of pages
 
 
+def conditions_text() -> str:
+    """Return the conditions of a valid worst-case pass as a table."""
+    errs = {"easier": "easier", "harder": "harder: spoils no pass", "unknown": "cannot tell"}
+    lines = [row("condition", "when it is not met, the draft is", "status", "source"), "|---|---|---|---|"]
+    lines += [
+        row(f"{r['asks']} (`{r['id']}`)", errs[r["errs"]], r["status"], r["source"])
+        for r in catalog.table("test_conditions")
+    ]
+    return "\n".join(lines)
+
+
 def pages_text() -> str:
     """Return the pages that the index does not name by hand, with their titles."""
     by_hand = (DOCS / "index.md").read_text(encoding="utf-8").split("<!-- generated: pages -->")[0]
@@ -291,5 +302,6 @@ REGIONS = {
     "catalog": catalog_text,
     "coverage": coverage_text,
     "helps": helps_text,
+    "conditions": conditions_text,
     "pages": pages_text,
 }
