@@ -33,8 +33,9 @@ def now_list(case: Case, verdict: Verdict) -> tuple[str, ...]:
     state = next((s for s in verdict.states if s != "danger now"), verdict.leads)
     clear = state in ("passed", "confirmed")
     early = any(r.outcome == "early spillage" for r in verdict.runs)
+    no_hood = state == "confirmed" and any(run.seen == "no hood" for run in case.run)
     if not (clear and verdict.dangers):
-        keys.append("early" if state == "unproven" and early else NOW_OF[state])
+        keys.append("early" if state == "unproven" and early else "no_hood" if no_hood else NOW_OF[state])
     if verdict.room_co_level == "amb_tell":
         keys.append("co_tell")
     if verdict.flue_co_over:

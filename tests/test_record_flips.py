@@ -31,7 +31,7 @@ CASES = {name: read_case(ROOT / "demo" / f"{name}.toml") for name in DEMOS}
 SOUND = CASES["sound_house"]
 HARMLESS = Spillage(0.0, 0.0, 0.0, 0.0, 0.0)
 """What a simulation would have to say to argue every danger away."""
-CLEAR_WORDS = [row["words"] for row in catalog.table("words_now") if row["key"] in ("fine", "confirmed")]
+CLEAR_WORDS = [row["words"] for row in catalog.table("words_now") if row["key"] in ("fine", "confirmed", "no_hood")]
 COLD_LIMIT_S, WARM_LIMIT_S = 300.0, 120.0  # ansi-bpi-1200, as quoted: 5 min cold vent, 2 min warm vent
 
 

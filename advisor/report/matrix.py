@@ -18,6 +18,8 @@ from advisor.wording.retest import comparison_lines, limit_words, retest_words
 NARROW = 100
 """Columns below which the matrix drops to its short form."""
 SHORTEST_TITLE = 14
+UNWRITTEN_SHOWN = 3
+"""Conditions that nobody wrote down, named for a run; `advisor check` names all."""
 TIER_WORDS = {
     "robust": "SAFE IN THE WORST CASE AND UNDER EVERY STRESS TRIED",
     "as tested": "SAFE ON A DAY LIKE THE TEST DAY, BUT NOT UNDER EVERY STRESS",
@@ -195,7 +197,9 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     for audit in advice.audits:
         other = [words for words in audit.shortfalls if words not in audit.shows]
         if audit.unwritten:
-            other.append(f"not written down: {', '.join(audit.unwritten)}")
+            left = len(audit.unwritten) - UNWRITTEN_SHOWN
+            more = f", and {left} more things: see advisor check" if left > 0 else ""
+            other.append(f"not written down: {', '.join(audit.unwritten[:UNWRITTEN_SHOWN])}{more}")
         why = f" ({'; '.join(other)})" if other else ""
         lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
     lines += _wrapped([f"Check the record: {words}" for words in advice.contradictions], width)

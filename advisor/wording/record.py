@@ -104,7 +104,10 @@ def _shows(case: Case, verdict: RunVerdict) -> str:
             f"{words} (judged by the {verdict.limit.limit_s:g} s line of {verdict.limit.scheme}){_errs_words(verdict)}"
         )
     if verdict.outcome == "unproven":
-        return f"{words}: {condition_words(verdict.spoiling[0])}"
+        told = [h for h in verdict.spoiling if h.state == "not met"]
+        return f"{words}: {condition_words(told[0]) if told else 'too little of the test was written down'}"
+    if verdict.outcome == "pass" and run.seen == "no hood":
+        return "no draft hood is left to spill, and CO in the room was read and is low"
     return words
 
 

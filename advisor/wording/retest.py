@@ -44,11 +44,14 @@ def expected_words(expected: Expected) -> str:
 def retest_words(retest: Retest, limits: PassLimits) -> str:
     """Return what one retest has shown, in one sentence without its end."""
     start = f"'{retest.run}' after '{retest.option_id}'"
+    if retest.verdict == "confirmed" and retest.drafts is None:
+        return f"{start}: no draft hood is left to spill, and CO in the room is low; hold the new heater against its manual"
     if retest.verdict == "confirmed":
-        modelled = (
-            "" if retest.drafts is None else f"; modelled, it drafts in {100.0 * retest.drafts:.0f} % of situations"
+        share = 100.0 * (retest.drafts or 0.0)
+        return (
+            f"{start}: confirmed on that day, every condition of the worst case met and written down; modelled, it drafts in "
+            f"{share:.0f} % of situations"
         )
-        return f"{start}: confirmed on that day, every condition of the worst case met and written down{modelled}"
     if retest.verdict == "unclear":
         return f"{start}: the hood could not be judged, so the work is not confirmed"
     if retest.verdict == "passed, but not in a worst case":
