@@ -17,12 +17,7 @@ def lacks_worst_case(case: Case) -> bool:
 
 def void_runs(case: Case) -> tuple[int, ...]:
     """Return the runs that wind or contradicting readings make void; they are to be repeated on a calm day."""
-    return tuple(
-        r.index
-        for r in verdict_of(case).runs
-        if r.after_work is None
-        and any(h.id in ("wind", "readings_agree") and h.state == "not met" for h in r.conditions)
-    )
+    return tuple(r.index for r in verdict_of(case).runs if r.after_work is None and r.void)
 
 
 @dataclass(frozen=True, slots=True)

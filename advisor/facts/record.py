@@ -20,6 +20,8 @@ Outcome = Literal["failure", "pass", "unproven", "early spillage", "covered for 
 Danger = Literal["symptoms", "alarm", "co_evacuate", "co_act"]
 ORDER: tuple[State, ...] = ("danger now", "not confirmed", "failed", "unproven", "passed", "confirmed")
 """Which state leads where several hold."""
+VOIDS = ("wind", "readings_agree")
+"""Conditions without which a run is void: it is repeated on a calm day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,11 @@ class RunVerdict:
     def eased(self) -> tuple[Held, ...]:
         """Conditions that were not met and made the draft easier, or may have."""
         return tuple(h for h in self.conditions if h.state == "not met" and h.errs != "harder")
+
+    @property
+    def void(self) -> bool:
+        """True where wind or readings that contradict each other make what the run shows worthless as a pass."""
+        return any(h.id in VOIDS and h.state == "not met" for h in self.conditions)
 
     @property
     def hardened(self) -> tuple[Held, ...]:

@@ -105,7 +105,8 @@ def _shows(case: Case, verdict: RunVerdict) -> str:
         )
     if verdict.outcome == "unproven":
         told = [h for h in verdict.spoiling if h.state == "not met"]
-        return f"{words}: {condition_words(told[0]) if told else 'too little of the test was written down'}"
+        why = condition_words(told[0]) if told else "too little of the test was written down"
+        return f"{words}, void, to be repeated on a calm day: {why}" if verdict.void else f"{words}: {why}"
     if verdict.outcome == "pass" and run.seen == "no hood":
         return "no draft hood is left to spill, and CO in the room was read and is low"
     return words
