@@ -74,8 +74,12 @@ def _before_after(advice: Advice, option: Option) -> str:
     from tabulate import tabulate
 
     before, after = advice.found.spillage, option.spillage
-    rows = [(words, percent(getattr(before, key)), percent(getattr(after, key))) for key, words in CONDITIONS]
-    return tabulate(rows, ["spills beyond the allowed time", "as found", "after"], tablefmt="simple")
+    rows = []
+    for i, (as_found, left) in enumerate(zip(before.failing_runs, after.failing_runs, strict=True), 1):
+        # what was seen stands before what is modelled of the same thing
+        rows.append((f"condition of failing run {i}", f"seen to spill (modelled {percent(as_found)})", percent(left)))
+    rows += [(words, percent(getattr(before, key)), percent(getattr(after, key))) for key, words in CONDITIONS]
+    return tabulate(rows, ["spills beyond the allowed time (modelled)", "as found", "after"], tablefmt="simple")
 
 
 def _bill(option: Option) -> str:
