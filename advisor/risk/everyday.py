@@ -164,10 +164,8 @@ class _Year:
         """Seconds of spillage of firings that spill beyond the allowed time, 0 for others, for days of situations."""
         kelvin = units.kelvin_from_fahrenheit(self.outdoor_f[day, where])
         state = self.state.take(where)
-        summer = units.kelvin_from_fahrenheit(_number("room_summer_f"))
         tiled = replace(
             state,
-            room_k=np.maximum(state.room_k, np.minimum(kelvin, summer)),
             device_m3_s=state.device_m3_s * self.levels.running[level].T,
             # the wind is carried by the sample's own factor: the condition blows at 1 m/s
             wind_factor=state.wind_factor * self.wind_m_s[day, where],
