@@ -7,7 +7,7 @@ the priors are what is on trial.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from itertools import product
 from typing import Any
@@ -18,8 +18,8 @@ from advisor import units
 from advisor.case.model import Case
 from advisor.codes.vent_tables import single_capacity_kbtu_h
 from advisor.ensemble.draw import draw
-from advisor.ensemble.respond import Response, respond
-from advisor.ensemble.state import Condition, State
+from advisor.ensemble.respond import respond
+from advisor.ensemble.state import Array, Condition, State
 from advisor.ensemble.vent_draw import default_hood_in
 
 SITUATIONS = 64
@@ -100,12 +100,11 @@ def fits_the_table(input_btu_h: float, height_ft: float) -> bool:
 def sound_state(case: Case, situations: int = SITUATIONS) -> State:
     """Draw the situations of a sound case: those without a blockage and without a vent top in a pressure zone.
 
-    The priors keep both possible after a look, and the draw takes more of them than there are; what is left over has
-    equal weights.
+    The priors keep both possible after a look, and the draw takes more of them than there are. What is left over has
+    equal weights, but for fans stronger than their label.
     """
     state = draw(case, 4 * situations)
     sound = np.flatnonzero((state.vent_blocked == 0.0) & (state.intake_blocked == 0.0) & (state.terminal_cp <= 0.0))
-    assert np.ptp(state.log_weight[sound]) < 1e-9
     return state.take(sound[:situations])
 
 
@@ -117,12 +116,22 @@ def reference_systems() -> tuple[System, ...]:
         for height_ft in house.heights_ft:
             if fits_the_table(input_btu_h, height_ft):
                 case = sound_case(input_btu_h, height_ft, house)
+                state = sound_state(case)
+                assert np.ptp(state.log_weight) < 1e-9
                 name = f"{input_btu_h:,.0f} Btu/h, {height_ft:g} ft, {house.name}"
-                found.append(System(name, case, sound_state(case)))
+                found.append(System(name, case, state))
     return tuple(found)
 
 
-def fired(system: System, outdoor_f: float, warm: bool) -> Response:
-    """Fire a system on a calm day with nothing running, from its idle state or from a vent warm of an earlier firing."""
+def draft_after_five_minutes_pa(system: System, outdoor_f: float, warm: bool) -> Array:
+    """Fire a system on a calm day with nothing running; from its idle state, or from a vent warm of an earlier firing.
+
+    Returns
+    -------
+    array (n,)
+        Draft behind the hood after five minutes, Pa: the loss of the hood goes with the square of the flow.
+    """
     condition = Condition("calm day", (), outdoor_k=units.kelvin_from_fahrenheit(outdoor_f), vent_warm=warm)
-    return respond(system.state, condition)
+    response = respond(system.state, condition)
+    then, end = response.ratio_at(300.0), response.flow_ratio[-1]
+    return np.sign(then) * np.abs(response.draft_pa) * (then / end) ** 2

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -32,10 +30,10 @@ KINDS = ("natural draft", "fan-assisted", "power vent", "sealed", "none")
 
 
 @pytest.fixture(params=[False, True], ids=["shares alone", "with hours"])
-def hours_count(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[bool]:
+def hours_count(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> bool:
     """Run a test with both settings of ``everyday_counts``."""
     monkeypatch.setattr(score, "everyday_counts", lambda: request.param)
-    yield request.param
+    return bool(request.param)
 
 
 def test_anchors_are_hit_exactly(hours_count: bool) -> None:
@@ -114,7 +112,12 @@ def test_a_flame_never_scores_0_and_what_does_not_burn_may(worst, stress, harm) 
     by_kind = {k: score_parts(worst, tuple(stress), 0.0, harm, burning=burning_of(k)).score for k in KINDS}
     for kind in ("natural draft", "fan-assisted", "power vent"):
         assert by_kind[kind] >= catalog.number("risk", "least_points_open") - 1e-9 > 0.0
-    assert by_kind["natural draft"] + 1e-9 >= by_kind["sealed"] >= catalog.number("risk", "least_points_sealed") - 1e-9 > 0.0
+    assert (
+        by_kind["natural draft"] + 1e-9
+        >= by_kind["sealed"]
+        >= catalog.number("risk", "least_points_sealed") - 1e-9
+        > 0.0
+    )
     assert by_kind["sealed"] + 1e-9 >= by_kind["none"]
     assert least_points("none") == 0.0
 

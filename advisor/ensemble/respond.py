@@ -252,9 +252,7 @@ def vent_runs_wet(state: State, condition: Condition) -> Array:
     room_k = state.room_at_k(outdoor)
     vent = vent_of(state, outdoor, room_k, np.zeros(n))
     still = np.zeros(n)
-    flow = steady_flow_kg_s(
-        vent, state.products_kg_s, state.products_k, room_k, outdoor, still, points=24, halvings=12
-    )
+    flow = steady_flow_kg_s(vent, state.products_kg_s, state.products_k, room_k, outdoor, still, points=24, halvings=12)
     flow = np.maximum(flow, state.products_kg_s)
     inlet = (state.products_kg_s * state.products_k + (flow - state.products_kg_s) * room_k) / flow
     _, outlet = plug_flow(vent, flow, inlet, room_k)

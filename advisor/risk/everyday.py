@@ -383,8 +383,8 @@ def _text(hours: Percentiles, shares: Percentiles, reasons: HoursByReason) -> st
     largest = max(REASON_WORDS, key=lambda name: float(getattr(reasons, name)))
     if shares.p50 < 0.005:
         text = (
-            "Modelled: in everyday use the middle of the situations that fit the record hardly ever spills beyond the allowed time; "
-            f"on average over all of them it is about {_plain(hours.mean)} hours a year (90 % band {_plain(hours.p05)} to "
+            "Modelled: in everyday use the middle of the situations that fit the record hardly ever spills beyond the allowed "
+            f"time; on average over all of them it is about {_plain(hours.mean)} hours a year (90 % band {_plain(hours.p05)} to "
             f"{_plain(hours.p95)}), most of them {REASON_WORDS[largest]}."
         )
     else:
