@@ -132,9 +132,16 @@ def _door_assumed(case: Case) -> bool:
 def _air(case: Case, u: Uniforms) -> dict[str, Array]:
     pressure = float(air.standard_pressure_pa(case.house.altitude_ft * units.M_PER_FT))
     room = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_temp_f"))
+    # one column: who keeps the house warm in winter takes a warm one in summer
+    summer = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_summer_f"))
     heated = case.zone.heated and case.zone.kind not in ("attic", "crawl space")
     share = np.zeros(u.samples) if heated else u.prior("unheated", "unheated_zone_share")
-    return {"room_k": room, "zone_k_share": share, "pressure_pa": np.full(u.samples, pressure)}
+    return {
+        "room_k": room,
+        "room_summer_k": summer,
+        "zone_k_share": share,
+        "pressure_pa": np.full(u.samples, pressure),
+    }
 
 
 def _house(case: Case, u: Uniforms) -> dict[str, Array]:

@@ -249,14 +249,13 @@ def vent_runs_wet(state: State, condition: Condition) -> Array:
 
     n = state.samples
     outdoor = np.zeros(n) + condition.outdoor_k
-    vent = vent_of(state, outdoor, state.room_k, np.zeros(n))
+    room_k = state.room_at_k(outdoor)
+    vent = vent_of(state, outdoor, room_k, np.zeros(n))
     still = np.zeros(n)
-    flow = steady_flow_kg_s(
-        vent, state.products_kg_s, state.products_k, state.room_k, outdoor, still, points=24, halvings=12
-    )
+    flow = steady_flow_kg_s(vent, state.products_kg_s, state.products_k, room_k, outdoor, still, points=24, halvings=12)
     flow = np.maximum(flow, state.products_kg_s)
-    inlet = (state.products_kg_s * state.products_k + (flow - state.products_kg_s) * state.room_k) / flow
-    _, outlet = plug_flow(vent, flow, inlet, state.room_k)
+    inlet = (state.products_kg_s * state.products_k + (flow - state.products_kg_s) * room_k) / flow
+    _, outlet = plug_flow(vent, flow, inlet, room_k)
     wall = wall_temperature_k(vent, outlet[-1])
     dilution = flow * (1.0 + state.dilution_ratio) / state.products_kg_s
     humidity = catalog.number("assumptions_air", "room_humidity_ratio_kg_kg")

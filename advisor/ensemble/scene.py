@@ -35,7 +35,8 @@ def vent_of(state: State, outdoor_k: Array, zone_k: Array, terminal_pa: Array) -
     top = top + obstruction_coefficient(state.vent_blocked)
     more = 1.0 + state.dilution_ratio
     resistance = heads / state.connector_area_m2**2 + top * (more / state.vertical_area_m2) ** 2
-    around = state.room_k + state.exterior_share * (outdoor_k - state.room_k)
+    room_k = state.room_at_k(outdoor_k)
+    around = room_k + state.exterior_share * (outdoor_k - room_k)
     return Vent(
         connector_area_m2=state.connector_area_m2,
         vertical_area_m2=state.vertical_area_m2,
@@ -63,6 +64,7 @@ class Scene:
     """A state under a condition, ready to be solved: temperatures, vent, and the network without the vent."""
 
     outdoor_k: Array
+    room_k: Array
     zone_k: Array
     vent: Vent
     network: Network
@@ -73,6 +75,7 @@ class Scene:
         """Return the same scene for a choice of samples."""
         return Scene(
             self.outdoor_k[index],
+            self.room_k[index],
             self.zone_k[index],
             self.vent.take(index),
             self.network.take(index),
@@ -118,9 +121,10 @@ def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: boo
     """Put a state under a condition, with the link to the house and the air handler as given."""
     n = state.samples
     outdoor_k = np.zeros(n) + condition.outdoor_k
-    usual = state.room_k + state.zone_k_share * (outdoor_k - state.room_k)
+    room_k = state.room_at_k(outdoor_k)
+    usual = room_k + state.zone_k_share * (outdoor_k - room_k)
     zone_k = usual if condition.zone_k is None else np.full(n, condition.zone_k)
-    rho_out, rho_in, rho_zone = (density_kg_m3(t, state.pressure_pa) for t in (outdoor_k, state.room_k, zone_k))
+    rho_out, rho_in, rho_zone = (density_kg_m3(t, state.pressure_pa) for t in (outdoor_k, room_k, zone_k))
     rho = 0.5 * (rho_out + rho_in)
     wind = condition.wind_m_s * state.wind_factor
     dynamic = 0.5 * rho_out * wind * wind
@@ -198,6 +202,7 @@ def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: boo
     gauge = catalog.number("conditions", "pressure_height_ft") * units.M_PER_FT
     return Scene(
         outdoor_k,
+        room_k,
         zone_k,
         vent,
         Network(house, zone, link[None], ((rho_in - rho_zone) * GRAVITY * low_z)[None]),

@@ -46,6 +46,7 @@ class State:
     # weights and air
     log_weight: Array
     room_k: Array
+    room_summer_k: Array  # what the room stays at in hot weather, cooled or floating
     zone_k_share: Array  # 0: room temperature, 1: outdoors
     pressure_pa: Array
     # house
@@ -123,6 +124,13 @@ class State:
     def samples(self) -> int:
         """Number of samples."""
         return int(self.room_k.shape[-1])
+
+    def room_at_k(self, outdoor_k: Array | float) -> Array:
+        """Room temperature at an outdoor temperature, K, (n,).
+
+        Once it is warmer outdoors than the room usually is, the room follows, up to where hot weather leaves it.
+        """
+        return np.maximum(self.room_k, np.minimum(outdoor_k, self.room_summer_k))
 
     def take(self, index: Index) -> State:
         """Return the same state for a choice of samples."""

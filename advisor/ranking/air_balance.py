@@ -193,7 +193,7 @@ def _flows(
 ) -> tuple[AirFlow, ...]:
     """Flows to and from outdoors but the vent's, of the density of the space they leave or enter."""
     worst, cfm = setting.worst, units.M3_S_PER_CFM
-    rho_in, rho_zone = _density(one, one.room_k), _density(one, scene.zone_k)
+    rho_in, rho_zone = _density(one, scene.room_k), _density(one, scene.zone_k)
     rho_out = _density(one, scene.outdoor_k)
     found: list[AirFlow] = []
     spaces: tuple[tuple[Place, float, float], ...] = (("house", house_pa, rho_in), ("zone", zone_pa, rho_zone))

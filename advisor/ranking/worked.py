@@ -28,7 +28,7 @@ from advisor.remedies.review import broken_rules, lacks_air, option_checks
 from advisor.risk.everyday import Everyday, everyday
 from advisor.risk.exposure import Exposure, exposure
 from advisor.risk.sampling import Percentiles, representative
-from advisor.risk.score import score_parts
+from advisor.risk.score import burning_of, score_parts
 
 AS_FOUND = "as found"
 STRESS_LOOK = 1024
@@ -261,7 +261,13 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     yearly = setting.household.yearly_cost(remedy.id, remedy.class_id)
     hours = hours_of(setting, state)
     # the same burner in the same room: what it would spill is the same for every option that keeps it
-    points = score_parts(spillage.worst_case, spillage.stresses, hours.mean, setting.exposure.full_spill_severity)
+    points = score_parts(
+        spillage.worst_case,
+        spillage.stresses,
+        hours.mean,
+        setting.exposure.full_spill_severity,
+        burning=burning_of(state.appliance),
+    )
     score = points.score
     lead = float(remedy.row["lead_days_typ"])
     disruption = 0.5 * float(remedy.row["disruption"]) + 0.5 * min(

@@ -81,7 +81,7 @@ def air_exchange(state: State, condition: Condition, vent_kg_s: Array) -> Exchan
     network = Network(house, with_vent, scene.network.link_kg_s, scene.network.link_offset_pa)
     solved = solve_zones(network)
     rho_zone = density_kg_m3(scene.zone_k, state.pressure_pa)
-    rho_house = density_kg_m3(state.room_k, state.pressure_pa)
+    rho_house = density_kg_m3(scene.room_k, state.pressure_pa)
     link, _ = orifice_flow(network.link_kg_s, solved.zone_pa - solved.house_pa + network.link_offset_pa)
     net = link.sum(axis=0)
     carried = state.return_leak_m3_s * rho_zone if handler else np.zeros(state.samples)

@@ -33,13 +33,49 @@ _STEPS = {"household": 2, "handler": 3, "use": 7, "warmth": 11, "wind": 13}
 """Fractions of multiples of these square roots spread evenly, independent of each other: numerical."""
 
 
+NONE = Percentiles(0.0, 0.0, 0.0, 0.0)
+
+
 def _number(key: str) -> float:
     return catalog.number("risk_everyday", key)
 
 
 @dataclass(frozen=True, slots=True)
+class HoursByReason:
+    """Modelled hours a year of spillage beyond the allowed time, mean over the situations, by what it takes away to end it.
+
+    Reasons are taken away in the order fans, wind, warm weather; an hour counts for the first whose removal ends the
+    spillage. The field names are the ids.
+
+    Parameters
+    ----------
+    warm_weather : float
+        Calm and with nothing running, but not on a cold day, h/yr.
+    wind : float
+        With nothing running, but not in still air, h/yr.
+    fans : float
+        Only with exhaust or air handler running, h/yr.
+    vent : float
+        On a cold calm day with nothing running too: the vent itself, h/yr.
+    """
+
+    warm_weather: float
+    wind: float
+    fans: float
+    vent: float
+
+    @property
+    def total(self) -> float:
+        """Return all hours a year."""
+        return self.warm_weather + self.wind + self.fans + self.vent
+
+
+NO_HOURS = HoursByReason(0.0, 0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
 class Everyday:
-    """Spillage in an ordinary year.
+    """Spillage in an ordinary year, all of it modelled.
 
     Parameters
     ----------
@@ -54,7 +90,13 @@ class Everyday:
     assumed_zone : bool
         True when the case names none.
     text : str
-        In words a homeowner understands.
+        In words a homeowner understands; for print only.
+    by_reason : HoursByReason
+        The mean of ``hours_a_year``, parted by what causes it.
+    start_up_hours_a_year : Percentiles
+        Hours of any spillage, the usual seconds after each start included.
+    modelled : bool
+        Always True: simulated, never measured, and no ground against what was seen or read at the house.
     """
 
     hours_a_year: Percentiles
@@ -63,6 +105,9 @@ class Everyday:
     climate_zone: str
     assumed_zone: bool
     text: str
+    by_reason: HoursByReason = NO_HOURS
+    start_up_hours_a_year: Percentiles = NONE
+    modelled: bool = True
 
 
 def active_share() -> float:
@@ -148,6 +193,31 @@ def _between(uniform: Array, low: float, typical: float, high: float) -> Array:
 
 
 @dataclass(frozen=True)
+class _Cells:
+    """Firings to simulate: a situation each, on a day of it, at a level of exhaust; arrays (cells,)."""
+
+    where: Index
+    level: Index
+    outdoor_f: Array
+    wind_m_s: Array
+    handler_on: Array
+
+    @staticmethod
+    def joined(parts: tuple[_Cells, ...]) -> _Cells:
+        """Return all parts one after the other: small batches cost almost as much as one large one."""
+        names = ("where", "level", "outdoor_f", "wind_m_s", "handler_on")
+        return _Cells(*(np.concatenate([getattr(part, name).ravel() for part in parts]) for name in names))
+
+
+@dataclass(frozen=True)
+class _Fired:
+    """Seconds of spillage of every firing, and 1 where it goes beyond the allowed time."""
+
+    seconds: Array
+    beyond: Array
+
+
+@dataclass(frozen=True)
 class _Year:
     """Situations and the days they meet; weather arrays (days, n)."""
 
@@ -160,30 +230,65 @@ class _Year:
     allowed_s: float
     firing_s: float
 
-    def spill_seconds(self, level: Index, day: Index, where: Index) -> Array:
-        """Seconds of spillage of firings that spill beyond the allowed time, 0 for others, for days of situations."""
-        kelvin = units.kelvin_from_fahrenheit(self.outdoor_f[day, where])
-        state = self.state.take(where)
-        summer = units.kelvin_from_fahrenheit(_number("room_summer_f"))
+    def fire(self, cells: _Cells) -> _Fired:
+        """Simulate firings."""
+        kelvin = units.kelvin_from_fahrenheit(cells.outdoor_f)
+        state = self.state.take(cells.where)
         tiled = replace(
             state,
-            room_k=np.maximum(state.room_k, np.minimum(kelvin, summer)),
-            device_m3_s=state.device_m3_s * self.levels.running[level].T,
+            device_m3_s=state.device_m3_s * self.levels.running[cells.level].T,
             # the wind is carried by the sample's own factor: the condition blows at 1 m/s
-            wind_factor=state.wind_factor * self.wind_m_s[day, where],
-            return_leak_m3_s=state.return_leak_m3_s * self.handler_on[where],
-            supply_leak_m3_s=state.supply_leak_m3_s * self.handler_on[where],
+            wind_factor=state.wind_factor * cells.wind_m_s,
+            return_leak_m3_s=state.return_leak_m3_s * cells.handler_on,
+            supply_leak_m3_s=state.supply_leak_m3_s * cells.handler_on,
         )
         # a temperature a sample: `scene_of` broadcasts it
         response = respond(tiled, replace(self.base, outdoor_k=kelvin, wind_m_s=1.0))
-        lasting = np.minimum(response.seconds_to_draft, self.firing_s)
-        return np.asarray(response.spills_beyond(self.allowed_s) * lasting)
+        return _Fired(np.minimum(response.seconds_to_draft, self.firing_s), response.spills_beyond(self.allowed_s))
 
-    def seconds(self) -> Array:
-        """Seconds at every level on every day, (levels, days, n), in one batch: small batches cost almost as much."""
-        shape = (len(self.levels.running), *self.outdoor_f.shape)
-        level, day, where = (axis.ravel() for axis in np.indices(shape))
-        return self.spill_seconds(level, day, where).reshape(shape)
+    def run(self) -> tuple[_Fired, _Fired, _Fired, Array]:
+        """Fire on every day: at every level (levels, days, n), with nothing running, in still air too (days, n), and
+        whether a situation spills beyond the allowed time on a cold calm day (n,)."""
+        days, n = self.outdoor_f.shape
+        levels = len(self.levels.running)
+        level, day, where = np.indices((levels, days, n))
+        still, first = np.zeros((days, n)), np.zeros((days, n), dtype=np.intp)
+        all_of_it = _Cells(where, level, self.outdoor_f[day, where], self.wind_m_s[day, where], self.handler_on[where])
+        quiet = _Cells(where[0], first, self.outdoor_f, self.wind_m_s, still)
+        calm = replace(quiet, wind_m_s=still)
+        cold = _Cells(where[0, 0], first[0], np.full(n, _number("cold_day_f")), still[0], still[0])
+        fired = self.fire(_Cells.joined((all_of_it, quiet, calm, cold)))
+        edges = np.cumsum([levels * days * n, days * n, days * n])
+        seconds, beyond = np.split(fired.seconds, edges), np.split(fired.beyond, edges)
+        shapes = ((levels, days, n), (days, n), (days, n))
+        each = [_Fired(s.reshape(k), b.reshape(k)) for s, b, k in zip(seconds, beyond, shapes, strict=False)]
+        return each[0], each[1], each[2], beyond[3]
+
+
+def hours_by_reason(hours: Array, quiet: Array, calm: Array, cold: Array) -> HoursByReason:
+    """Part the hours of spillage by what has to be taken away to end them.
+
+    Parameters
+    ----------
+    hours : array (levels, days, n)
+        Hours a year that each firing stands for, 0 where it does not spill beyond the allowed time; their sum over
+        levels and days, averaged over ``n``, is the mean of the year.
+    quiet, calm : array (days, n)
+        1 where it spills beyond the allowed time with nothing running, and in still air too.
+    cold : array (n,)
+        1 where it does so on a cold calm day.
+    """
+    windless = quiet * calm
+
+    def mean(share: Array) -> float:
+        return float((hours * share).sum(axis=(0, 1)).mean())
+
+    return HoursByReason(
+        warm_weather=mean(windless * (1.0 - cold)),
+        wind=mean(quiet * (1.0 - calm)),
+        fans=mean(1.0 - quiet),
+        vent=mean(windless * cold),
+    )
 
 
 def everyday(
@@ -219,8 +324,7 @@ def everyday(
     firing = firing_pattern(case)
     zone, assumed = zone_of(case)
     if state.appliance != "natural draft":
-        zero = Percentiles(0.0, 0.0, 0.0, 0.0)
-        return Everyday(zero, zero, 0.0, zone, assumed, "No draft hood is left that could spill in everyday use.")
+        return Everyday(NONE, NONE, 0.0, zone, assumed, "No draft hood is left that could spill in everyday use.")
     state = state.take(representative(weight, samples))
     spread = catalog.parameter("risk_everyday", "household_use_factor")
     household = _between(_spread("household", samples), spread.low, spread.typical, spread.high)
@@ -242,33 +346,52 @@ def everyday(
         allowed_s,
         firing.minutes * units.S_PER_MIN,
     )
-    found = year.seconds()
+    fired, quiet, calm, cold = year.run()
+    a_day = _between(_spread("use", samples), firing.firings_low, firing.firings_typical, firing.firings_high)
     chance = levels.probability[:, None] / days
-    seconds, share = (chance * found).sum(axis=(0, 1)), (chance * (found > 0.0)).sum(axis=(0, 1))
-    yearly = _between(_spread("use", samples), firing.firings_low, firing.firings_typical, firing.firings_high)
-    hours = Percentiles.of(seconds * yearly * units.DAYS_PER_YEAR / units.S_PER_H)
-    shares = Percentiles.of(share)
-    a_year = firing.firings_typical * units.DAYS_PER_YEAR
-    return Everyday(hours, shares, a_year, zone, assumed, _text(hours, shares))
+    yearly = chance * a_day * units.DAYS_PER_YEAR / units.S_PER_H * fired.seconds
+    each = yearly * fired.beyond
+    hours, shares = Percentiles.of(each.sum(axis=(0, 1))), Percentiles.of((chance * fired.beyond).sum(axis=(0, 1)))
+    reasons = hours_by_reason(each, quiet.beyond, calm.beyond, cold)
+    return Everyday(
+        hours_a_year=hours,
+        share_of_firings=shares,
+        firings_a_year=firing.firings_typical * units.DAYS_PER_YEAR,
+        climate_zone=zone,
+        assumed_zone=assumed,
+        text=_text(hours, shares, reasons),
+        by_reason=reasons,
+        start_up_hours_a_year=Percentiles.of(yearly.sum(axis=(0, 1))),
+    )
 
 
-def _text(hours: Percentiles, shares: Percentiles) -> str:
+REASON_WORDS = {
+    "warm_weather": "in warm weather",
+    "wind": "in wind",
+    "fans": "while fans run",
+    "vent": "from the vent itself, whatever the weather",
+}
+"""How print names the ids of `HoursByReason`."""
+
+
+def _text(hours: Percentiles, shares: Percentiles, reasons: HoursByReason) -> str:
     if hours.p95 < 0.05 and hours.mean < 0.05:
         return (
-            "In everyday use it would hardly ever spill beyond the allowed time. A worst-case test is harder than "
+            "Modelled: in everyday use it would hardly ever spill beyond the allowed time. A worst-case test is harder than "
             "everyday use, and it is still the standard: the day on which everything runs is the day that counts."
         )
+    largest = max(REASON_WORDS, key=lambda name: float(getattr(reasons, name)))
     if shares.p50 < 0.005:
         text = (
-            "In everyday use the middle of the situations that fit the record hardly ever spills beyond the allowed time; "
-            f"on average over all of them it is about {_plain(hours.mean)} hours a year (90 % band {_plain(hours.p05)} to "
-            f"{_plain(hours.p95)}), mostly in hot or windy hours."
+            "Modelled: in everyday use the middle of the situations that fit the record hardly ever spills beyond the allowed "
+            f"time; on average over all of them it is about {_plain(hours.mean)} hours a year (90 % band {_plain(hours.p05)} to "
+            f"{_plain(hours.p95)}), most of them {REASON_WORDS[largest]}."
         )
     else:
         often = max(1.0, round(1.0 / max(shares.mean, 1e-6)))
         usual = "about every firing" if shares.mean > 0.66 else f"about one firing in {often:,.0f}"
         text = (
-            f"In everyday use {usual} would spill beyond the allowed time: about {_plain(hours.mean)} hours a year "
+            f"Modelled: in everyday use {usual} would spill beyond the allowed time: about {_plain(hours.mean)} hours a year "
             f"(90 % band {_plain(hours.p05)} to {_plain(hours.p95)})."
         )
     if shares.mean < 0.05:

@@ -1,8 +1,11 @@
 """Risk score 0 to 100: how likely spillage is, times how much harm it would do, on a log scale through named anchors.
 
-The likelihood is a weighted sum of four shares (worst case, everyday, mean and hardest stress); the severity is the
-largest that any published level gives. Their product is read off a curve, straight in the logarithm, through the
-anchor points of ``catalog/risk_anchors.csv``. The score is shown as parts that add up to it.
+The likelihood is a weighted sum of shares of situations that spill (worst case or the own condition of a failing run,
+mean and hardest stress); the severity is the largest that any published level gives. Their product is read off a curve,
+straight in the logarithm, through the anchor points of ``catalog/risk_anchors.csv``. The score is shown as parts that add
+up to it. Everyday hours are shown beside the score and count in it only when ``everyday_counts`` of ``catalog/risk.csv``
+says so: while the simulated hours do not hold against the field, their noise must not order options. A burner that is
+left never scores 0.
 """
 
 from __future__ import annotations
@@ -10,11 +13,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Literal
 
 import numpy as np
 
 from advisor import catalog
-from advisor.ensemble.state import Array
+from advisor.ensemble.state import ApplianceKind, Array
 
 MEASURES = ("cohb_pct", "mean_8h_ppm", "mean_1h_ppm", "peak_ppm", "co_air_free_ppm")
 
@@ -30,7 +34,8 @@ class ScoreParts:
     Parameters
     ----------
     worst_case, everyday, stresses : float
-        Points for the likelihood, at the severity of clean products.
+        Points for the likelihood, at the severity of clean products. The worst case carries what a burner that is left
+        is given at least; everyday is 0 while hours do not count.
     severity : float
         Points that the severity adds above clean products.
     """
@@ -64,9 +69,18 @@ class Anchor:
         return sum(likelihood_parts(self.worst_case, stresses, self.everyday_hours_year)) * self.severity
 
 
-@cache
+def everyday_counts() -> bool:
+    """Whether everyday hours count in the score (``catalog/risk.csv``)."""
+    return _number("everyday_counts") > 0.0
+
+
 def anchors() -> tuple[Anchor, ...]:
-    """Return the anchors of the scale, rising."""
+    """Return the anchors of the scale in use, rising: with hours, or of shares alone."""
+    return _anchors("with hours" if everyday_counts() else "shares alone")
+
+
+@cache
+def _anchors(scale: str) -> tuple[Anchor, ...]:
     return tuple(
         Anchor(
             row["name"],
@@ -77,6 +91,7 @@ def anchors() -> tuple[Anchor, ...]:
             float(row["score"]),
         )
         for row in catalog.table("risk_anchors")
+        if row["scale"] == scale
     )
 
 
@@ -122,9 +137,14 @@ def everyday_share(hours_a_year: float) -> float:
 
 
 def likelihood_parts(
-    worst_case: float, stresses: tuple[float, ...], everyday_hours_year: float
+    worst_case: float,
+    stresses: tuple[float, ...],
+    everyday_hours_year: float,
+    own_conditions: tuple[float, ...] = (),
 ) -> tuple[float, float, float]:
-    """Return what worst case, everyday and stresses add to the likelihood; without a stress the worst case stands in.
+    """Return what worst case, everyday and stresses add to the likelihood, 0 to 1 in all.
+
+    Without a stress the worst case stands in. The weight of what does not count goes to the others.
 
     Parameters
     ----------
@@ -134,12 +154,19 @@ def likelihood_parts(
         The same under each stress.
     everyday_hours_year : float
         Expected hours of spillage a year.
+    own_conditions : tuple of float
+        The same under the own condition of each failing run that must not fail again: the largest of them and of the
+        worst case counts, since a house that was seen to fail in the wind is no safer for a good worst case in still
+        air.
     """
+    hours = _number("weight_everyday") * everyday_share(everyday_hours_year) if everyday_counts() else 0.0
+    counted = 1.0 if everyday_counts() else 1.0 - _number("weight_everyday")
+    first = max((worst_case, *own_conditions))
     mean, hardest = (sum(stresses) / len(stresses), max(stresses)) if stresses else (worst_case, worst_case)
     return (
-        _number("weight_worst_case") * worst_case,
-        _number("weight_everyday") * everyday_share(everyday_hours_year),
-        _number("weight_stress") * mean + _number("weight_hardest") * hardest,
+        _number("weight_worst_case") * first / counted,
+        hours,
+        (_number("weight_stress") * mean + _number("weight_hardest") * hardest) / counted,
     )
 
 
@@ -152,31 +179,52 @@ def points_of(risk: float) -> float:
     return float(np.interp(np.log(risk), at, [anchor.score for anchor in anchors()]))
 
 
+Burning = Literal["open", "sealed", "none"]
+"""What is left that burns: with air of the room, sealed from it, or nothing."""
+
+
+def burning_of(appliance: ApplianceKind) -> Burning:
+    """Return what burns in a kind of appliance: all but sealed ones take room air, and 'none' is electric."""
+    return "none" if appliance == "none" else "sealed" if appliance == "sealed" else "open"
+
+
+def least_points(burning: Burning) -> float:
+    """Return the points that what is left is given at least: faults that nobody drew, and years of neglect."""
+    return 0.0 if burning == "none" else _number(f"least_points_{burning}")
+
+
 def score_parts(
-    worst_case: float, stresses: tuple[float, ...], everyday_hours_year: float, mean_severity: float
+    worst_case: float,
+    stresses: tuple[float, ...],
+    everyday_hours_year: float,
+    mean_severity: float,
+    own_conditions: tuple[float, ...] = (),
+    burning: Burning = "open",
 ) -> ScoreParts:
     """Return the risk score as a sum of parts.
 
     Parameters
     ----------
-    worst_case, stresses, everyday_hours_year
+    worst_case, stresses, everyday_hours_year, own_conditions
         See `likelihood_parts`.
     mean_severity : float
         Weighted mean of `severity_of` over the situations, 0 to 1; below the floor it counts as the floor.
+    burning : {"open", "sealed", "none"}
+        What is left that burns; see `burning_of`.
 
     Returns
     -------
     ScoreParts
-        Never lower when any input rises; all parts 0 when nothing can spill.
+        Never lower when any input rises; all parts 0 only when nothing burns and nothing can spill.
     """
-    contributions = likelihood_parts(worst_case, stresses, everyday_hours_year)
+    contributions = likelihood_parts(worst_case, stresses, everyday_hours_year, own_conditions)
     likelihood, floor = sum(contributions), _number("severity_floor")
     if likelihood <= 0.0:
-        return ScoreParts(0.0, 0.0, 0.0, 0.0)
+        return ScoreParts(least_points(burning), 0.0, 0.0, 0.0)
     clean = points_of(likelihood * floor)
     full = points_of(likelihood * min(max(mean_severity, floor), 1.0))
     worst, everyday, stress = (clean * part / likelihood for part in contributions)
-    return ScoreParts(worst, everyday, stress, full - clean)
+    return ScoreParts(worst + max(0.0, least_points(burning) - full), everyday, stress, full - clean)
 
 
 def risk_score(

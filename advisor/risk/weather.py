@@ -30,14 +30,17 @@ def _row(zone: str) -> catalog.Row:
 def temperature_below_share(zone: str, temp_f: Array) -> Array:
     """Return the share of the hours of a year below a temperature, F.
 
-    The seasons run as a cosine about the yearly mean, hours scatter about them normally (a description of the weather
-    with three numbers a zone, checked against published degree-day rules; not a weather file).
+    The seasons run as a cosine about the yearly mean, hours scatter about them normally, less in summer than in winter
+    (a description of the weather with four numbers a zone, checked against published degree-day rules and the design
+    temperatures of both ends; not a weather file).
     """
     from scipy.special import ndtr
 
     row = _row(zone)
-    season = np.cos(2.0 * np.pi * (np.arange(365) + 0.5) / 365.0) * float(row["seasonal_amplitude_f"])
-    scores = (np.asarray(temp_f)[..., None] - float(row["mean_f"]) - season) / float(row["deviation_f"])
+    season = np.cos(2.0 * np.pi * (np.arange(365) + 0.5) / 365.0)
+    winter, summer = float(row["deviation_winter_f"]), float(row["deviation_summer_f"])
+    middle = float(row["mean_f"]) + float(row["seasonal_amplitude_f"]) * season
+    scores = (np.asarray(temp_f)[..., None] - middle) / (0.5 * (winter + summer) + 0.5 * (summer - winter) * season)
     return np.asarray(ndtr(scores).mean(axis=-1))
 
 
