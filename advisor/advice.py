@@ -271,6 +271,7 @@ def as_found(setting: Setting) -> AsFound:
         spillage.stresses,
         setting.everyday.hours_a_year.mean,
         setting.exposure.full_spill_severity,
+        (1.0,) if setting.verdict.failed else (),
     )
     card = fill_card(case)
     return AsFound(

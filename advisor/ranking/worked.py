@@ -18,7 +18,7 @@ from advisor.evidence.posterior import Posterior
 from advisor.facts.record import Verdict
 from advisor.money.bill import Bill, BillLine
 from advisor.ranking import household
-from advisor.ranking.gates import barred_by, grade, grade_reasons, limits, near_the_limit
+from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons, limits, near_the_limit
 from advisor.ranking.lifetime import against, lifetime_of
 from advisor.ranking.options import Band, Option, Range, Spillage, Viewpoint
 from advisor.ranking.value import value_parts
@@ -266,7 +266,9 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         spillage.stresses,
         hours.mean,
         setting.exposure.full_spill_severity,
-        burning=burning_of(state.appliance),
+        # what was seen of the house as it is counts in full, whatever is simulated
+        (1.0,) if setting.verdict.failed and remedy.id in LEAVES_IT else spillage.failing_runs,
+        burning_of(state.appliance),
     )
     score = points.score
     lead = float(remedy.row["lead_days_typ"])
