@@ -40,6 +40,8 @@ def now_list(case: Case, verdict: Verdict) -> tuple[str, ...]:
         keys.append("co_tell")
     if verdict.flue_co_over:
         keys.append("flue_co")
+    if case.vent.condition in ("blocked", "disconnected") and not any(run.after_work for run in case.run):
+        keys.append("vent_broken")
     if "in the past" in (case.occupants.symptoms, case.occupants.alarm_sounded):
         keys.append("past")
     if not case.occupants.co_alarms:

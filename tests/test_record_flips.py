@@ -155,6 +155,11 @@ def test_a_list_that_nobody_made_is_not_an_empty_list(key: str) -> None:
     assert verdict_of(unknown).leads == "unproven"
 
 
+def test_a_list_that_may_have_more_is_not_known() -> None:
+    assert verdict_of(SOUND.model_copy(update={"exhaust_complete": False})).leads == "unproven"
+    assert verdict_of(SOUND.model_copy(update={"exhaust_complete": True})).leads == "passed"
+
+
 @pytest.mark.parametrize(
     ("table", "key"), [("vent", "shared"), ("air_handler", "present"), ("zone", "door")], ids=lambda v: v
 )
@@ -218,7 +223,7 @@ def test_only_a_valid_retest_takes_a_failure_away() -> None:
         assert after(_retest(failed, **changes)) == "not confirmed", name
     for key in UNWRITTEN:
         assert after(_retest(failed, **{key: None})) == "not confirmed", key
-    spilled = _retest(failed, seen="spilling", seconds_to_draft=None)
+    spilled = _retest(failed, seen="spilling", seconds_to_draft=None, seconds_after_lit=300.0)
     assert after(_retest(failed), spilled) == "not confirmed"
     assert after(spilled, _retest(failed)) == "not confirmed"
     assert after(_retest(failed, ambient_co_ppm=80.0)) == "danger now"
@@ -232,6 +237,33 @@ def test_symptoms_and_alarms_carry_when(key: str, when: str | None) -> None:
     verdict = verdict_of(case)
     assert (verdict.leads == "danger now") == (when == "now")
     assert sounds_clear(case, verdict) == (when in ("no", None))
+
+
+def test_a_vent_found_apart_and_signs_of_long_spillage_leave_no_pass() -> None:
+    for state in ("partly blocked", "blocked", "disconnected"):
+        apart = SOUND.model_copy(update={"vent": SOUND.vent.model_copy(update={"condition": state})})
+        assert verdict_of(apart).leads == "unproven"
+        assert not sounds_clear(apart, verdict_of(apart))
+    for sign in ("heat damage", "melted fittings"):
+        burned = SOUND.model_copy(update={"heater": SOUND.heater.model_copy(update={"signs": [sign]})})
+        assert verdict_of(burned).leads == "unproven"
+
+
+def test_a_short_spillage_at_a_cold_start_takes_no_pass_away() -> None:
+    early = SOUND.run[0].model_copy(
+        update={"label": "first look", "seen": "spilling", "seconds_after_lit": 10.0, "seconds_to_draft": None}
+    )
+    alone = SOUND.model_copy(update={"run": [early]})
+    assert verdict_of(alone).leads == "unproven"
+    assert verdict_of(SOUND.model_copy(update={"run": [early, SOUND.run[0]]})).leads == "passed"
+
+
+def test_a_failure_written_behind_the_retest_counts() -> None:
+    failed = with_run(SOUND, seen="spilling", seconds_to_draft=None, seconds_after_lit=300.0)
+    runs = [failed.run[0], _retest(failed)]
+    assert verdict_of(failed.model_copy(update={"run": runs})).leads == "confirmed"
+    later = failed.model_copy(update={"run": [*runs, failed.run[0]]})
+    assert verdict_of(later).leads == "not confirmed"
 
 
 def test_what_makes_the_draft_harder_spoils_no_pass() -> None:

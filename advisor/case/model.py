@@ -131,6 +131,9 @@ class Case(BaseModel):
     shared_appliance: SharedAppliance | None = None
     opening: Annotated[list[Opening], Field(max_length=20)] | None = None
     other_appliance: Annotated[list[OtherAppliance], Field(max_length=20)] | None = None
+    exhaust_complete: YesNo = Field(
+        None, description="Are all devices that take air out listed under [[exhaust]]? false: there may be more."
+    )
     exhaust: Annotated[list[Exhaust], Field(max_length=40)] | None = None
     supply: Annotated[list[Supply], Field(max_length=20)] | None = None
     air_handler: AirHandler = AirHandler()

@@ -173,6 +173,10 @@ def _check_retests(case: Case, name: str) -> None:
             continue
         members = run.after_work.split("+")
         for member in members:
+            if member == "leave_as_found":
+                raise InputError(
+                    f"{name}: run[{i}].after_work = {run.after_work!r}: leaving it as it is is no work; leave the key out"
+                )
             if member not in remedies:
                 raise InputError(
                     f"{name}: run[{i}].after_work = {run.after_work!r}: no such option{suggest(member, remedies)}; "

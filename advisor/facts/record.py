@@ -177,13 +177,11 @@ def _present(case: Case) -> tuple[str | None, list[Run]]:
 
 
 def _stage_state(outcomes: list[Outcome], after_work: bool) -> State:
-    failed = any(o in ("failure", "early spillage") for o in outcomes)
+    failed = "failure" in outcomes
     passed = "pass" in outcomes and not failed
     if after_work:
         return "confirmed" if passed else "not confirmed"
-    if "failure" in outcomes:
-        return "failed"
-    return "passed" if passed else "unproven"
+    return "failed" if failed else "passed" if passed else "unproven"
 
 
 def verdict_of(case: Case) -> Verdict:
@@ -205,7 +203,9 @@ def verdict_of(case: Case) -> Verdict:
     ppm = read if read is not None else highest_room_co_ppm(case.run)
     level = room_level(ppm)
     dangers = _dangers(case, level)
-    now = [r for r in runs if r.after_work == work]
+    # a run written down behind the last retest without naming work is of the present, too: a failure there counts
+    last = max((r.index for r in runs if r.after_work == work), default=-1)
+    now = [r for r in runs if r.after_work == work or (r.index > last and r.outcome == "failure")]
     flue = any(h.id == "flue_co" and h.state == "not met" for r in now for h in r.conditions)
     state = _stage_state([r.outcome for r in now], work is not None)
     if state in ("passed", "confirmed") and level is not None:

@@ -19,6 +19,8 @@ from advisor.facts.spillage import limit_for
 Met = Literal["met", "not met", "not written down", "does not apply"]
 Errs = Literal["easier", "harder", "unknown"]
 FAILS = ("spilling", "reversed")
+STRONG_SIGNS = ("heat damage", "melted fittings")
+"""Signs that a cold start or condensation does not leave: hot gas came out of the hood for long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,8 @@ def ran(run: Run, device: Exhaust) -> bool | None:
 
 
 def _exhaust_list(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
-    return _of(None if case.exhaust is None else True)
+    # a list with items is taken as whole unless somebody said that there may be more
+    return _of(None if case.exhaust is None or case.exhaust_complete is False else True)
 
 
 def _all_exhaust(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
@@ -233,6 +236,16 @@ def _flue_co(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
     return _Answer(state, (), read, limit)
 
 
+def _vent_sound(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
+    state = case.vent.condition
+    return _of(None if state == "unknown" else state == "clear")
+
+
+def _signs(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
+    told = tuple(s for s in case.heater.signs if s in STRONG_SIGNS)
+    return _Answer("not met", told) if told else _of(True if case.heater.signs else None)
+
+
 def _symptoms(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
     when = case.occupants.symptoms
     return _of(None if when is None else when == "no")
@@ -265,6 +278,8 @@ CONDITIONS: dict[str, Callable[[Case, Run, Sequence[Run]], _Answer]] = {
     "outdoor_temp": _outdoor_temp,
     "room_co": _room_co,
     "flue_co": _flue_co,
+    "vent_sound": _vent_sound,
+    "signs": _signs,
     "symptoms": _symptoms,
     "alarm": _alarm,
 }
