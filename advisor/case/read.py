@@ -160,7 +160,7 @@ def _cross_check(case: Case, name: str) -> None:
         for device in listed(run.devices_on):
             if device != "all" and device not in devices:
                 raise InputError(
-                    f"{name}: run[{i}].devices_on = {_shown(device)}: no such [[exhaust]]{cut(suggest(device, devices), 90)}; "
+                    f"{name}: run[{i}].devices_on = {_shown(device)}: no such [[exhaust]]{suggest(cut(device), map(cut, devices))}; "
                     f"allowed: 'all', {_listing(devices) or 'no device is listed'}"
                 )
         if run.shared_appliance == "firing" and case.shared_appliance is None:
