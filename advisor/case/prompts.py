@@ -79,7 +79,7 @@ def same_as(draft: Draft, step: Step) -> Any:
 def taken_as(step: Step) -> str:
     """Return what the case holds when a question is left open, if it holds anything."""
     what = field_of(step)
-    if what is None or step.opens or what.default in (None, "") or what.default is fields.NOTHING:
+    if what is None or step.opens or what.default in (None, "", []) or what.default is fields.NOTHING:
         return ""
     return "" if what.kind == "text" else f"'{shown_value(what.default, what)}'"
 

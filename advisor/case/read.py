@@ -159,8 +159,9 @@ def _cross_check(case: Case, name: str) -> None:
     for i, run in enumerate(case.run, 1):
         for device in listed(run.devices_on):
             if device != "all" and device not in devices:
+                near = suggest(cut(device), map(cut, devices))
                 raise InputError(
-                    f"{name}: run[{i}].devices_on = {_shown(device)}: no such [[exhaust]]{suggest(cut(device), map(cut, devices))}; "
+                    f"{name}: run[{i}].devices_on = {_shown(device)}: no such [[exhaust]]{near}; "
                     f"allowed: 'all', {_listing(devices) or 'no device is listed'}"
                 )
         if run.shared_appliance == "firing" and case.shared_appliance is None:
