@@ -733,7 +733,12 @@ def test_whatever_is_typed_the_file_holds_every_answer(
     tmp_path_factory: pytest.TempPathFactory, typed: list[str], seed: int
 ) -> None:
     path = tmp_path_factory.mktemp("any") / "case.toml"
-    _to(random.Random(seed).choice(["title", "zone.kind", "exhaust.kind", "run.seen"]), path)
+    _to(
+        random.Random(seed).choice(
+            ["title", "zone.kind", "shared_appliance", "exhaust.kind", "supply.kind", "run.seen"]
+        ),
+        path,
+    )
     ours: list[Draft] = []
 
     def ask(prompt: str) -> str:
