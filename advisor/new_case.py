@@ -1,4 +1,4 @@
-"""The command ``advisor new``: the interview at the keyboard, and how sure the advice would be at its end."""
+"""The command ``advisor new``: the interview at the keyboard, and what the record shows at its end."""
 
 from __future__ import annotations
 
@@ -9,8 +9,11 @@ from typing import TextIO
 
 from advisor.case.interview import run_interview
 from advisor.case.model import Case
+from advisor.facts.carbon_monoxide import room_level
+from advisor.facts.record import Verdict, verdict_of
 from advisor.ranking.gates import percent
-from advisor.words import assumed_values
+from advisor.wording.record import Audit, audits
+from advisor.words import assumed_values, now_list
 
 __all__ = ["closing_words", "interview"]
 
@@ -19,26 +22,55 @@ MOST = 8
 
 
 def closing_words(case: Case) -> tuple[str, ...]:
-    """Return how sure the advice would be, and which answers would help most, most useful first."""
-    from advisor.advice import advise
+    """Return what to do now, what the tests show, what is missing for a valid pass, and which answers would help most.
 
-    advice = advise(case)  # as many situations as the ranking, so that both say the same
-    found = advice.found
-    lines = [f"So far: {found.sentence}"]
-    if found.causes and not found.nothing_wrong:
-        first = found.causes[0]
-        sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
-        lines.append(f"How sure: {sure}. Likeliest cause: {first.words} ({percent(first.stops_alone)}).")
-    share = percent(found.spillage.worst_case)
-    lines.append(f"With everything on, it spills in {share} of the situations that fit your answers.")
+    The verdict of the record leads. Nothing modelled stands beside a danger, or beside a record that proves nothing.
+    """
+    verdict = verdict_of(case)
+    found = audits(case, verdict)
+    lines = [*now_list(case, verdict)]
+    lines += [f"Test '{one.label}': {one.shows}." for one in found]
+    lines += _modelled(case, verdict)
+    lines += _still_to_do(verdict, found)
     unknown = assumed_values(case)
-    if unknown:
+    if unknown and not verdict.dangers:
         lines.append("These answers would help most, the first one most of all:")
         lines += [f"{i}. {words}" for i, words in enumerate(unknown[:MOST], 1)]
         if len(unknown) > MOST:
             lines.append(f"and {len(unknown) - MOST} more of less weight.")
     lines.append("This is an aid to a licensed practitioner. Local codes and the heater's manual govern.")
     return tuple(lines)
+
+
+def _modelled(case: Case, verdict: Verdict) -> list[str]:
+    """Return what was found and how sure it is: only for a record that a failure or a pass speaks for."""
+    if verdict.leads not in ("failed", "passed"):
+        return []
+    from advisor.advice import advise
+
+    found = advise(case).found  # as many situations as the ranking, so that both say the same
+    lines = [f"So far: {found.sentence}"]
+    if verdict.failed and found.causes:
+        first = found.causes[0]
+        sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
+        lines.append(f"How sure (modelled): {sure}. Likeliest cause: {first.words} ({percent(first.stops_alone)}).")
+    return lines
+
+
+def _still_to_do(verdict: Verdict, found: tuple[Audit, ...]) -> list[str]:
+    """Return what is to be written down or done again for a valid pass: by the test that lacks least."""
+    if verdict.all_clear:
+        return []
+    present = [found[one.index] for one in verdict.runs if one.after_work == verdict.after_work]
+    lacking = [one for one in present if one.redo]
+    if not lacking:
+        return []
+    best = min(lacking, key=lambda one: len(one.redo))
+    if verdict.failed or verdict.after_work is not None:
+        head = f"Only a retest after the work proves a pass. What test '{best.label}' lacks, to do and write down then:"
+    else:
+        head = f"For a pass that counts, test '{best.label}' lacks this, to do and write down:"
+    return [head, *(f"{i}. {words}" for i, words in enumerate(best.redo, 1))]
 
 
 def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = None) -> int:
@@ -81,7 +113,7 @@ def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = No
         return line
 
     try:
-        usable = run_interview(path, ask, say, closing_words)
+        usable = run_interview(path, ask, say, closing_words, room_level)
         sink.flush()
         return 0 if usable else 1
     except BrokenPipeError:  # nobody reads any more; every answer given is in the file

@@ -26,7 +26,8 @@ INTRO = {
     "heater": "The natural-draft water heater. `input_btu_h` is the one number that must be given.",
     "vent": "Connector and vertical vent.",
     "terminal": "The vent's top and what is near it.",
-    "shared_appliance": "Another appliance on the same vent. Leave the table out when there is none.",
+    "shared_appliance": "Another appliance on the same vent. Where there is none, leave the table out and write "
+    "`shared = false` in `[vent]`; without both it is not known.",
     "opening": "An opening or duct from the zone to outdoors, one table each.",
     "other_appliance": "Another appliance that burns air of the zone but has its own vent, one table each.",
     "exhaust": "A device that takes air out of the house, one table each.",
@@ -36,7 +37,8 @@ INTRO = {
     "services": "What a new appliance could use.",
     "money": "Prices typed from a bill, incentives, and a contractor's settings.",
     "settings": "Which published scheme judges where schemes differ.",
-    "run": "One test run, one table each. At least one is needed, and it must say what was `seen`.",
+    "run": "One test run, one table each. At least one is needed, and it must say what was `seen`. What is left out was not "
+    "written down: see [what a pass needs](#what-a-pass-needs).",
 }
 
 
@@ -63,10 +65,12 @@ def case_file() -> str:
         lines += ["", f"## {head}", "", INTRO[table]]
         if table in fields.LISTS:
             lines[-1] += f" At most {fields.most_items(table)}."
+        if table in fields.LISTS and table != "run":
+            lines[-1] += f" Left out: not known. `{table} = []` on top of the file: there is none."
         lines += ["", row("key", "value", "when left out", "meaning"), "|---|---|---|---|"]
         for name in fields.table_fields(table or None):
             what = fields.field(f"{table}.{name}" if table else name)
-            lines.append(row(f"`{name}`", _value(what, table, name), _absent(what.default), what.words))
+            lines.append(row(f"`{name}`", _value(what, table, name), _absent(what.default, table), what.words))
     return "\n".join(lines).strip()
 
 
@@ -96,12 +100,21 @@ def _toml(value: object) -> str:
     return f'"{value}"' if isinstance(value, str) else f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _absent(default: object) -> str:
+def _absent(default: object, table: str) -> str:
     if default is fields.NOTHING:
         return "**must be given**"
     if default is None:
-        return "unknown"
+        return "not written down" if table == "run" else "unknown"
     return "empty" if default in ([], {}, "") else f"`{_toml(default)}`"
+
+
+def valid_pass() -> str:
+    """Return the conditions of a valid worst-case pass, and what becomes of a pass where one is not met or left out."""
+    lines = [row("condition", "not met", "left out"), "|---|---|---|"]
+    words = {"yes": "proves no pass", "no": "may still prove one"}
+    for r in catalog.table("test_conditions"):
+        lines.append(row(r["asks"], words[r["not_met_spoils"]], words[r["unwritten_spoils"]]))
+    return "\n".join(lines)
 
 
 # ---- commands
@@ -298,6 +311,7 @@ def pages_text() -> str:
 
 REGIONS = {
     "case file": case_file,
+    "valid pass": valid_pass,
     "commands": commands_text,
     "catalog": catalog_text,
     "coverage": coverage_text,

@@ -19,6 +19,8 @@ from conftest import ROOT
 from advisor import catalog, read_case
 from advisor.case import fields
 from advisor.case.local_rules import read_amendments
+from advisor.case.read import parse_case
+from advisor.facts.record import verdict_of
 from advisor.money.prices import load_price_file
 
 DOCS = docs_reference.DOCS
@@ -187,6 +189,27 @@ def test_example_is_valid_and_is_shown(path: Path) -> None:
     else:
         assert read_case(path).run
     assert path.name in read(DOCS / "tutorial.md")
+
+
+NEEDED = (
+    "outdoor_temp_f", "wind_mph", "window_open_ft2", "fireplace_damper", "devices_on", "dryer_filter_clean", "interior_doors",
+    "air_handler", "zone_door", "vent_cold_at_start", "method", "ambient_co_ppm",
+)  # fmt: skip
+
+
+def test_the_examples_say_what_the_tutorial_says_of_them() -> None:
+    """First notes and full case fail; the retest is a valid pass, and no line of what a pass needs can be left out."""
+    for name, state in (("laundry_first", "failed"), ("laundry", "failed"), ("laundry_retest", "confirmed")):
+        assert verdict_of(read_case(docs_build.EXAMPLES / f"{name}.toml")).states == (state,)
+    text = read(docs_build.EXAMPLES / "laundry_retest.toml")
+    before, retest = text.split('label = "retest')
+    for key in NEEDED:
+        without = re.sub(rf"^{key} = .*\n", "", retest, flags=re.M)
+        assert without != retest, key
+        assert verdict_of(parse_case(f'{before}label = "retest{without}')).states == ("not confirmed",), key
+    for line in ("opening = []", "supply = []", "shared = false"):
+        assert text.count(f"\n{line}") == 1
+        assert verdict_of(parse_case(text.replace(f"\n{line}", "\n"))).states == ("not confirmed",), line
 
 
 def test_the_tutorial_tells_what_its_output_shows() -> None:

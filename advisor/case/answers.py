@@ -8,10 +8,21 @@ from typing import Any
 
 from advisor.case.fields import Field, field
 from advisor.case.quantities import allowed_units, parse_quantity, unit_words
-from advisor.case.questions import choice_words
+from advisor.case.questions import NOT_OFFERED, choice_words
+from advisor.case.read import cut
 from advisor.errors import InputError, suggest
 
-__all__ = ["hint", "listed", "numbered", "parse_answer", "range_words", "shown_value", "unit_hint", "yes_or_no"]
+__all__ = [
+    "hint",
+    "listed",
+    "numbered",
+    "offered",
+    "parse_answer",
+    "range_words",
+    "shown_value",
+    "unit_hint",
+    "yes_or_no",
+]
 
 YES, NO = ("yes", "y", "true"), ("no", "n", "false")
 ALL, NOBODY = ("all", "everything"), ("none", "no", "nothing")
@@ -57,13 +68,13 @@ def yes_or_no(words: str) -> bool:
     if low in NO:
         return False
     raise InputError(
-        f"'{words[:60]}' is neither yes nor no{suggest(low, ('yes', 'no'))}; type yes, no, or dk for don't know"
+        f"'{cut(words)}' is neither yes nor no{suggest(low, ('yes', 'no'))}; type yes, no, or dk for don't know"
     )
 
 
 def _choice(words: str, what: Field) -> str:
     low = words.casefold()
-    choices: tuple[str, ...] = what.choices
+    choices = offered(what)
     for choice in choices:
         if low == choice.casefold():
             return choice
@@ -73,14 +84,14 @@ def _choice(words: str, what: Field) -> str:
     if numbered(what) and re.fullmatch(r"[0-9]{1,2}", low):
         if 1 <= int(low) <= len(choices):
             return choices[int(low) - 1]
-        raise InputError(f"'{words}' is not on the list; type a number from 1 to {len(choices)}, or the words")
+        raise InputError(f"'{cut(words)}' is not on the list; type a number from 1 to {len(choices)}, or the words")
     begun = [c for c in choices if c.casefold().startswith(low)]
     if len(begun) == 1 and len(low) > 1:
         return begun[0]
     if len(begun) > 1:
-        raise InputError(f"'{words[:60]}' could be {' or '.join(begun)}; type more of it")
+        raise InputError(f"'{cut(words)}' could be {' or '.join(begun)}; type more of it")
     near = suggest(low, [*(c.casefold() for c in choices), *also])
-    raise InputError(f"'{words[:60]}' is none of the choices{near}; allowed: {', '.join(choices)}")
+    raise InputError(f"'{cut(words)}' is none of the choices{near}; allowed: {', '.join(choices)}")
 
 
 def _also(key: str) -> dict[str, str]:
@@ -94,7 +105,7 @@ def _several(words: str, what: Field) -> list[str]:
         if value not in found:
             found.append(value)
     if "none seen" in found and len(found) > 1:
-        raise InputError(f"'{words[:60]}' says both none and some; name the signs, or 'none seen'")
+        raise InputError(f"'{cut(words)}' says both none and some; name the signs, or 'none seen'")
     return found
 
 
@@ -113,7 +124,9 @@ def _names(words: str, names: Sequence[str]) -> list[str]:
             name = begun[0] if len(begun) == 1 else None
         if name is None:
             near = suggest(piece.casefold(), [*known, *ALL, *NOBODY])
-            raise InputError(f"'{piece[:60]}' is not one of them{near}; allowed: all, none, {', '.join(names)}")
+            raise InputError(
+                f"'{cut(piece)}' is not one of them{near}; allowed: {', '.join(['all', 'none', *map(cut, names)])}"
+            )
         if name not in found:
             found.append(name)
     return found
@@ -122,14 +135,14 @@ def _names(words: str, names: Sequence[str]) -> list[str]:
 def _pieces(words: str) -> list[str]:
     pieces = [piece.strip() for piece in re.split(r",|;|\band\b", words) if piece.strip()]
     if not pieces:
-        raise InputError(f"'{words[:60]}' names nothing")
+        raise InputError(f"'{cut(words)}' names nothing")
     return pieces
 
 
 def _text(words: str, what: Field) -> str:
     if what.key == "house.state":
         if not re.fullmatch(r"[A-Za-z]{2}", words):
-            raise InputError(f"'{words[:60]}' is not two letters; type the state as two letters, such as MD")
+            raise InputError(f"'{cut(words)}' is not two letters; type the state as two letters, such as MD")
         return words.upper()
     if what.high is not None and len(words) > what.high:
         raise InputError(f"that is {len(words)} characters long; at most {what.high:g} fit")
@@ -141,14 +154,16 @@ def _number(words: str, what: Field) -> float | int:
     if what.kind == "number choice":
         if value not in what.choices:
             allowed = ", ".join(f"{c:g}" for c in what.choices)
-            raise InputError(f"'{words}' is none of the sizes that are known; allowed: {allowed}")
+            raise InputError(f"'{cut(words)}' is none of the sizes that are known; allowed: {allowed}")
         return next(float(c) if isinstance(c, float) else int(c) for c in what.choices if c == value)
     if what.kind == "whole" and value != int(value):
-        raise InputError(f"'{words}' is not a whole number; {range_words(what)}")
+        raise InputError(f"'{cut(words)}' is not a whole number; {range_words(what)}")
     outside = (what.low is not None and value < what.low) or (what.high is not None and value > what.high)
     if outside:
         unit = unit_words(what.unit)
-        is_words = f"'{words}'" if words == f"{value:g}" else f"'{words}' = {value:,.6g}{' ' + unit if unit else ''}"
+        is_words = (
+            f"'{words}'" if words == f"{value:g}" else f"'{cut(words)}' = {value:,.6g}{' ' + unit if unit else ''}"
+        )
         raise InputError(f"{is_words} cannot be right here; it must be {range_words(what)}")
     return int(value) if what.kind == "whole" else value
 
@@ -161,6 +176,11 @@ def range_words(what: Field) -> str:
     return f"from {what.low:{comma}g} to {what.high:{comma}g}{behind}"
 
 
+def offered(what: Field) -> tuple[str, ...]:
+    """Return the choices that the interview offers."""
+    return tuple(c for c in what.choices if c not in NOT_OFFERED.get(what.key, ()))
+
+
 def numbered(what: Field) -> bool:
     """Tell whether choices may be picked by their number: only when they hold no numbers of their own."""
     return not any(choice[0].isdigit() for choice in what.choices)
@@ -171,7 +191,7 @@ def hint(what: Field, names: Sequence[str] = ()) -> str:
     if what.kind == "yes no":
         return "yes or no"
     if what.kind == "names":
-        return f"all, none, or some of: {', '.join(names)}"
+        return f"all, none, or some of: {', '.join(names)}" if names else "all or none"
     if what.kind == "number choice":
         return ", ".join(f"{c:g}" for c in what.choices)
     if what.kind == "number":
@@ -197,7 +217,7 @@ def listed(what: Field) -> list[str]:
     if not numbered(what):
         return ["  " + ", ".join(what.choices)]
     lines = []
-    for i, choice in enumerate(what.choices, 1):
+    for i, choice in enumerate(offered(what), 1):
         words = rows[choice]["words"] if choice in rows else ""
         lines.append(f"  {i:>2}  {choice}{': ' + words if words else ''}")
     return lines

@@ -8,12 +8,20 @@ from typing import Any
 from advisor.case import fields
 from advisor.case.draft import Draft
 from advisor.case.questions import Step, steps
-from advisor.case.write import Place
+from advisor.case.write import SHARED, Place
 
-__all__ = ["applicable", "leave_supply_out", "remove_item", "settle", "take_in"]
+__all__ = [
+    "applicable", "leave_open", "leave_supply_out", "mark_of", "perhaps_more", "remove_item", "say_none", "settle", "take_in",
+]  # fmt: skip
 
 NAMED = ("exhaust", "supply")
 """Lists whose items need a name: it is made from the kind until somebody gives a better one."""
+LIST_WORDS = {
+    "opening": "the openings to outdoors",
+    "other_appliance": "what else burns fuel in the heater's space",
+    "exhaust": "what takes air out",
+    "supply": "what brings air in",
+}
 
 
 def applicable(draft: Draft) -> set[Place]:
@@ -58,10 +66,60 @@ def _gate(draft: Draft, table: str, yes: bool) -> None:
     if yes:
         draft.data.setdefault(table, {})
         draft.without_value.discard((table,))
-        return
+    else:
+        _close(draft, table)
+        if table != SHARED:
+            draft.without_value.add((table,))
+    if table == SHARED:
+        draft.put(("vent", "shared"), yes)
+
+
+def _close(draft: Draft, table: str) -> None:
+    """Set aside all of a table, and what the tests say of it."""
     for name, value in (draft.data.pop(table, None) or {}).items():
         draft.aside[(table, name)] = value
-    draft.without_value = {p for p in draft.without_value if p[0] != table} | {(table,)}
+    draft.without_value = {p for p in draft.without_value if p[0] != table}
+    if table == SHARED:
+        for run in draft.get(("run",)) or ():
+            if run.get(SHARED) == "firing":
+                del run[SHARED]
+
+
+def mark_of(draft: Draft, step: Step) -> Place:
+    """Return where it is remembered that a question was left without a value: for the end of a list, at the list."""
+    return step.place[:1] if step.opens and draft.get(step.place[:2]) is None else step.place
+
+
+def leave_open(draft: Draft, step: Step) -> None:
+    """Take an answer away, if there is one, and remember that it is not known."""
+    table = str(step.place[0])
+    if step.key in fields.TABLES:
+        _close(draft, table)
+        if table == SHARED and draft.get(("vent", "shared")) is not None:
+            draft.drop(("vent", "shared"))
+    elif draft.get(step.place) is not None:
+        draft.drop(step.place)
+    elif step.opens and draft.get((table,)) == []:
+        del draft.data[table]
+    draft.without_value.add(mark_of(draft, step))
+
+
+def say_none(draft: Draft, table: str) -> None:
+    """Write down that a list is empty: somebody looked, there is none."""
+    draft.put((table,), [])
+
+
+def perhaps_more(draft: Draft, table: str) -> str:
+    """Note in the case that a list may not be whole; return what the note says."""
+    said = f"Perhaps not all are listed: {LIST_WORDS[table]}."
+    _note(draft, said)
+    return said
+
+
+def _note(draft: Draft, said: str) -> None:
+    note = str(draft.get(("note",)) or "")
+    if said not in note:
+        draft.put(("note",), f"{note} {said}".strip()[: int(fields.field("note").high or 0)])
 
 
 def _make_name(draft: Draft, table: str, i: int, old_kind: Any, kind: str) -> None:
@@ -98,9 +156,23 @@ def remove_item(draft: Draft, step: Step) -> None:
 
 
 def leave_supply_out(draft: Draft, i: int) -> str:
-    """Take a supply fan of unknown flow out of the case and say so in its note; return what the note says."""
-    said = f"Left out, its flow is not known: {draft.get(('supply', i, 'name'))}."
-    note = str(draft.get(("note",)) or "")
-    draft.put(("note",), f"{note} {said}".strip()[: int(fields.field("note").high or 0)])
-    draft.drop(("supply", i))
+    """Take a supply fan of unknown flow out of the case and say so in its note; return what the note says.
+
+    Without it the list would not be whole, and a list that is not whole would say that there is no other fan: so all of it
+    counts as not known.
+    """
+    fans = draft.get(("supply",))
+    said = f"Left out, its flow is not known: {fans[i]['name']}."
+    others = [_fan_words(fan) for k, fan in enumerate(fans) if k != i]
+    if others:
+        said += f" So all that brings air in counts as not known; also there: {', '.join(others)}."
+    _note(draft, said)
+    for k in reversed(range(len(fans))):
+        draft.drop(("supply", k))
+    draft.without_value.add(("supply",))
     return said
+
+
+def _fan_words(fan: dict[str, Any]) -> str:
+    flows = [f"{fan[key]:g} cfm {way}" for key, way in (("supply_cfm", "in"), ("exhaust_cfm", "out")) if key in fan]
+    return f"{fan['name']} ({', '.join(flows)})" if flows else str(fan["name"])

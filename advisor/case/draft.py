@@ -17,13 +17,14 @@ from tomlkit.items import AoT, Comment, Item, Table
 
 from advisor.case import fields
 from advisor.case.read import _text as file_text
-from advisor.case.read import parse_case
-from advisor.case.write import OWN, Place, Remarks, document, write_atomically
+from advisor.case.read import case_of, cut
+from advisor.case.write import NONE_WORDS, OWN, SHARED, Place, Remarks, document, write_atomically
 from advisor.errors import InputError
 
 __all__ = ["Draft", "load_draft"]
 
 _MARK = re.compile(rf"{OWN} (\w+): (not known|none|that is all)\b")
+_LEFT_OPEN = re.compile(rf"{OWN} \[\[?(\w+)\]?\]: not known\b")
 _ASIDE = re.compile(rf"{OWN} set aside: (.+)")
 NAME = "case"
 
@@ -84,6 +85,7 @@ class Draft:
                 places.update(marks)
         if not holder and len(place) == 2 and place[0] in fields.LISTS:
             del self.data[str(place[0])]
+            self.without_value.discard(place[:1])  # taking the last one off does not say that there is none
         return value
 
     def snapshot(self) -> tuple[Any, ...]:
@@ -110,7 +112,7 @@ class Draft:
         if "supply" in trial:
             trial["supply"] = [{"supply_cfm": 0} | item for item in trial["supply"]]
         try:
-            parse_case(tomlkit.dumps(trial), NAME)
+            case_of(trial, NAME)
         except InputError as error:
             return str(error).removeprefix(f"{NAME}: ")
         except RecursionError:
@@ -167,10 +169,10 @@ def load_draft(path: Path) -> Draft:
         return Draft(written="")
     text = file_text(path)
     try:
-        draft = Draft(data=tomllib.loads(text), written=text)
+        draft = Draft(data=_renewed(tomllib.loads(text)), written=text)
         _comments(tomlkit.parse(text), (), draft, [])
     except (ValueError, TOMLKitError) as error:  # ValueError: also a whole number of thousands of digits
-        raise InputError(f"{path}: not valid TOML: {error}") from None
+        raise InputError(f"{path}: not valid TOML: {cut(error, 120)}") from None
     except RecursionError:
         raise InputError(f"{path}: not valid TOML: nested too deeply") from None
     shape = next((k for k in draft.data if k in fields.TABLES and not _shaped(k, draft.data[k])), None)
@@ -180,6 +182,18 @@ def load_draft(path: Path) -> Draft:
     if problem:
         raise InputError(f"{path}: {problem}")
     return draft
+
+
+def _renewed(data: dict[str, Any]) -> dict[str, Any]:
+    """Bring what an older program wrote to the present form; a list of tests that holds none is no list yet."""
+    occupants = data.get("occupants")
+    if isinstance(occupants, dict):
+        for name in ("symptoms", "alarm_sounded"):
+            if isinstance(occupants.get(name), bool):
+                occupants[name] = "now" if occupants[name] else "no"
+    if data.get("run") == []:
+        del data["run"]
+    return data
 
 
 def _shaped(table: str, value: Any) -> bool:
@@ -204,9 +218,11 @@ def _comments(container: Any, place: Place, draft: Draft, waiting: list[str]) ->
         here: Place = (*place, key.key)
         if isinstance(item, AoT):
             for i, table in enumerate(item.body):
+                waiting += [table.trivia.comment] if table.trivia.comment else []
                 _above((*here, i), draft, waiting)
                 _comments(table, (*here, i), draft, waiting)
         elif isinstance(item, Table):
+            waiting += [item.trivia.comment] if item.trivia.comment else []  # behind the table's head
             _above(here, draft, waiting)
             _comments(item, here, draft, waiting)
         else:
@@ -227,17 +243,28 @@ def _behind(place: Place, item: Item, draft: Draft) -> None:
     key = ".".join(str(part) for part in place if isinstance(part, str))
     table, _, name = key.rpartition(".")
     known = fields.table_fields(table or None) if not table or table in fields.TABLES else {}
-    if words and not (name in known and words == f"# {known[name].description}"):
+    own = {NONE_WORDS, f"# {known[name].description}" if name in known else ""}
+    if words and words not in own:
         draft.after[place] = words
 
 
 def _own(words: str, place: Place, draft: Draft) -> None:
-    """Read one note of the interview back; a note that says nothing that is known is let go."""
+    """Read one note of the interview back; a note that says nothing that is known is let go.
+
+    An older program wrote 'that is all' and 'none' for a list or a shared vent that nobody may have known: only what is
+    listed is complete by such a note, for the rest the question comes up again.
+    """
+    left_open = _LEFT_OPEN.match(words)
+    if left_open:
+        if left_open.group(1) in (*fields.LISTS, SHARED) and left_open.group(1) not in draft.data:
+            draft.without_value.add((left_open.group(1),))
+        return
     mark = _MARK.match(words)
     if mark:
         name, says = mark.groups()
         if says != "not known":
-            if name in fields.TABLES:
+            whole = bool(draft.data.get(name)) if name in fields.LISTS else name in fields.TABLES and name != SHARED
+            if whole:
                 draft.without_value.add((name,))
             return
         where: Place = (*place, name)

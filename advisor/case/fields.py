@@ -58,13 +58,28 @@ def _model_of(annotation: Any) -> type[BaseModel] | None:
     return next((m for inner in get_args(annotation) if (m := _model_of(inner))), None)
 
 
+def _list_of(annotation: Any) -> tuple[Any, int | None] | None:
+    """Return the item type of a list and how many it may hold, through unions and annotations; None for no list."""
+    if get_origin(annotation) is list:
+        return get_args(annotation)[0], None
+    if get_origin(annotation) is Annotated:
+        inner, *extra = get_args(annotation)
+        found = _list_of(inner)
+        flat = [n for m in extra for n in (m.metadata if isinstance(m, FieldInfo) else [m])]
+        most = next((m.max_length for m in flat if isinstance(m, MaxLen)), None)
+        return found and (found[0], most if most is not None else found[1])
+    if get_origin(annotation) in (Union, UnionType):
+        return next((found for inner in get_args(annotation) if (found := _list_of(inner))), None)
+    return None
+
+
 def _split() -> tuple[dict[str, type[BaseModel]], tuple[str, ...]]:
     models, lists = {}, []
     for name, info in Case.model_fields.items():
         model = _model_of(info.annotation)
         if model:
             models[name] = model
-            if get_origin(info.annotation) is list:
+            if _list_of(info.annotation):
                 lists.append(name)
     return models, tuple(lists)
 
@@ -75,7 +90,10 @@ TABLES, LISTS = _split()
 
 def most_items(table: str) -> int:
     """Return how many times a list table may come."""
-    return next(m.max_length for m in Case.model_fields[table].metadata if isinstance(m, MaxLen))
+    info = Case.model_fields[table]
+    inner = _list_of(info.annotation)
+    assert inner
+    return next((m.max_length for m in info.metadata if isinstance(m, MaxLen)), inner[1] or 0)
 
 
 def table_fields(table: str | None) -> dict[str, FieldInfo]:
@@ -97,7 +115,7 @@ def field(key: str) -> Field:
     table, _, name = key.rpartition(".")
     info = table_fields(table or None)[name]
     inner, low, high, choices = _unwrap(info.annotation, list(info.metadata))
-    if get_origin(info.annotation) is list:
+    if _list_of(info.annotation):
         kind: Kind = "several" if choices else "names"
     elif choices:
         kind = "choice" if isinstance(choices[0], str) else "number choice"

@@ -8,14 +8,27 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from advisor import catalog
 from advisor.case import changes, fields
-from advisor.case.answers import hint, listed, parse_answer, shown_value, unit_hint, yes_or_no
+from advisor.case.answers import listed, parse_answer, shown_value, yes_or_no
 from advisor.case.draft import Draft, load_draft
 from advisor.case.model import Case
+from advisor.case.prompts import (
+    SECTIONS,
+    devices,
+    ends_list,
+    explained,
+    field_of,
+    now,
+    prompt,
+    removable,
+    required,
+    same_as,
+    taken_as,
+)
 from advisor.case.questions import Step, steps, words
 from advisor.case.read import read_case
-from advisor.case.write import Place
+from advisor.case.urgent import RoomLevel, urgent_key, urgent_keys, urgent_words
+from advisor.case.write import SHARED, Place
 from advisor.errors import InputError, suggest
 
 __all__ = ["COMMANDS", "DO_NOT_KNOW", "run_interview"]
@@ -24,32 +37,14 @@ Ask = Callable[[str], str]
 Say = Callable[[str], None]
 Closing = Callable[[Case], Sequence[str]]
 
-COMMANDS = ("?", "back", "stop", "dk", "remove", "again")
+COMMANDS = ("?", "back", "stop", "dk", "remove", "again", "same")
 DO_NOT_KNOW = ("", "dk", "don't know", "dont know", "do not know", "not known", "unknown", "don’t know", "idk")
-NO_MORE = ("none", "no", "nothing", "no more", "done")
+NONE = ("none", "no", "nothing", "there is none")
+NO_MORE = (*NONE, "no more", "done")
 STOP = ("stop", "quit", "exit", "q")
 PATIENCE = 20
 """Answers in a row that cannot be used before the interview stops, so that a stream of noise ends."""
 WIDTH = 78
-URGENT = {"occupants.symptoms": (True, "symptoms"), "occupants.alarm_sounded": (True, "symptoms")}
-SECTIONS = {
-    "": "This case",
-    "heater": "The heater",
-    "occupants": "The people",
-    "zone": "Where the heater stands",
-    "opening": "Air from outdoors",
-    "vent": "The vent",
-    "shared_appliance": "The vent",
-    "other_appliance": "Other appliances",
-    "exhaust": "What takes air out",
-    "supply": "What brings air in",
-    "air_handler": "Blower and ducts",
-    "run": "The tests",
-    "house": "The house",
-    "terminal": "The top of the vent",
-    "services": "What new work could use",
-    "money": "Prices",
-}
 HELLO = (
     "Answer what you know. Press Enter, or type dk, for 'don't know'.",
     "Type ? to have a question explained, back to go back, stop to stop. Every answer is saved at once.",
@@ -60,7 +55,9 @@ class _Stop(Exception):
     """The person stopped, or the input ended."""
 
 
-def run_interview(path: Path, ask: Ask, say: Say, closing: Closing | None = None) -> bool:
+def run_interview(
+    path: Path, ask: Ask, say: Say, closing: Closing | None = None, room_level: RoomLevel | None = None
+) -> bool:
     """Ask what matters and write it to a case file; goes on where an earlier interview stopped.
 
     Parameters
@@ -72,7 +69,10 @@ def run_interview(path: Path, ask: Ask, say: Say, closing: Closing | None = None
     say : callable
         Takes a line to show.
     closing : callable, optional
-        Takes the finished case and returns lines on how sure the advice is and what would help most.
+        Takes the finished case and returns lines on what it shows and what would help most.
+    room_level : callable, optional
+        Takes CO in the room, ppm; returns the id of the published action level that it reaches, or None. What a level asks
+        for is said at once.
 
     Returns
     -------
@@ -84,7 +84,7 @@ def run_interview(path: Path, ask: Ask, say: Say, closing: Closing | None = None
     InputError
         If the file cannot be used or written.
     """
-    talk = _Talk(path, load_draft(path), ask, say)
+    talk = _Talk(path, load_draft(path), ask, say, room_level)
     try:
         talk.run()
     except (_Stop, EOFError, KeyboardInterrupt):
@@ -96,8 +96,9 @@ def run_interview(path: Path, ask: Ask, say: Say, closing: Closing | None = None
 class _Talk:
     """One sitting."""
 
-    def __init__(self, path: Path, draft: Draft, ask: Ask, say: Say) -> None:
+    def __init__(self, path: Path, draft: Draft, ask: Ask, say: Say, room_level: RoomLevel | None) -> None:
         self.path, self.draft, self.ask, self.say = path, draft, ask, say
+        self.room_level = room_level
         self.section = ""
         self.told_enough = bool(draft.get(("run",)))
         self.failures = 0
@@ -110,6 +111,8 @@ class _Talk:
         """Ask until nothing is open."""
         resumed = self.draft.written is not None and bool(self.draft.data)
         self.say(f"Going on with {self.path}." if resumed else f"A new case: {self.path}")
+        for key in urgent_keys(self.draft.data, self.room_level):
+            self._wrapped(f"!! {urgent_words(key)}")
         for line in HELLO:
             self.say(line)
         if self.draft.written is None:
@@ -152,24 +155,32 @@ class _Talk:
 
     def _one(self, step: Step) -> None:
         self._heading(step)
-        self._show(step)
-        while True:
-            text = self._read("> ")
-            low = text.casefold()
-            if low == "back":
-                if self._go_back(step):
-                    return
-            elif text == "?" or low == "help":
-                self._explain(step)
-            elif low == "remove" and self._removable(step):
-                self._remove(step)
-                return
-            elif self._is_unknown(text, step):
-                if self._leave_open(step, explicit=bool(text)):
-                    return
-            elif self._take(step, text):
-                self.failures = 0
-                return
+        text, lines = prompt(self.draft, step)
+        self.say("")
+        self._wrapped(text, "")
+        for line in lines:
+            self.say(line) if line.startswith("   ") else self._wrapped(line.strip())
+        while not self._answered(step, self._read("> ")):
+            pass
+
+    def _answered(self, step: Step, text: str) -> bool:
+        """Use one line; False when the question stays."""
+        low = text.casefold()
+        if low == "back":
+            return self._go_back(step)
+        if text == "?" or low == "help":
+            self._explain(step)
+            return False
+        if low == "remove" and removable(self.draft, step):
+            self._remove(step)
+            return True
+        if self._says_none(low, step):
+            self._take_none(step)
+            return True
+        if self._is_unknown(low, step):
+            return self._leave_open(step, explicit=bool(text) and low in DO_NOT_KNOW)
+        same = same_as(self.draft, step) if low == "same" else None
+        return self._take(step, same) if same is not None else self._take_text(step, text)
 
     def _heading(self, step: Step) -> None:
         table = str(step.place[0]) if len(step.place) > 1 or step.key in fields.TABLES else ""
@@ -180,119 +191,65 @@ class _Talk:
             self.say("")
             self.say(f"== {title} == ({left} questions to go, if no more come up)" if left > 1 else f"== {title} ==")
 
-    def _question(self, step: Step) -> str:
-        row = words()[step.key]
-        if step.opens and int(step.place[1]) > 0 and row["again"]:
-            return row["again"]
-        return row["question"]
-
-    def _name_of_item(self, step: Step) -> str:
-        if len(step.place) == 3 and not (step.opens and self.draft.get(step.place) is None):
-            table, i, _ = step.place
-            item = self.draft.get((table, i)) or {}
-            name = item.get("name") or item.get("label") or item.get("kind")
-            return f"{str(table).replace('_', ' ')} {int(i) + 1}" + (f", {name}" if name else "")
-        return ""
-
-    def _show(self, step: Step) -> None:
-        self.say("")
-        item = self._name_of_item(step)
-        what = self._field(step)
-        short = hint(what, self._devices()) if what else "yes or no"
-        text = (f"[{item}] " if item else "") + self._question(step) + (f" ({short})" if short else "")
-        self._wrapped(text, "")
-        if what and what.kind in ("choice", "several"):
-            for line in listed(what):
-                self.say(line)
-        if step.opens and not self._required(step) and self.draft.get(step.place) is None:
-            self.say("  (Enter: no more)" if int(step.place[1]) else "  (Enter: there is none)")
-        now = self.draft.get(step.place)
-        if now is not None and step.key not in fields.TABLES:
-            self._wrapped(f"Now: {shown_value(now, what)}. Enter keeps it; dk takes it away.")
-        elif step.key in fields.TABLES and now is not None:
-            self.say("  Now: yes. Enter keeps it.")
-
-    def _field(self, step: Step) -> fields.Field | None:
-        return None if step.key in fields.TABLES else fields.field(step.key)
-
-    def _devices(self) -> list[str]:
-        return [item["name"] for item in self.draft.get(("exhaust",)) or ()]
-
     def _explain(self, step: Step) -> None:
-        self._wrapped(words()[step.key]["help"])
-        what = self._field(step)
-        if what and unit_hint(what):
-            self._wrapped(unit_hint(what))
+        paragraphs, what = explained(self.draft, step), field_of(step)
+        for words_ in paragraphs[:-1]:
+            self._wrapped(words_)
         if what and what.kind in ("choice", "several"):
             for line in listed(what):
                 self.say(line)
-        taken = self._taken_as(step)
-        if taken:
-            self._wrapped(f"If you do not know: {taken} is taken.")
-        if self._removable(step):
-            self._wrapped("Type remove to take this one off the list.")
-        self._wrapped("Other words that work at any question: back, stop, dk (don't know).")
-
-    def _required(self, step: Step) -> bool:
-        if step.key == "heater.input_btu_h":
-            return True
-        return step.key == "run.seen" and step.place[1] == 0
-
-    def _taken_as(self, step: Step) -> str:
-        """Return what the case holds when a question is left open, if it holds anything."""
-        what = self._field(step)
-        if what is None or step.opens or what.default in (None, "") or what.default is fields.NOTHING:
-            return ""
-        if what.kind == "text":
-            return ""
-        value = shown_value(what.default, what)
-        return f"'{value}'"
+        self._wrapped(paragraphs[-1])
 
     # --- answers --------------------------------------------------------------------------------------------------
 
-    def _is_unknown(self, text: str, step: Step) -> bool:
-        what = self._field(step)
-        low = text.casefold()
+    def _says_none(self, low: str, step: Step) -> bool:
+        first = ends_list(self.draft, step) and step.place[1] == 0
+        return first and not required(step) and low in NONE
+
+    def _take_none(self, step: Step) -> None:
+        before = changes.applicable(self.draft)
+        changes.say_none(self.draft, str(step.place[0]))
+        self.failures = 0
+        self._commit(before)
+
+    def _is_unknown(self, low: str, step: Step) -> bool:
+        what = field_of(step)
         if low in DO_NOT_KNOW:
             return not (what and low in what.choices)
-        ends_list = (
-            step.opens and self.draft.get(step.place) is None and low in ("none", "no", "nothing", "no more", "done")
-        )
-        return bool(ends_list and what and low not in what.choices)
+        return ends_list(self.draft, step) and step.place[1] != 0 and low in NO_MORE
 
     def _leave_open(self, step: Step, explicit: bool) -> bool:
         """Note that a question has no answer; False when it needs one."""
-        now = self.draft.get(step.place)
+        answer = now(self.draft, step)
         self.draft.auto_named.discard(step.place)
-        if now is not None and (not explicit or step.opens or step.key in fields.TABLES or step.place[-1] == "name"):
+        kept = removable(self.draft, step) or step.place[-1] == "name"
+        if answer is not None and (not explicit or kept):
             return True  # Enter keeps what is there
-        if self._required(step):
+        if required(step):
             self._fail("This one is needed: without it nothing can be worked out. Type stop to go on another day.")
             return False
         self.failures = 0
         if step.key == "supply.supply_cfm":
-            self._leave_supply_out(step)
+            said = changes.leave_supply_out(self.draft, int(step.place[1]))
+            self._wrapped(said + " That stands in the note of the case.")
+            self.save()
             return True
         before = changes.applicable(self.draft)
-        if now is not None:
-            self.draft.drop(step.place)
-        self.draft.without_value.add(step.mark)
-        taken = self._taken_as(step)
+        if explicit and ends_list(self.draft, step) and step.place[1] != 0 and step.place[0] != "run":
+            said = changes.perhaps_more(self.draft, str(step.place[0]))
+            self._wrapped(said + " That stands in the note of the case. A test proves a pass only with a whole list.")
+        changes.leave_open(self.draft, step)
+        taken = taken_as(step)
         if taken:
             self._wrapped(f"Not known; {taken} is taken for now.")
         self._commit(before)
         return True
 
-    def _leave_supply_out(self, step: Step) -> None:
-        said = changes.leave_supply_out(self.draft, int(step.place[1]))
-        self._wrapped(said + " That stands in the note of the case.")
-        self.save()
-
-    def _take(self, step: Step, text: str) -> bool:
-        """Use an answer; False when it cannot be used."""
-        what = self._field(step)
+    def _take_text(self, step: Step, text: str) -> bool:
+        """Use what was typed; False when it cannot be used."""
+        what = field_of(step)
         try:
-            value: Any = yes_or_no(text) if what is None else parse_answer(text, step.key, self._devices())
+            value: Any = yes_or_no(text) if what is None else parse_answer(text, step.key, devices(self.draft))
         except InputError as error:
             near = suggest(text.casefold(), [c for c in COMMANDS if len(c) > 2]) if len(text) > 2 else ""
             self._fail(f"{error}{'' if 'did you mean' in str(error) else near}. Type ? for more.")
@@ -304,6 +261,10 @@ class _Talk:
             negative = words()[step.key]["negative"]
             if value < 0 and negative and not self._sure(negative, shown):
                 return False
+        return self._take(step, value)
+
+    def _take(self, step: Step, value: Any) -> bool:
+        """Put an answer in its place; False when it contradicts an earlier one."""
         before, undo = changes.applicable(self.draft), self.draft.snapshot()
         changes.take_in(self.draft, step, value)
         problem = self.draft.problem()
@@ -311,8 +272,11 @@ class _Talk:
             self.draft.restore(undo)
             self._fail(f"That does not go together with an earlier answer: {problem}. Type back to change that one.")
             return False
+        self.failures = 0
         self._commit(before)
-        self._urgent(step, value)
+        key = urgent_key(step.key, value, self.room_level)
+        if key:
+            self._wrapped(f"!! {urgent_words(key)}")
         return True
 
     def _sure(self, warning: str, shown: str) -> bool:
@@ -325,13 +289,6 @@ class _Talk:
                 return sure
             except InputError as error:
                 self._fail(str(error))
-
-    def _urgent(self, step: Step, value: Any) -> None:
-        now = {row["key"]: row["words"] for row in catalog.table("words_now")}
-        if step.key in URGENT and value is URGENT[step.key][0]:
-            self._wrapped(f"!! {now[URGENT[step.key][1]]}")
-        elif step.key == "run.seen" and value in ("spilling", "reversed"):
-            self._wrapped(f"!! {now['spills']}")
 
     # --- moving about ---------------------------------------------------------------------------------------------
 
@@ -347,11 +304,8 @@ class _Talk:
         self.cursor = earlier[-1]
         return True
 
-    def _removable(self, step: Step) -> bool:
-        return step.opens and self.draft.get(step.place) is not None
-
     def _remove(self, step: Step) -> None:
-        if self._required(step) and len(self.draft.get(step.place[:1])) == 1:
+        if required(step) and len(self.draft.get(step.place[:1])) == 1:
             self._fail("One test is needed; change this one instead.")
             return
         before = changes.applicable(self.draft)
@@ -359,10 +313,15 @@ class _Talk:
         self.say("  Taken off the list.")
         self._commit(before)
 
+    def _left_open(self, step: Step) -> bool:
+        """Tell whether a question has no answer that counts: a list that is not known is one, the end of a list is none."""
+        if step.opens and step.place[1] != 0:
+            return False
+        return now(self.draft, step) is None and (step.key not in fields.TABLES or step.key == SHARED)
+
     def _wants_more(self) -> bool:
         """At the end: offer to go through what was left open once more."""
-        unknown = [s for s, _ in steps(self.draft) if self.draft.get(s.place) is None and not s.opens]
-        unknown = [s for s in unknown if s.key not in fields.TABLES and s.place not in self.asked]
+        unknown = [s for s, _ in steps(self.draft) if self._left_open(s) and s.place not in self.asked]
         if not unknown:
             return False
         self.say("")
@@ -375,7 +334,7 @@ class _Talk:
             low = self._read("> ").casefold()
             if low == "again":
                 self.asked |= {s.place for s in unknown}
-                self.draft.without_value -= {s.mark for s in unknown}
+                self.draft.without_value -= {changes.mark_of(self.draft, s) for s in unknown}
                 self.save()
                 return True
             if low == "back":
@@ -396,9 +355,7 @@ class _Talk:
         if not self.told_enough and self.draft.get(("run", 0, "seen")) and (("run",) in self.draft.without_value):
             self.told_enough = True
             self.say("")
-            self._wrapped(
-                "That is enough for a first answer. You can stop at any time; more answers make it surer.", ""
-            )
+            self._wrapped("That is enough for a first answer. You can stop at any time; more answers tell more.", "")
 
     def save(self) -> None:
         """Write the file."""
@@ -407,7 +364,7 @@ class _Talk:
     def _header(self) -> tuple[str, ...]:
         still = [s.key + (f" ({int(s.place[1]) + 1})" if len(s.place) == 3 else "") for s in self._open()]
         head = [
-            "A case: one house, one heater, one test record. US units; a key that is absent is not known.",
+            "A case: one house, one heater, one test record. US units; a key or list that is absent is not known.",
             "Lines that start with #: belong to the interview (advisor new), which reads them when it goes on.",
         ]
         if not still:
@@ -427,7 +384,7 @@ class _Talk:
         return usable
 
     def finished(self, closing: Closing | None) -> bool:
-        """Say how sure the advice would be."""
+        """Say what the case shows."""
         self.say("")
         self.say(f"Done: {self.path} is complete. See what to do: advisor rank {self.path}")
         case = read_case(self.path)

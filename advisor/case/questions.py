@@ -15,9 +15,9 @@ from typing import Any
 from advisor import catalog
 from advisor.case import fields
 from advisor.case.draft import Draft
-from advisor.case.write import Place
+from advisor.case.write import SHARED, Place
 
-__all__ = ["FLOW", "Block", "Question", "Step", "choice_words", "steps", "words"]
+__all__ = ["FLOW", "NOT_OFFERED", "SAME", "Block", "Question", "Step", "choice_words", "is_open", "steps", "words"]
 
 View = Callable[[str], Any]
 When = Callable[[View], bool]
@@ -71,11 +71,6 @@ class Step:
     place: Place
     opens: bool = False
 
-    @property
-    def mark(self) -> Place:
-        """Where it is remembered that the question was left without a value."""
-        return self.place[:1] if self.opens else self.place
-
 
 def _always(v: View) -> bool:
     return True
@@ -88,10 +83,22 @@ def ask(key: str, when: When = _always) -> Question:
 
 ENCLOSED = ("closet", "utility room", "basement", "garage", "kitchen", "attic")
 MOVES_AIR = ("fireplace", "whole-house fan")
+NOT_OFFERED = {"run.seen": ("no hood",)}
+"""Choices that fit only where a key is written that the interview does not ask for: a retest after a change of heater."""
+SAME = (
+    "run.outdoor_temp_f", "run.wind_mph", "run.window_open_ft2", "run.zone_window_open_ft2", "run.fireplace_damper",
+    "run.devices_on", "run.dryer_filter_clean", "run.interior_doors", "run.air_handler", "run.zone_door", "run.supply_on",
+    "run.shared_appliance", "run.intake", "run.vent_cold_at_start", "run.method",
+)  # fmt: skip
+"""How a test was set up: may be taken over from the test before. What was read or seen never is."""
 
 
 def _has_door(v: View) -> bool:
     return bool(v("zone.kind") in ENCLOSED and v("zone.door") not in (None, "none"))
+
+
+def _may_have_door(v: View) -> bool:
+    return bool(v("zone.kind") != "open plan" if v("zone.door") is None else v("zone.door") != "none")
 
 
 def _trouble(v: View) -> bool:
@@ -104,6 +111,20 @@ def _instrument(v: View) -> bool:
 
 def _was_fired(v: View) -> bool:
     return v(".seen") in ("drafting", "spilling", "reversed")
+
+
+def _hood(v: View) -> bool:
+    """Tell whether there is a draft hood to judge: then how the house was set up matters."""
+    return bool(v(".seen") != "no hood")
+
+
+def _set_up(key: str, when: When = _always) -> Question:
+    """Return a question on how the house was set up for a test."""
+    return ask(key, lambda v: _hood(v) and when(v))
+
+
+def _dryer(v: View) -> bool:
+    return any(e.get("kind") == "dryer" and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
 
 
 def _exhausts(v: View) -> bool:
@@ -154,7 +175,6 @@ FLOW: tuple[Block, ...] = (
             ask("opening.elbows", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
             ask("opening.state"),
         ),
-        when=lambda v: v("zone.kind") not in ("open plan",),
     ),
     Block(
         "vent",
@@ -187,7 +207,7 @@ FLOW: tuple[Block, ...] = (
         ),
         gate=True,
     ),
-    Block("vent", (ask("vent.was_shared", lambda v: v("shared_appliance") is None),)),
+    Block("vent", (ask("vent.was_shared", lambda v: v("shared_appliance") is None and not v("vent.shared")),)),
     Block(
         "other_appliance",
         (ask("other_appliance.kind"), ask("other_appliance.draft"), ask("other_appliance.input_btu_h")),
@@ -227,29 +247,26 @@ FLOW: tuple[Block, ...] = (
         (
             ask("run.seen"),
             ask("run.label"),
-            ask("run.devices_on", lambda v: bool(v("exhaust"))),
-            ask("run.zone_door", _has_door),
-            ask("run.interior_doors", lambda v: v("zone.kind") != "open plan"),
-            ask("run.zone_window_open_ft2"),
-            ask("run.window_open_ft2", lambda v: not v(".zone_window_open_ft2")),
-            ask("run.air_handler", lambda v: v("air_handler.present") is True),
-            ask("run.supply_on", lambda v: bool(v("supply"))),
-            ask("run.shared_appliance", lambda v: v("shared_appliance") is not None),
-            ask(
-                "run.fireplace_damper",
-                lambda v: any(
-                    e.get("kind") == "fireplace" for e in [*(v("exhaust") or ()), *(v("other_appliance") or ())]
-                ),
-            ),
-            ask("run.intake", lambda v: bool(v("opening"))),
-            ask("run.vent_cold_at_start", _was_fired),
-            ask("run.seconds_after_lit", _was_fired),
-            ask("run.seconds_to_draft", lambda v: v(".seen") == "drafting"),
-            ask("run.method", _was_fired),
+            # as the field sheet sets the house up: weather, windows, exhaust, doors, blower; then the burner
             ask("run.outdoor_temp_f"),
             ask("run.wind_mph"),
-            ask("run.zone_depressurization_pa"),
-            ask("run.baseline_depressurization_pa", lambda v: v(".zone_depressurization_pa") is not None),
+            _set_up("run.window_open_ft2"),
+            _set_up("run.zone_window_open_ft2", lambda v: v(".window_open_ft2") != 0),
+            _set_up("run.fireplace_damper"),
+            _set_up("run.devices_on", lambda v: v("exhaust") != []),
+            _set_up("run.dryer_filter_clean", _dryer),
+            _set_up("run.interior_doors"),
+            _set_up("run.air_handler", lambda v: v("air_handler.present") is not False),
+            _set_up("run.zone_door", _may_have_door),
+            _set_up("run.supply_on", lambda v: v("supply") != []),
+            _set_up("run.shared_appliance", lambda v: v("vent.shared") is not False),
+            _set_up("run.intake", lambda v: v("opening") != []),
+            ask("run.vent_cold_at_start", _was_fired),
+            ask("run.method", _was_fired),
+            ask("run.seconds_after_lit", _was_fired),
+            ask("run.seconds_to_draft", lambda v: v(".seen") == "drafting"),
+            _set_up("run.zone_depressurization_pa"),
+            _set_up("run.baseline_depressurization_pa", lambda v: v(".zone_depressurization_pa") is not None),
             ask("run.draft_pa", _instrument),
             ask("run.ambient_co_ppm"),
             ask("run.flue_co_ppm"),
@@ -335,12 +352,21 @@ def steps(draft: Draft) -> Iterator[tuple[Step, bool]]:
             continue
         place: Place = (block.table,) if block.table else ()
         if block.gate:
-            yield _answered(Step(block.table, place), draft)
-            if draft.get(place) is None:
+            known = is_open(draft, block.table) is not None
+            yield Step(block.table, place), known or place in draft.without_value
+            if not is_open(draft, block.table):
                 continue
         for question in block.questions:
             if question.when(whole):
                 yield _answered(Step(question.key, (*place, question.key.rpartition(".")[2])), draft)
+
+
+def is_open(draft: Draft, table: str) -> bool | None:
+    """Return whether a table that is asked for first is there; None when that is not known."""
+    if draft.get((table,)) is not None:
+        return True
+    said = draft.get(("vent", "shared")) if table == SHARED else None
+    return said if isinstance(said, bool) else None
 
 
 def _list_steps(block: Block, draft: Draft) -> Iterator[tuple[Step, bool]]:
@@ -349,12 +375,13 @@ def _list_steps(block: Block, draft: Draft) -> Iterator[tuple[Step, bool]]:
     name = first.key.rpartition(".")[2]
     for i in range(len(items)):
         here = _view(draft, (block.table, i))
-        yield Step(first.key, (block.table, i, name), opens=True), items[i].get(name) is not None
+        yield _answered(Step(first.key, (block.table, i, name), opens=True), draft)
         for question in others:
             if question.when(here):
                 yield _answered(Step(question.key, (block.table, i, question.key.rpartition(".")[2])), draft)
     if len(items) < fields.most_items(block.table):
-        yield Step(first.key, (block.table, len(items), name), opens=True), (block.table,) in draft.without_value
+        said = (block.table,) in draft.without_value or draft.get((block.table,)) == []
+        yield Step(first.key, (block.table, len(items), name), opens=True), said
 
 
 def _answered(step: Step, draft: Draft) -> tuple[Step, bool]:

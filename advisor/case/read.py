@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, get_args
 
@@ -13,6 +14,8 @@ from advisor.case.model import Case, listed
 from advisor.errors import InputError, suggest
 
 MAX_BYTES = 1_000_000
+LONGEST = 60
+"""Characters of a key or a value in a message."""
 
 
 def read_case(path: Path) -> Case:
@@ -61,39 +64,60 @@ def parse_case(text: str, name: str = "case") -> Case:
     try:
         data = tomllib.loads(text)
     except ValueError as error:  # TOMLDecodeError, or a whole number of thousands of digits
-        raise InputError(f"{name}: not valid TOML: {error}") from None
+        raise InputError(f"{name}: not valid TOML: {cut(error)}") from None
     except RecursionError:
         raise InputError(f"{name}: not valid TOML: nested too deeply") from None
+    return case_of(data, name)
+
+
+def case_of(data: Mapping[str, Any], name: str = "case") -> Case:
+    """Validate what a case file holds, read already; see `read_case`."""
     try:
         case = Case.model_validate(data)
     except ValidationError as error:
-        raise InputError(f"{name}: {_first_problem(error)}") from None
+        raise InputError(f"{name}: {_first_problem(error, data)}") from None
     _cross_check(case, name)
     return case
 
 
+def cut(words: object, most: int = LONGEST) -> str:
+    """Return words short enough for a message of one line."""
+    text = str(words)
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
 def _shown(value: Any) -> str:
-    text = repr(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return cut(repr(value))
 
 
-def _place(location: tuple[int | str, ...]) -> str:
+def _listing(words: Iterable[str], most: int = 12) -> str:
+    """Return names for a message: the first of them, each cut."""
+    found = [_shown(w) for w in words]
+    return ", ".join(found[:most]) + (f" and {len(found) - most} more" if len(found) > most else "")
+
+
+def _place(location: tuple[int | str, ...], data: Any, last_is_a_key: bool) -> str:
+    """Return the place of a problem as the file names it.
+
+    Parts that the data do not hold are the checker's own ('float', 'list[...]' and the like): they are left out. The key of
+    something that is missing or not known here is always the last part.
+    """
     words = ""
-    for part in location:
+    for i, part in enumerate(location):
         if isinstance(part, int):
             words += f"[{part + 1}]"
-        elif not part.startswith(
-            ("function-", "constrained-", "literal[", "nullable", "float", "int", "bool", "list[")
-        ):
-            words += ("." if words else "") + part
+            data = data[part] if isinstance(data, Sequence) and part < len(data) else None
+        elif (isinstance(data, Mapping) and part in data) or (last_is_a_key and i == len(location) - 1):
+            words += ("." if words else "") + cut(part)
+            data = data.get(part) if isinstance(data, Mapping) else None
     return words
 
 
-def _first_problem(error: ValidationError) -> str:
+def _first_problem(error: ValidationError, data: Mapping[str, Any]) -> str:
     problems = error.errors(include_url=False)
     unknown = [p for p in problems if p["type"] == "extra_forbidden"]
     first = (unknown or problems)[0]
-    place = _place(first["loc"])
+    place = _place(first["loc"], data, first["type"] in ("missing", "extra_forbidden"))
     more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
     if first["type"] == "extra_forbidden":
         allowed = _allowed_keys(first["loc"][:-1])
@@ -129,13 +153,16 @@ def _cross_check(case: Case, name: str) -> None:
     devices = [e.name for e in listed(case.exhaust)]
     twice = {d for d in devices if devices.count(d) > 1}
     if twice:
-        raise InputError(f"{name}: exhaust.name = {sorted(twice)[0]!r}: two devices have this name; names must differ")
+        raise InputError(
+            f"{name}: exhaust.name = {_shown(sorted(twice)[0])}: two devices have this name; names must differ"
+        )
     for i, run in enumerate(case.run, 1):
         for device in listed(run.devices_on):
             if device != "all" and device not in devices:
+                near = suggest(cut(device), map(cut, devices))
                 raise InputError(
-                    f"{name}: run[{i}].devices_on = {device!r}: no such [[exhaust]]{suggest(device, devices)}; "
-                    f"allowed: 'all', {', '.join(map(repr, devices)) or 'no device is listed'}"
+                    f"{name}: run[{i}].devices_on = {_shown(device)}: no such [[exhaust]]{near}; "
+                    f"allowed: 'all', {_listing(devices) or 'no device is listed'}"
                 )
         if run.shared_appliance == "firing" and case.shared_appliance is None:
             raise InputError(f"{name}: run[{i}].shared_appliance = 'firing': the case has no [shared_appliance]")
@@ -179,7 +206,7 @@ def _check_retests(case: Case, name: str) -> None:
                 )
             if member not in remedies:
                 raise InputError(
-                    f"{name}: run[{i}].after_work = {run.after_work!r}: no such option{suggest(member, remedies)}; "
+                    f"{name}: run[{i}].after_work = {_shown(run.after_work)}: no such option{suggest(member, remedies)}; "
                     f"allowed: {', '.join(remedies)}, or several joined by '+'"
                 )
         hood = all(remedies[m]["leaves_hood"] == "yes" for m in members)
@@ -187,10 +214,10 @@ def _check_retests(case: Case, name: str) -> None:
         if not hood and (run.seen in ("drafting", "spilling", "reversed") or read):
             key = read[0] if run.seen == "no hood" else "seen"
             raise InputError(
-                f"{name}: run[{i}].{key} = {getattr(run, key)!r}: after '{run.after_work}' there is no draft hood to judge; "
-                'write seen = "no hood" (or "unclear"), the CO in the room, and no draft'
+                f"{name}: run[{i}].{key} = {getattr(run, key)!r}: after {_shown(run.after_work)} there is no draft hood to "
+                'judge; write seen = "no hood" (or "unclear"), the CO in the room, and no draft'
             )
         if hood and run.seen == "no hood":
             raise InputError(
-                f"{name}: run[{i}].seen = 'no hood': after '{run.after_work}' the heater still has its hood"
+                f"{name}: run[{i}].seen = 'no hood': after {_shown(run.after_work)} the heater still has its hood"
             )

@@ -20,11 +20,15 @@ from advisor.case import fields
 from advisor.case.model import Case
 from advisor.errors import InputError
 
-__all__ = ["OWN", "Remarks", "case_text", "document", "write_atomically", "write_case"]
+__all__ = ["NONE_WORDS", "OWN", "SHARED", "Remarks", "case_text", "document", "write_atomically", "write_case"]
 
 OWN = "#:"
+NONE_WORDS = "# there is none"
+"""Stands behind a list that holds nothing."""
+SHARED = "shared_appliance"
+"""The table that ``vent.shared`` says there is none of: without both it is not known."""
 Place = tuple[str | int, ...]
-HEADER = ("A case: one house, one heater, one test record. US units; a key that is absent is not known.",)
+HEADER = ("A case: one house, one heater, one test record. US units; a key or list that is absent is not known.",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,24 +88,59 @@ def document(data: Mapping[str, Any], remarks: Remarks) -> str:
     """
     lines = [f"{OWN} {words}" for words in remarks.header]
     lines += _keys(data, (), None, remarks)
+    lines += _empty_lists(data, remarks)
     for table in fields.TABLES:
-        place: Place = (table,)
-        if table in fields.LISTS:
-            for i, item in enumerate(data.get(table, ())):
-                lines += ["", *remarks.before.get((table, i), ()), f"[[{table}]]"]
-                lines += _keys(item, (table, i), table, remarks)
-            if place in remarks.without_value:
-                lines += ["", f"{OWN} {table}: that is all"]
-        elif table in data or any(p[0] == table and len(p) > 1 for p in remarks.without_value):
-            lines += ["", *remarks.before.get(place, ()), f"[{table}]"]
-            lines += _keys(data.get(table, {}), place, table, remarks)
-        elif place in remarks.without_value:
-            lines += ["", f"{OWN} {table}: none", *_aside(place, remarks, dotted=True)]
+        lines += _list(table, data, remarks) if table in fields.LISTS else _table(table, data, remarks)
     lines += remarks.before.get((), ())
     text = "\n".join(lines).lstrip("\n") + "\n"
     if not _same(tomllib.loads(text), data):
         raise RuntimeError("the case does not read back as it was written")  # an error of the program
     return text
+
+
+def _empty_lists(data: Mapping[str, Any], remarks: Remarks) -> Iterator[str]:
+    """Write the lists that hold nothing: keys of the top level, so before the first table."""
+    for table in fields.LISTS:
+        if data.get(table) == []:
+            yield from remarks.before.get((table,), ())
+            yield f"{table} = []  {remarks.after.get((table,), NONE_WORDS)}"
+
+
+def _loose(place: Place, remarks: Remarks) -> list[str]:
+    """Return a person's comments on something that is not written: they stay, on lines of their own."""
+    behind = remarks.after.get(place)
+    return [*remarks.before.get(place, ()), *([behind] if behind else [])]
+
+
+def _list(table: str, data: Mapping[str, Any], remarks: Remarks) -> Iterator[str]:
+    """Write the items of a list, and how far it was asked for; an empty one stands on top already."""
+    items, place = data.get(table), (table,)
+    if items == []:
+        return
+    left = _loose(place, remarks)
+    for i, item in enumerate(items or ()):
+        yield from ("", *left, *remarks.before.get((table, i), ()), f"[[{table}]]")
+        yield from _keys(item, (table, i), table, remarks)
+        left = []
+    if place in remarks.without_value:
+        yield from ("", *left, f"{OWN} {table}: that is all" if items else f"{OWN} [[{table}]]: not known")
+    elif left:
+        yield from ("", *left)
+
+
+def _table(table: str, data: Mapping[str, Any], remarks: Remarks) -> Iterator[str]:
+    """Write a table; one that is absent leaves what was set aside, and a person's comments."""
+    place: Place = (table,)
+    if table in data or any(p[0] == table and len(p) > 1 for p in remarks.without_value):
+        yield from ("", *remarks.before.get(place, ()), f"[{table}]")
+        yield from _keys(data.get(table, {}), place, table, remarks)
+        return
+    left = [words for name in fields.table_fields(table) for words in _loose((table, name), remarks)]
+    if place in remarks.without_value:
+        left.append(f"{OWN} {table}: none" if table != SHARED else f"{OWN} [{table}]: not known")
+    left = [*_loose(place, remarks), *left, *_aside(place, remarks, dotted=True)]
+    if left:
+        yield from ("", *left)
 
 
 def _same(read: Mapping[str, Any], data: Mapping[str, Any]) -> bool:
@@ -122,7 +161,9 @@ def _keys(values: Mapping[str, Any], place: Place, table: str | None, remarks: R
             yield from remarks.before.get(here, ())
             words = remarks.after.get(here) or f"# {info.description}"
             yield f"{name} = {_value(value, name, table)}  {words}"
-        elif here in remarks.without_value:
+            continue
+        yield from _loose(here, remarks)
+        if here in remarks.without_value:
             yield f"{OWN} {name}: not known  ({info.description})"
     if place:
         yield from _aside(place, remarks, dotted=False)
