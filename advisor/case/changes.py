@@ -113,6 +113,8 @@ def perhaps_more(draft: Draft, table: str) -> str:
     """Note in the case that a list may not be whole; return what the note says."""
     said = f"Perhaps not all are listed: {LIST_WORDS[table]}."
     _note(draft, said)
+    if table == "exhaust":
+        draft.put(("exhaust_complete",), False)
     return said
 
 

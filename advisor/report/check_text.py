@@ -20,12 +20,13 @@ def check_text(case: Case, width: int = 100) -> str:
     record = verdict_of(case)
     lines = [f"{case.title}: the case file is valid.", "", f"THE RECORD: {verdict.title(record)}"]
     lines += [*_fill_all(list(now_list(case, record)), width), ""]
-    for found in audits(case, record):
+    for one, found in zip(record.runs, audits(case, record), strict=True):
         lines += _fill(f"Run '{found.label}': {found.shows}.", width, "")
         lines += _fill_all([f"not as the procedure asks: {s}" for s in found.shortfalls], width)
         if found.unwritten:
             lines += _fill(f"not written down, so it proves no pass: {'; '.join(found.unwritten)}", width, "- ")
-        lines += _fill_all([f"for a valid pass: {s}" for s in found.redo], width)
+        if one.outcome != "failure":
+            lines += _fill_all([f"for a valid pass: {s}" for s in found.redo], width)
         if found.missing:
             lines += _fill(f"readings not taken: {', '.join(found.missing)}", width, "- ")
         lines.append("")

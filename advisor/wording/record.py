@@ -121,7 +121,7 @@ def audits(case: Case, verdict: Verdict) -> tuple[Audit, ...]:
         # a failure needs no valid worst case: what was not written down takes nothing from it
         open_ = () if one.outcome == "failure" else tuple(h for h in one.spoiling if h.state == "not written down")
         missing = tuple(words for key, words in READINGS if getattr(run, key) is None)
-        redo = () if one.outcome == "failure" else tuple(dict.fromkeys(redo_words(h) for h in one.spoiling))
+        redo = tuple(dict.fromkeys(redo_words(h) for h in one.spoiling))
         unwritten = tuple(unwritten_words(h) for h in open_)
         found.append(Audit(one.label, not one.spoiling, _shows(case, one), short, unwritten, missing, redo))
     return tuple(found)
