@@ -25,12 +25,14 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
     on = tuple(d.name in named or ("all" in named and d.kind != "whole-house fan") for d in devices)
     temp_f = test_day_f(case) if run.outdoor_temp_f is None else run.outdoor_temp_f
     wind = catalog.number("priors", "wind_calm_mph") if run.wind_mph is None else run.wind_mph
+    zone_window = run.zone_window_open_ft2 or 0.0
     return Condition(
         name=run.label,
         devices_on=on,
         supply_on=run.supply_on is not False,
-        window_m2=(run.window_open_ft2 or 0.0) * units.M2_PER_FT2,
-        zone_window_m2=(run.zone_window_open_ft2 or 0.0) * units.M2_PER_FT2,
+        # the area for the whole house holds that of the heater's room
+        window_m2=max(0.0, (run.window_open_ft2 or 0.0) - zone_window) * units.M2_PER_FT2,
+        zone_window_m2=zone_window * units.M2_PER_FT2,
         zone_door=_DOOR[run.zone_door or case.zone.door_position],
         interior_doors_shut=run.interior_doors in ("closed", "worst position"),
         air_handler=_HANDLER[run.air_handler or "off"],
