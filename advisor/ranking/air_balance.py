@@ -168,7 +168,9 @@ def air_balance(setting: Setting, drawn: Drawn, option: Option | None = None, st
         zone_depressurization_pa=-float(pressures.zone_pa[0]),
         link_cfm=-float(through.sum()) / cfm_zone,
         return_cfm=float(one.return_leak_m3_s[0]) / units.M3_S_PER_CFM if handler else 0.0,
-        flows=_flows(drawn.test, one, scene, network, float(pressures.house_pa[0]), float(pressures.zone_pa[0]), handler),
+        flows=_flows(
+            drawn.test, one, scene, network, float(pressures.house_pa[0]), float(pressures.zone_pa[0]), handler
+        ),
         judged_s=min(drawn.test.allowed_s, float(response.times_s[-1])),
         outdoor_temp_f=float(units.fahrenheit_from_kelvin(float(scene.outdoor_k[0]))),
     )

@@ -109,9 +109,7 @@ def _does(seen: Shows, response: Response, allowed_s: float) -> Array:
     return np.asarray(~late & (ratio >= 1.0)) if seen == "drafts" else np.zeros_like(late)
 
 
-def _nearest(
-    setting: Setting, state: State, test: Test, response: Response, wanted: Array, read: float | None
-) -> int:
+def _nearest(setting: Setting, state: State, test: Test, response: Response, wanted: Array, read: float | None) -> int:
     """Return the middle of the wanted situations; of those nearest the zone pressure where it was read."""
     zone, weight = response.zone_depressurization_pa, setting.posterior.weight
     if read is not None:
