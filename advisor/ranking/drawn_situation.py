@@ -72,6 +72,8 @@ def drawn_situation(setting: Setting) -> Drawn:
     response = respond(state, test.condition)
     fits = weight > LEAST_WEIGHT * weight.mean()
     wanted = fits & _does(seen, response, test.allowed_s) if setting.posterior.explained else np.zeros_like(fits)
+    if run is not None and setting.job.case.run[run.index].seen == "reversed":  # seen to come down: it is drawn so
+        wanted = wanted & (response.ratio_at(test.allowed_s) <= 0.0)
     shows: Shows = seen if wanted.any() else "unknown"
     position = _nearest(setting, state, test, response, wanted if wanted.any() else fits, read)
     return Drawn(seen, shows, test, state, position, read)

@@ -71,7 +71,7 @@ def _way_words(balance: AirBalance, units: Units) -> str:
         "up": f"the vent carries {flow} up and out.",
         "spills": f"the vent carries only {flow} up, so part of the burned gas comes into the room.",
         "down": f"outdoor air comes down the vent, {flow}, and all the burned gas comes into the room.",
-        "fan": f"a fan in the heater blows {flow} outdoors.",
+        "fan": f"a fan in the heater blows {'its gas' if abs(balance.vent_cfm) < 0.5 else flow} outdoors.",
         "sealed": "the heater is sealed: it takes no air from the room and gives no gas to it.",
         "none": "nothing burns here, so there is no gas that could come into the room.",
         "unknown": "not known.",

@@ -185,7 +185,7 @@ def _hooded_vent(balance: AirBalance, units: Units, width: Width, colour: str) -
         ("spills", "modelled"): "still spills",
         ("drafts", "modelled"): "goes up",
     }.get((balance.shows, seen), balance.shows)
-    way_word = {"up": "up", "spills": "up, too weak", "down": "DOWN"}[way]
+    way_word = {"up": "up", "spills": "too weak", "down": "DOWN"}[way]
     body.append(_text(288, 44, f"{units.flow(abs(balance.vent_cfm))} {way_word}", 12, colour, bold=True))
     return [*body, _text(288, 58, words, 12, colour, bold=True)]
 
@@ -193,9 +193,10 @@ def _hooded_vent(balance: AirBalance, units: Units, width: Width, colour: str) -
 def _hoodless(balance: AirBalance, units: Units, width: Width, colour: str) -> list[str]:
     way, fails = balance.vent_way, balance.shows == "spills"
     if way == "fan":
+        flow = units.flow(abs(balance.vent_cfm)) if abs(balance.vent_cfm) >= 0.5 else "gas out"
         return [
             _arrow(286, 246, 336, 246, min(width(balance.vent_cfm), 6.0), colour),
-            _text(340, 243, units.flow(abs(balance.vent_cfm)), 12, colour, bold=True),
+            _text(340, 243, flow, 12, colour, bold=True),
             _text(340, 257, "too weak" if fails else "its fan", 11, colour),
         ]
     if way == "sealed":
@@ -284,7 +285,7 @@ def _room_leaks(balance: AirBalance, units: Units, width: Width) -> list[str]:
             y += 60
     if back >= 0.5:
         body.append(_arrow(296, 220, 350, 220, width(back)))
-        body.append(_text(354, 224, f"{units.flow(back)} out", 11, AIR))
+        body.append(_text(398, 236, f"{units.flow(back)} out", 11, AIR, "end"))
     return body
 
 

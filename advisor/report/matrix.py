@@ -272,6 +272,16 @@ def test_words(test: NextTest) -> str:
     return f"{test.words} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
 
 
+def first_test_words(test: NextTest) -> str:
+    """Return the test that comes before any option, with its stop line; what its answers would choose comes after it."""
+    stop = (
+        ""
+        if test.stop_ppm is None
+        else (f" Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house.")
+    )
+    return f"{sentence(test.title)} (about {test.minutes:.0f} minutes; {test.caution}).{stop}"
+
+
 def legend(advice: Advice) -> str:
     """Return how to read the numbers."""
     return (
@@ -325,7 +335,7 @@ def as_markdown(advice: Advice) -> str:
         return "\n".join([*lines, "## After the work", *(f"- {w}" for w in confirmed_lines(advice)), ""])
     test = first_test(advice)
     if test is not None:
-        lines += ["## A test comes first", "", sentence(test_words(test)), ""]
+        lines += ["## A test comes first", "", first_test_words(test), ""]
     lines += ["## What was found", "", found_words(advice), "", "## Options", ""]
     rows = [[_cells(o)[0], o.title, grade_words(o, o.safety), *_cells(o)[2:]] for o in ranked(advice)]
     heads = ["rank", "option", "grade", *HEADS[2:]]

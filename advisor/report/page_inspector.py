@@ -35,7 +35,7 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
             for c in named_causes(advice)
         ],
         "no_causes": no_causes_words(advice),
-        "seen": [(f"seen in the run '{r.label}'", "spilled") for r in advice.verdict.present if r.outcome == "failure"],
+        "seen": [(f"seen in the run '{r.label}'", "spilled too long") for r in advice.verdict.present if r.outcome == "failure"],
         "spillage": [(units.text(words), percent(getattr(found.spillage, key))) for key, words in CONDITIONS]
         if advice.explained and not advice.verdict.after_work else [],
         "pressure": pressure_words(advice, units),
@@ -75,27 +75,25 @@ def shown_runs(advice: Advice) -> list[tuple[Run, Audit]]:
 def pressure_words(advice: Advice, units: Units) -> str:
     """Return the zone pressure: as read, then modelled for the worst case, which is never less than was read."""
     read, zone = read_zone_pa(advice), advice.found.zone_depressurization_pa
-    low, typical, high = (max(v, read) if read is not None else v for v in (zone.low, zone.typical, zone.high))
     first = "not read" if read is None else f"read: {read:g} Pa below outdoors at most"
-    return (
-        f"{first}; modelled for the worst case: {units.pressure(low)} to {units.pressure(high)}, "
-        f"median {units.pressure(typical)}"
-    )
+    if read is not None and zone.typical <= read:
+        return f"{first}; modelled for the worst case: the middle is no more than was read, the reading counts"
+    low, high = units.pressure(max(zone.low, read or zone.low)), units.pressure(zone.high)
+    return f"{first}; modelled for the worst case: {low} to {high}, median {units.pressure(zone.typical)}"
 
 
 def exposure_rows(advice: Advice) -> list[tuple[str, str, str]]:
     """Return what people would breathe: the reading first, then modelled figures, none of them below it."""
     exposure, read = advice.found.exposure, advice.verdict.room_co_ppm
     first = "not read" if read is None else f"{read:g} ppm"
-    rows = [
-        ("CO in the room, as read", first, "a floor" if read is not None else ""),
-        ("CO in the heater's room, highest (modelled)", *_two(floored(exposure.zone_peak_ppm, read), 0, "ppm")),
-        ("the same with a fouled burner (modelled)", *_two(floored(exposure.fouled_peak_ppm, read), 0, "ppm")),
-    ]
+    fouled = ("the same with a fouled burner (modelled)", *_two(floored(exposure.fouled_peak_ppm, read), 0, "ppm"))
+    rows = [("CO in the room, as read", first, "" if read is None else "a floor")]
     if exceeds_model(advice):
-        return rows
+        return [*rows, ("CO in the heater's room, highest (modelled)", "no more than was read", ""), fouled]
     return [
         *rows,
+        ("CO in the heater's room, highest (modelled)", *_two(floored(exposure.zone_peak_ppm, read), 0, "ppm")),
+        fouled,
         ("CO in the house, highest (modelled)", *_two(exposure.house_peak_ppm, 0, "ppm")),
         ("COHb of an adult at rest (modelled)", *_two(exposure.cohb_rest_pct, 1, "%")),
     ]

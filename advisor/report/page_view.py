@@ -16,6 +16,7 @@ from advisor.report.figures import dollars, dollars_range, percent, stress_range
 from advisor.report.matrix import (
     HISTORY,
     driver_words,
+    first_test_words,
     legend,
     not_enough,
     not_possible,
@@ -72,7 +73,7 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "interim": [units.text(sentence(w)) for w in advice.interim],
         "assumed": [units.text(w) for w in advice.assumed],
         "cautions": [units.text(w) for w in advice.cautions],
-        "legend": units.text(legend(advice)),
+        "legend": units.text(legend(advice)) if advice.verdict.leads != "confirmed" else f"Data {advice.catalog_hash}.",
         "hash": advice.catalog_hash,
         "contradictions": [units.text(sentence(w)) for w in advice.contradictions],
         "retests": retest_views(advice, units),
@@ -85,7 +86,7 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
 def test_first(advice: Advice, units: Units) -> str:
     """Return the test that comes before any option; empty where none does."""
     test = first_test(advice)
-    return "" if test is None else units.text(sentence(test_words(test)))
+    return "" if test is None else units.text(first_test_words(test))
 
 
 def retest_views(advice: Advice, units: Units) -> list[dict[str, Any]]:

@@ -62,15 +62,15 @@ def room_air(advice: Advice) -> list[str]:
             "Modelled: with a clean burner the worst case brings little CO into the room. Where it spills and the burner is "
             "foul, that changes within minutes: clean air in one test is no promise.",
         ]
-    blood = "" if exceeds_model(advice) else (
-        f", COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % (up to {exposure.cohb_rest_pct.p95:.1f} %)"
-    )  # fmt: skip
-    foul_blood = "" if exceeds_model(advice) else f" and COHb near {exposure.fouled_cohb_pct.p50:.0f} %"
+    foul = f"If the burner fouls while it breathes its own gas, the room could reach {fouled.p50:.0f} ppm"
+    if exceeds_model(advice):
+        return [*first, f"Modelled, the worst case brings no more than was read: the reading counts. {foul}."]
     return [
         *first,
         f"Modelled, in the worst case, over a day of firings: CO in the heater's room peaks near {peak.p50:.0f} ppm "
-        f"(up to {peak.p95:.0f}){blood}. If the burner fouls while it breathes its own gas, the same spillage could bring "
-        f"the room near {fouled.p50:.0f} ppm{foul_blood}: clean gas today is no promise.",
+        f"(up to {peak.p95:.0f}), COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % (up to "
+        f"{exposure.cohb_rest_pct.p95:.1f} %). {foul} and COHb near {exposure.fouled_cohb_pct.p50:.0f} %: clean gas today is "
+        "no promise.",
     ]
 
 

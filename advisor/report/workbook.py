@@ -17,7 +17,7 @@ from advisor.advice import Advice
 from advisor.errors import InputError
 from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
-from advisor.report.matrix import confirmed_lines, legend, ranked, sentence
+from advisor.report.matrix import confirmed_lines, first_test_words, legend, ranked, sentence
 from advisor.report.page_record import RUN_FIELDS, amendment_words, check_view, run_rows, worth_knowing
 from advisor.report.present import first_test, grade_words, money_caution, room_air
 from advisor.report.units_text import System, Units
@@ -145,7 +145,7 @@ def _verdict(one: _Book, advice: Advice) -> None:
         ("states, the leading one first", ", ".join(record.states)),
         ("dangers now", ", ".join(record.dangers) or "none on record"),
         *(("what to do now", words) for words in advice.now),
-        *([("a test comes first", test.words)] if test else []),
+        *([("a test comes first", first_test_words(test))] if test else []),
         *(("air in the room", words) for words in ([] if record.leads == "confirmed" else room_air(advice))),
         *(("after the work", words) for words in (confirmed_lines(advice) if record.leads == "confirmed" else [])),
     ]
