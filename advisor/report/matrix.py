@@ -17,6 +17,7 @@ from advisor.report.present import (
     found_words,
     grade_words,
     money_caution,
+    needs_test,
     not_enough_words,
     room_air,
 )
@@ -92,12 +93,11 @@ def _record_first(advice: Advice) -> list[str]:
         return ["First what stands under what to do now; choosing comes after."]
     if record.stands == "not confirmed":
         return ["The work is not confirmed: it is put right and tested again before anything new is chosen."]
+    if not needs_test(advice):
+        return []
     test = first_test(advice)
-    if test is not None:
-        return [f"A test comes first: {test.title}. What is ranked below is for the case that it fails."]
-    if record.stands == "unproven":
-        return ["A test comes first: a full worst-case test. What is ranked below is for the case that it fails."]
-    return []
+    title = "a full worst-case test" if test is None else test.title
+    return [f"A test comes first: {title}. What is ranked below is for the case that it fails."]
 
 
 def _first_and_cheapest(advice: Advice, best: list[Option]) -> list[str]:
@@ -244,6 +244,7 @@ def _after_work(advice: Advice, width: int) -> list[str]:
     return lines
 
 
+FULL_TEST = "Make a full worst-case test, with CO in the room read all the time, and write every condition down."
 HISTORY = (
     "What was found before the work, and the ranking made from it, are history: explain, causes and --format json still hold "
     "them."
@@ -272,12 +273,15 @@ def test_words(test: NextTest) -> str:
     return f"{test.words} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
 
 
-def first_test_words(test: NextTest) -> str:
-    """Return the test that comes before any option, with its stop line; what its answers would choose comes after it."""
+def first_test_words(advice: Advice) -> str:
+    """Return the test that comes before any option, with its stop line; empty where none does."""
+    test = first_test(advice)
+    if test is None:
+        return FULL_TEST if needs_test(advice) else ""
     stop = (
-        ""
-        if test.stop_ppm is None
-        else (f" Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house.")
+        f" Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
+        if test.stop_ppm
+        else ""
     )
     return f"{sentence(test.title)} (about {test.minutes:.0f} minutes; {test.caution}).{stop}"
 
@@ -333,9 +337,8 @@ def as_markdown(advice: Advice) -> str:
     lines += [verdict.sentence(record, explained), "", "## What to do now", *[f"- {w}" for w in advice.now], ""]
     if record.leads == "confirmed":
         return "\n".join([*lines, "## After the work", *(f"- {w}" for w in confirmed_lines(advice)), ""])
-    test = first_test(advice)
-    if test is not None:
-        lines += ["## A test comes first", "", first_test_words(test), ""]
+    if needs_test(advice):
+        lines += ["## A test comes first", "", first_test_words(advice), ""]
     lines += ["## What was found", "", found_words(advice), "", "## Options", ""]
     rows = [[_cells(o)[0], o.title, grade_words(o, o.safety), *_cells(o)[2:]] for o in ranked(advice)]
     heads = ["rank", "option", "grade", *HEADS[2:]]

@@ -60,6 +60,7 @@ def audit_view(run: Run, found: Audit, units: Units) -> dict[str, Any]:
         "rows": run_rows(run, units),
         "shortfalls": [units.text(s) for s in found.shortfalls],
         "unwritten": [] if found.worst_case else [units.text(u) for u in found.unwritten],
+        "redo": [units.text(r) for r in found.redo],
         "missing": found.missing,
     }
 

@@ -57,7 +57,7 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "verdict": verdict.title(advice.verdict, advice.explained),
         "verdict_words": verdict.sentence(advice.verdict, advice.explained),
         "confirmed": advice.verdict.leads == "confirmed",
-        "test_first": test_first(advice, units),
+        "test_first": units.text(first_test_words(advice)),
         "now": [units.text(w) for w in advice.now],
         "fine": calm(advice),
         "matrix": [matrix_row(o, units) for o in options],
@@ -81,12 +81,6 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "limits_met": limit_words(advice.pass_limits),
         "next_tests": [units.text(sentence(test_words(t))) for t in paying_tests(advice) if t is not first_test(advice)],
     }  # fmt: skip
-
-
-def test_first(advice: Advice, units: Units) -> str:
-    """Return the test that comes before any option; empty where none does."""
-    test = first_test(advice)
-    return "" if test is None else units.text(first_test_words(test))
 
 
 def retest_views(advice: Advice, units: Units) -> list[dict[str, Any]]:

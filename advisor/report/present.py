@@ -93,10 +93,17 @@ def found_words(advice: Advice) -> str:
     return advice.found.sentence
 
 
-def first_test(advice: Advice) -> NextTest | None:
-    """Return the test that comes before any option; None where none does."""
+def needs_test(advice: Advice) -> bool:
+    """Return whether a test comes before any option: nothing is proven, or what was seen is not explained."""
     verdict = advice.verdict
-    if verdict.dangers or verdict.after_work is not None or (verdict.stands != "unproven" and advice.explained):
+    if verdict.dangers or verdict.after_work is not None:
+        return False
+    return verdict.stands == "unproven" or not advice.explained
+
+
+def first_test(advice: Advice) -> NextTest | None:
+    """Return the test that comes before any option; None where none does, or none is known."""
+    if not needs_test(advice):
         return None
     tests = advice.next_tests
     return next((t for t in tests if t.required), tests[0] if tests else None)

@@ -19,7 +19,7 @@ from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
 from advisor.report.matrix import confirmed_lines, first_test_words, legend, ranked, sentence
 from advisor.report.page_record import RUN_FIELDS, amendment_words, check_view, run_rows, worth_knowing
-from advisor.report.present import first_test, grade_words, money_caution, room_air
+from advisor.report.present import grade_words, money_caution, room_air
 from advisor.report.units_text import System, Units
 from advisor.wording import verdict
 from advisor.wording.record import asked_words
@@ -139,13 +139,13 @@ def _verdict(one: _Book, advice: Advice) -> None:
     """What the record says: state, dangers, what to do now, what was read, and every run condition by condition."""
     sheet, record = one.sheet(VERDICT, [34, 60, 18, 14, 16]), advice.verdict
     sheet.write_string(0, 0, f"The record: {verdict.title(record, advice.explained)}", one.title)
-    test = first_test(advice)
+    test = first_test_words(advice)
     rows = [
         ("verdict", verdict.sentence(record, advice.explained)),
         ("states, the leading one first", ", ".join(record.states)),
         ("dangers now", ", ".join(record.dangers) or "none on record"),
         *(("what to do now", words) for words in advice.now),
-        *([("a test comes first", first_test_words(test))] if test else []),
+        *([("a test comes first", test)] if test else []),
         *(("air in the room", words) for words in ([] if record.leads == "confirmed" else room_air(advice))),
         *(("after the work", words) for words in (confirmed_lines(advice) if record.leads == "confirmed" else [])),
     ]
