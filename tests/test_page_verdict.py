@@ -178,6 +178,18 @@ def title_of(advice: Advice) -> str:
     return words.title(advice.verdict, advice.explained)
 
 
+def test_what_is_not_explained_names_no_cause_and_puts_the_test_first() -> None:
+    advice = dataclasses.replace(advice_for("stored_insulation", "as it stands"), explained=False)
+    assert in_short(advice)[0].startswith("A test comes first: ")
+    assert not [line for line in in_short(advice) if "for the case that the heater fails it" in line]
+    for viewpoint in VIEWPOINTS:
+        html = render_page(advice, viewpoint)
+        assert "NOT EXPLAINED" in html
+        assert html.index("A test comes first") < html.index('<section id="')
+        assert "Likely causes" not in html
+        assert "Causes and their probabilities" not in html
+
+
 # ---- a reading is a floor
 
 

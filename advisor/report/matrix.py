@@ -20,6 +20,7 @@ from advisor.report.present import (
     needs_test,
     not_enough_words,
     room_air,
+    test_note,
 )
 from advisor.wording import verdict
 from advisor.wording.retest import comparison_lines, limit_words, retest_words
@@ -97,7 +98,7 @@ def _record_first(advice: Advice) -> list[str]:
         return []
     test = first_test(advice)
     title = "a full worst-case test" if test is None else test.title
-    return [f"A test comes first: {title}. What is ranked below is for the case that it fails."]
+    return [f"A test comes first: {title}. {test_note(advice)}"]
 
 
 def _first_and_cheapest(advice: Advice, best: list[Option]) -> list[str]:

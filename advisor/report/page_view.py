@@ -33,6 +33,7 @@ from advisor.report.present import (
     not_enough_words,
     read_co_words,
     seen_now,
+    test_note,
 )
 from advisor.report.retest_rows import compared_rows
 from advisor.report.units_text import Units
@@ -57,6 +58,7 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "verdict": verdict.title(advice.verdict, advice.explained),
         "verdict_words": verdict.sentence(advice.verdict, advice.explained),
         "confirmed": advice.verdict.leads == "confirmed",
+        "test_note": test_note(advice),
         "test_first": units.text(first_test_words(advice)),
         "now": [units.text(w) for w in advice.now],
         "fine": calm(advice),
@@ -234,6 +236,9 @@ def named_causes(advice: Advice) -> tuple[Cause, ...]:
     return advice.found.causes if advice.verdict.stands == "failed" and advice.explained else ()
 
 
+DANGER_FIRST = "There is danger now. First do what stands at the top of this page; choosing comes after."
+
+
 def short(advice: Advice, units: Units) -> list[str]:
     """Return the short answer in plain words: danger and test first, then the choice."""
     options = ranked(advice)
@@ -241,7 +246,7 @@ def short(advice: Advice, units: Units) -> list[str]:
         return ["The work must be put right and tested again. Only then can anything new be chosen. What stands below was worked "
                 "out before the work."]  # fmt: skip
     if advice.verdict.stands == "unproven" or (advice.verdict.dangers and advice.verdict.stands != "failed"):
-        return ["A test comes first. The choices below are for the case that the heater fails it."]
+        return [f"A test comes first. {test_note(advice)}" if not advice.verdict.dangers else DANGER_FIRST]
     if not options:
         return ["No single choice here is safe enough by itself. Ask for a mix of measures, or for one more test."]
     first = options[0]

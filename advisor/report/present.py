@@ -101,6 +101,15 @@ def needs_test(advice: Advice) -> bool:
     return verdict.stands == "unproven" or not advice.explained
 
 
+def test_note(advice: Advice) -> str:
+    """Return what the options are worth before that test; empty where none comes first."""
+    if not needs_test(advice):
+        return ""
+    if advice.verdict.stands == "unproven":
+        return "The options below are for the case that the heater fails it."
+    return "What was seen is not explained: of the options below, those that need no vent are the surer ones."
+
+
 def first_test(advice: Advice) -> NextTest | None:
     """Return the test that comes before any option; None where none does, or none is known."""
     if not needs_test(advice):
