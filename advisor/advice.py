@@ -130,7 +130,8 @@ class Advice:
     explained : bool
         Can the model show what was seen?
     air_before, air_after : AirBalance
-        Where the air goes in a middle situation, as found and after the first option; after is None where none ranks.
+        Where the air goes in one situation (modelled), as it is now and after the first option; its vent does what the record
+        says. After is None where none ranks, and once work was done.
     interim : tuple of str
         Measures until the work is done; never ranked.
     assumed : tuple of str
@@ -198,7 +199,7 @@ def advise(
     options, comparison = ranked_options(setting)
     tests = tests_that_pay(setting, list(options))
     after = retests_of(setting)
-    first = next((o.id for o in options if o.rank == 1), None)
+    first = next((o for o in options if o.rank == 1), None)
     air_before, air_after = air_before_after(setting, first)
     return Advice(
         case=case,

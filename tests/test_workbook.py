@@ -18,7 +18,7 @@ from advisor.case.model import Case
 from advisor.case.read import read_case
 from advisor.report.as_json import as_dict
 from advisor.report.figures import rounded_money
-from advisor.report.workbook import BILL, CHECKS, FLOW, MATRIX, RECORD, SOURCES, write_workbook
+from advisor.report.workbook import BILL, CHECKS, FLOW, MATRIX, RECORD, SOURCES, VERDICT, write_workbook
 
 pytestmark = pytest.mark.xdist_group("pages")  # share the demos' advice on one worker
 
@@ -29,7 +29,7 @@ def advice_of():  # type: ignore[no-untyped-def]
     return few_situations
 
 
-SHEETS = [MATRIX, BILL, FLOW, CHECKS, RECORD, SOURCES]
+SHEETS = [VERDICT, MATRIX, BILL, FLOW, CHECKS, RECORD, SOURCES]
 
 
 def values(path: Path, formulas: bool = False) -> Any:

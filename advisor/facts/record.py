@@ -112,6 +112,16 @@ class Verdict:
         return self.states[0]
 
     @property
+    def stands(self) -> State:
+        """What the runs show, danger apart."""
+        return self.states[-1]
+
+    @property
+    def present(self) -> tuple[RunVerdict, ...]:
+        """Runs made in the present state of the house: since the last work, or all where none was done."""
+        return tuple(r for r in self.runs if r.after_work == self.after_work)
+
+    @property
     def failing(self) -> tuple[RunVerdict, ...]:
         """Failures seen before any work."""
         return tuple(r for r in self.runs if r.outcome == "failure" and r.after_work is None)

@@ -1,7 +1,7 @@
 """The house's air in one situation that stands for the fitting ones: who pulls how much, what comes in where.
 
-One real situation is taken, the one nearest the middle of all that fit the record: medians taken flow by flow would not
-balance. The same situation is shown after the work (common random numbers).
+One real situation is taken, by `drawn_situation`: medians taken flow by flow would not balance. The same situation is shown
+after the work (common random numbers). What the vent does is the record's to say, never the situation's.
 """
 
 from __future__ import annotations
@@ -17,13 +17,14 @@ from advisor.ensemble.scene import Scene, scene_of, worse_link
 from advisor.ensemble.state import Array, State
 from advisor.physics.flow import fan_flow, orifice_flow, power_law_flow
 from advisor.physics.zones import Network, solve_zones
-from advisor.ranking.worked import Setting
+from advisor.ranking.drawn_situation import Drawn, Shows, drawn_situation
+from advisor.ranking.options import Option
+from advisor.ranking.worked import Setting, Test
 
-VentWay = Literal["up", "spills", "down", "fan", "sealed", "none"]
+VentWay = Literal["up", "spills", "down", "fan", "sealed", "none", "unknown"]
 Place = Literal["house", "zone"]
 Kind = Literal["device", "leak", "opening", "supply", "duct leak", "vent", "more exhaust"]
-SPREAD = (0.25, 0.5, 0.75)
-"""Quantiles that centre and scale the search for the middle situation; numerical."""
+Stage = Literal["as it is now", "after the work"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,17 +51,30 @@ class AirFlow:
 
 @dataclass(frozen=True, slots=True)
 class AirBalance:
-    """Flows of one situation in the worst case, at the moment at which spillage is judged.
+    """Flows of one situation (modelled) under one condition, at the moment at which spillage is judged.
 
     Parameters
     ----------
+    stage : Stage
+        The house as it is now, or after an option's work.
+    seen : Shows
+        What the record says of the vent in the present state of the house; ``unknown`` after the work.
+    shows : Shows
+        What is drawn at the vent: that of the record now, that of the situation after the work; ``unknown`` where the
+        record proves nothing, or the model has no situation that does what was seen.
+    calm : bool
+        True where the record (now) or the option's grade (after) allows a calm drawing.
+    read_zone_pa : float or None
+        Zone below outdoors as read in the run that is shown; None where nobody read it, and after the work.
+    modelled_zone_pa : float
+        What a gauge would read in this situation before the burner lights.
     appliance : str
         How the heater vents, as in ``Option.appliance``.
     vent_way : VentWay
         ``up``: all gas leaves; ``spills``: some gas spills; ``down``: outdoor air comes down; ``fan``: a fan drives it;
-        ``sealed``: it takes no room air; ``none``: nothing burns.
+        ``sealed``: it takes no room air; ``none``: nothing burns; ``unknown``: the record does not tell.
     vent_cfm : float
-        Up the vent, of room density; negative when it comes down.
+        Up the vent, of room density; negative when it comes down. Not to be shown where the way is unknown.
     spilled_share : float
         Share of the burner's gas that goes into the room at that moment, 0 to 1.
     house_depressurization_pa, zone_depressurization_pa : float
@@ -77,6 +91,12 @@ class AirBalance:
         Outdoors.
     """
 
+    stage: Stage
+    seen: Shows
+    shows: Shows
+    calm: bool
+    read_zone_pa: float | None
+    modelled_zone_pa: float
     appliance: str
     vent_way: VentWay
     vent_cfm: float
@@ -100,56 +120,28 @@ class AirBalance:
         return -sum(min(f.cfm, 0.0) for f in self.flows) - min(self.vent_cfm, 0.0)
 
 
-def middle_situation(setting: Setting) -> int:
-    """Return the position of the situation nearest the middle, as found, in the worst case.
-
-    Where most situations spill, it is one that spills; where most do not, it is one that does not.
-    """
-    state, weight = setting.posterior.state, setting.posterior.weight
-    spillage, response, _ = setting.as_found
-    on = np.array(setting.worst.devices_on, dtype=np.float64)
-    exhaust = on @ state.device_m3_s if on.size else np.zeros(state.samples)
-    columns = (
-        response.zone_depressurization_pa,
-        response.ratio_at(setting.allowed_s),
-        exhaust,
-        state.leak_m3_s * 50.0**state.exponent,
-    )
-    spills = response.spills_beyond(setting.allowed_s) > 0.5
-    wanted = spills if spillage.worst_case > 0.5 else ~spills
-    distance = np.where(wanted & (weight > 0.1 * weight.mean()), 0.0, np.inf)
-    for values in columns:
-        low, middle, high = _quantiles(values[wanted], weight[wanted])
-        distance = distance + np.abs(values - middle) / max(high - low, 1e-9)
-    return int(np.argmin(distance))
-
-
-def _quantiles(values: Array, weight: Array) -> tuple[float, ...]:
-    order = np.argsort(values, kind="stable")
-    share = np.cumsum(weight[order]) / weight.sum()
-    return tuple(float(values[order][min(int(np.searchsorted(share, q)), len(order) - 1)]) for q in SPREAD)
-
-
-def air_balance(setting: Setting, state: State, position: int) -> AirBalance:
-    """Work out the flows of one situation in the worst case.
+def air_balance(setting: Setting, drawn: Drawn, option: Option | None = None, state: State | None = None) -> AirBalance:
+    """Work out the flows of the situation that is drawn, as it is now or after an option.
 
     Parameters
     ----------
     setting : Setting
-        Case, worst case, allowed time.
-    state : State
-        The situations, as found or after a remedy.
-    position : int
-        Which one, from `middle_situation`.
+        Case and worst case.
+    drawn : Drawn
+        From `drawn_situation`: which situation, and under what condition.
+    option : Option, optional
+        Whose grade says whether the drawing after the work may be calm.
+    state : State, optional
+        The situations after its work; those of the present where it is left out.
     """
-    one = state.take(np.array([position], dtype=np.intp))
-    worst = setting.worst
-    link, handler = worse_link(one, worst)
-    scene = scene_of(one, worst, link, handler)
-    response = respond(one, worst)
+    one = (drawn.state if state is None else state).take(np.array([drawn.position], dtype=np.intp))
+    condition = drawn.test.condition
+    link, handler = worse_link(one, condition)
+    scene = scene_of(one, condition, link, handler)
+    response = respond(one, condition)
     hood = one.appliance not in NO_HOOD
     rho_zone = _density(one, scene.zone_k)
-    ratio = float(response.ratio_at(setting.allowed_s)[0])
+    ratio = float(response.ratio_at(drawn.test.allowed_s)[0])
     vent_kg_s = ratio * one.products_kg_s if hood else np.zeros(1)
     zone = replace(scene.network.zone, constant_kg_s=scene.network.zone.constant_kg_s + vent_kg_s)
     network = Network(scene.network.house, zone, scene.network.link_kg_s, scene.network.link_offset_pa)
@@ -158,20 +150,37 @@ def air_balance(setting: Setting, state: State, position: int) -> AirBalance:
     vent = float(vent_kg_s[0]) / rho_zone / units.M3_S_PER_CFM if hood else own
     through, _ = orifice_flow(network.link_kg_s, pressures.zone_pa - pressures.house_pa + network.link_offset_pa)
     cfm_zone = rho_zone * units.M3_S_PER_CFM
-    judged = min(setting.allowed_s, float(response.times_s[-1]))
+    fails = ratio < 1.0 or response.spills_beyond(drawn.test.allowed_s)[0] > 0.5
+    now = state is None
+    shows = drawn.shows if now else "spills" if fails else "drafts"
     return AirBalance(
+        stage="as it is now" if now else "after the work",
+        seen=drawn.seen if now else "unknown",
+        shows=shows,
+        calm=shows == "drafts" and (setting.verdict.all_clear if now else may_be_calm(setting, option)),
+        read_zone_pa=drawn.read_zone_pa if now else None,
+        modelled_zone_pa=float(response.zone_depressurization_pa[0]),
         appliance=one.appliance,
-        vent_way=_vent_way(one.appliance, ratio),
+        vent_way="unknown" if shows == "unknown" else _vent_way(one.appliance, ratio),
         vent_cfm=vent,
         spilled_share=float(np.clip(1.0 - ratio, 0.0, 1.0)) if hood else 0.0,
         house_depressurization_pa=-float(pressures.house_pa[0]),
         zone_depressurization_pa=-float(pressures.zone_pa[0]),
         link_cfm=-float(through.sum()) / cfm_zone,
         return_cfm=float(one.return_leak_m3_s[0]) / units.M3_S_PER_CFM if handler else 0.0,
-        flows=_flows(setting, one, scene, network, float(pressures.house_pa[0]), float(pressures.zone_pa[0]), handler),
-        judged_s=judged,
+        flows=_flows(
+            drawn.test, one, scene, network, float(pressures.house_pa[0]), float(pressures.zone_pa[0]), handler
+        ),
+        judged_s=min(drawn.test.allowed_s, float(response.times_s[-1])),
         outdoor_temp_f=float(units.fahrenheit_from_kelvin(float(scene.outdoor_k[0]))),
     )
+
+
+def may_be_calm(setting: Setting, option: Option | None) -> bool:
+    """Return whether an option's drawing may be calm: safe enough, not barred, not near a limit, no danger, no test first."""
+    if option is None or option.barred_by or option.near_limit or not (option.eligible and option.safe_enough):
+        return False
+    return setting.verdict.leads in ("failed", "passed")
 
 
 def _vent_way(appliance: str, ratio: float) -> VentWay:
@@ -189,10 +198,10 @@ def _density(state: State, temp_k: Array) -> float:
 
 
 def _flows(
-    setting: Setting, one: State, scene: Scene, network: Network, house_pa: float, zone_pa: float, handler: bool
+    test: Test, one: State, scene: Scene, network: Network, house_pa: float, zone_pa: float, handler: bool
 ) -> tuple[AirFlow, ...]:
     """Flows to and from outdoors but the vent's, of the density of the space they leave or enter."""
-    worst, cfm = setting.worst, units.M3_S_PER_CFM
+    worst, cfm = test.condition, units.M3_S_PER_CFM
     rho_in, rho_zone = _density(one, scene.room_k), _density(one, scene.zone_k)
     rho_out = _density(one, scene.outdoor_k)
     found: list[AirFlow] = []
@@ -228,9 +237,12 @@ def _flows(
     return tuple(found)
 
 
-def air_before_after(setting: Setting, option_id: str | None) -> tuple[AirBalance, AirBalance | None]:
-    """Return the air balance as found and after an option; None for the option where there is none."""
-    position = middle_situation(setting)
-    before = air_balance(setting, setting.posterior.state, position)
-    state = None if option_id is None else setting.states.get(option_id)
-    return before, None if state is None else air_balance(setting, state, position)
+def air_before_after(setting: Setting, option: Option | None) -> tuple[AirBalance, AirBalance | None]:
+    """Return the air balance as it is now and after an option; None for the option where there is none.
+
+    After work that a retest has judged, options from before it are history: nothing is drawn for them.
+    """
+    drawn = drawn_situation(setting)
+    before = air_balance(setting, drawn)
+    state = None if option is None or setting.verdict.after_work else setting.states.get(option.id)
+    return before, None if state is None else air_balance(setting, drawn, option, state)

@@ -7,7 +7,8 @@ import textwrap
 from advisor.advice import Advice
 from advisor.ranking.options import Option
 from advisor.report.figures import dollars, dollars_range, rounded_money
-from advisor.report.matrix import money_caution, ranked
+from advisor.report.matrix import ranked
+from advisor.report.present import money_caution
 
 
 def costs_text(advice: Advice, top: int = 5, width: int = 100) -> str:
@@ -63,8 +64,9 @@ def costs_text(advice: Advice, top: int = 5, width: int = 100) -> str:
         if option.incentive_usd:
             lines.append(f"  incentive typed in the case: -{dollars(option.incentive_usd)}; {_incentive(advice)}")
         lines.append("")
+    money = money_caution(advice)
     notes = [
-        money_caution(advice),
+        *([money] if money else []),
         f"All options share one study period of {life.study_years} years at a real rate of {100 * life.discount_rate:g} %. A "
         "heater that is kept is replaced like for like when it dies; what outlives the period keeps a straight-line value.",
         "Savings and payback are against the cheapest safe option that keeps a natural-draft heater.",
@@ -73,7 +75,7 @@ def costs_text(advice: Advice, top: int = 5, width: int = 100) -> str:
     ]
     left = next((o.lifetime.remaining_years for o in advice.options if o.lifetime.remaining_years is not None), None)
     if left is not None:
-        notes.insert(1, f"The existing heater is taken to last about {left:.0f} more years.")
+        notes.insert(0, f"The existing heater is taken to last about {left:.0f} more years.")
     notes += sorted({note for o in options for note in o.lifetime.energy.notes})
     lines += [textwrap.fill(n, width, initial_indent="- ", subsequent_indent="  ") for n in notes]
     return "\n".join(lines) + "\n"

@@ -1,7 +1,8 @@
 """Drawings as inline SVG: the house's air, and the options' cost beside the risk that is left.
 
 Colours stand as plain attributes, for print, and as classes, by which the page's styles change them in the dark. Nothing
-rests on colour alone: direction is an arrow, danger a word and a shape.
+rests on colour alone: direction is an arrow, danger a word and a shape. What was read and seen stands above what is modelled,
+and the vent does what the record says.
 """
 
 from __future__ import annotations
@@ -12,14 +13,19 @@ from dataclasses import dataclass
 from html import escape
 
 from advisor.ranking.air_balance import AirBalance
+from advisor.report.air_words import balance_words, read_words
 from advisor.report.units_text import Units
 
 INK, SOFT, PAPER, AIR, DANGER, FINE = "#1d2528", "#5a6468", "#f4f1ea", "#1f5f78", "#9a2b1a", "#2c6140"
-_CLASS = {INK: "ink", SOFT: "soft", PAPER: "paper", AIR: "air", DANGER: "danger", FINE: "fine"}
+UNKNOWN = "#6a4f86"
+"""What nobody knows: neither calm nor alarming, and used for nothing else."""
+_CLASS = {INK: "ink", SOFT: "soft", PAPER: "paper", AIR: "air", DANGER: "danger", FINE: "fine", UNKNOWN: "unknown"}
 Width = Callable[[float], float]
 """Stroke of an arrow for a flow in cfm."""
 SHOWN_DEVICES = 4
-LONGEST_NAME = 17
+LONGEST_NAME, LONGEST_IN_ROOM = 17, 13
+HEAD_HEIGHT = 36
+"""Lines above the drawing: the reading, and the word that the rest is modelled."""
 FONT = "system-ui, 'Helvetica Neue', Arial, sans-serif"
 
 
@@ -67,54 +73,6 @@ def _open(identifier: str, width: int, height: int, title: str, desc: str) -> st
     )
 
 
-VENT_WORDS = {
-    "up": "up the vent",
-    "spills": "up the vent, too little",
-    "down": "down the vent",
-    "fan": "out by its fan",
-    "sealed": "sealed: no room air",
-    "none": "nothing burns",
-}
-
-
-def balance_words(balance: AirBalance, units: Units) -> str:
-    """Return the drawing in words."""
-    out = [f"{f.name} {units.flow(f.cfm)}" for f in balance.flows if f.kind == "device"]
-    leaks = -sum(min(f.cfm, 0.0) for f in balance.flows if f.kind == "leak")
-    openings = -sum(min(f.cfm, 0.0) for f in balance.flows if f.kind == "opening")
-    supply = -sum(min(f.cfm, 0.0) for f in balance.flows if f.kind == "supply")
-    parts = [
-        f"Out: {', '.join(out)}." if out else "No fan runs.",
-        f"In: {units.flow(leaks)} through leaks"
-        + (f", {units.flow(openings)} through openings" if openings >= 1.0 else "")
-        + (f", {units.flow(supply)} by supply fans" if supply >= 1.0 else "")
-        + ".",
-        f"{vent_sentence(balance, units)} The heater's room stands "
-        f"{below_words(balance.zone_depressurization_pa, units)}.",
-    ]
-    return " ".join(parts)
-
-
-def below_words(pascals: float, units: Units) -> str:
-    """Return a depressurization in words."""
-    if abs(pascals) < 0.05:
-        return "level with outdoors"
-    return f"{units.pressure(abs(pascals))} {'below' if pascals > 0 else 'above'} outdoors"
-
-
-def vent_sentence(balance: AirBalance, units: Units) -> str:
-    """Return which way the vent flows, in one sentence."""
-    flow = units.flow(abs(balance.vent_cfm))
-    return {
-        "up": f"The vent carries {flow} up and out: no gas comes into the room.",
-        "spills": f"The vent carries only {flow} up: part of the burned gas comes into the room.",
-        "down": f"Outdoor air comes down the vent, {flow}: all the burned gas comes into the room.",
-        "fan": f"A fan in the heater blows {flow} outdoors.",
-        "sealed": "The heater is sealed: it takes no air from the room and gives no gas to it.",
-        "none": "Nothing burns here: there is no gas that could come into the room.",
-    }[balance.vent_way]
-
-
 def house_drawing(balance: AirBalance, units: Units, identifier: str, title: str) -> str:
     """Return the house's air balance as an SVG with title and description.
 
@@ -134,7 +92,9 @@ def house_drawing(balance: AirBalance, units: Units, identifier: str, title: str
     def width(cfm: float) -> float:
         return 1.5 + 6.5 * math.sqrt(min(abs(cfm) / most, 1.0))
 
-    body = [_open(identifier, 400, 330, title, balance_words(balance, units))]
+    body = [_open(identifier, 400, 330 + HEAD_HEIGHT, title, balance_words(balance, units))]
+    body += _head(balance, units)
+    body.append(f'<g transform="translate(0 {HEAD_HEIGHT})">')
     # house: roof, walls; the heater's space in its lower right
     body.append(
         f'<path d="M132 122 L217 62 L302 122 V282 H132 Z" fill="{PAPER}" class="f-paper s-ink" stroke="{INK}" '
@@ -145,12 +105,30 @@ def house_drawing(balance: AirBalance, units: Units, identifier: str, title: str
     body.append(_text(142, 158, _pa(balance.house_depressurization_pa, units), 12, INK, bold=True))
     body.append(_text(142, 172, _pa_word(balance.house_depressurization_pa), 11, SOFT))
     body += [_text(223, 200, "heater's", 11, SOFT), _text(223, 212, "room", 11, SOFT)]
-    body += _heater_and_vent(balance, units, width)
+    body.append(
+        f'<rect x="262" y="234" width="24" height="44" rx="4" fill="none" class="s-ink" stroke="{INK}" '
+        'stroke-width="1.5"/>'
+    )
+    body += _vent(balance, units, width)
     body += _devices(balance, units, width)
-    body += _inflows(balance, units, width)
+    body += _devices_in_room(balance, units, width)
+    body += _house_leaks(balance, units, width)
+    body += _room_leaks(balance, units, width)
     body += _link(balance, units, width)
-    body.append("</svg>")
+    body.append("</g></svg>")
     return "".join(body)
+
+
+def _head(balance: AirBalance, units: Units) -> list[str]:
+    """Lines above the drawing: what was read first, then that the rest is modelled."""
+    if balance.stage == "after the work":
+        return [_text(4, 14, "modelled: nobody has tested it yet", 12, INK, bold=True)]
+    read = read_words(balance, units)
+    first = f"read: {read}, in the heater's room" if read else "read: no pressure in the heater's room"
+    return [
+        _text(4, 14, first, 12, INK, bold=True),
+        _text(4, 30, "all flows and other pressures here are modelled", 12, SOFT),
+    ]
 
 
 def _pa(pascals: float, units: Units) -> str:
@@ -161,44 +139,79 @@ def _pa_word(pascals: float) -> str:
     return "below outdoors" if pascals >= 0.05 else "above outdoors" if pascals <= -0.05 else "as outdoors"
 
 
-def _heater_and_vent(balance: AirBalance, units: Units, width: Width) -> list[str]:
-    way, x = balance.vent_way, 274.0
-    body = [
-        f'<rect x="262" y="234" width="24" height="44" rx="4" fill="none" class="s-ink" stroke="{INK}" '
-        'stroke-width="1.5"/>'
+def _vent(balance: AirBalance, units: Units, width: Width) -> list[str]:
+    if balance.shows == "unknown":
+        return _unknown_vent(balance)
+    colour = DANGER if balance.shows == "spills" else FINE if balance.calm else INK
+    if balance.vent_way in ("up", "spills", "down"):
+        return _hooded_vent(balance, units, width, colour)
+    return _hoodless(balance, units, width, colour)
+
+
+def _pipe(colour: str, dash: str = "") -> str:
+    dashes = f' stroke-dasharray="{dash}"' if dash else ""
+    return (
+        f'<path d="M268 226 V48 M280 226 V48 M262 234 L268 226 M286 234 L280 226" fill="none" class="s-{_CLASS[colour]}" '
+        f'stroke="{colour}" stroke-width="1.2"{dashes}/>'
+    )
+
+
+def _spilled_gas() -> list[str]:
+    return [_arrow(262, 244, 230, 234, 2.0, DANGER, "3 2"), _text(254, 256, "gas", 11, DANGER, "end", bold=True)]
+
+
+def _unknown_vent(balance: AirBalance) -> list[str]:
+    body = [_pipe(UNKNOWN, "5 3"), _text(274, 152, "?", 20, UNKNOWN, "middle", bold=True)]
+    if balance.seen == "spills":
+        body += [*_spilled_gas(), _text(288, 44, "seen to spill", 12, DANGER, bold=True)]
+        return [*body, _text(288, 58, "not explained", 12, UNKNOWN, bold=True)]
+    if balance.seen == "drafts":
+        body.append(_text(288, 44, "drafted in its test", 12, INK, bold=True))
+        return [*body, _text(288, 58, "not explained", 12, UNKNOWN, bold=True)]
+    body.append(_text(288, 44, "up or down:", 12, UNKNOWN, bold=True))
+    return [*body, _text(288, 58, "not known", 12, UNKNOWN, bold=True)]
+
+
+def _hooded_vent(balance: AirBalance, units: Units, width: Width, colour: str) -> list[str]:
+    x, way = 274.0, balance.vent_way
+    ends = (52, 214) if way == "down" else (218, 40)
+    body = [_pipe(INK), _arrow(x, ends[0], x, ends[1], min(width(balance.vent_cfm), 6.0), colour)]
+    if balance.shows == "spills":
+        body += _spilled_gas()
+    seen = balance.seen if balance.stage == "as it is now" else "modelled"
+    words = {
+        ("spills", "spills"): "seen to spill",
+        ("drafts", "drafts"): "it drafted",
+        ("spills", "modelled"): "still spills",
+        ("drafts", "modelled"): "goes up",
+    }.get((balance.shows, seen), balance.shows)
+    way_word = {"up": "up", "spills": "too weak", "down": "DOWN"}[way]
+    body.append(_text(288, 44, f"{units.flow(abs(balance.vent_cfm))} {way_word}", 12, colour, bold=True))
+    return [*body, _text(288, 58, words, 12, colour, bold=True)]
+
+
+def _hoodless(balance: AirBalance, units: Units, width: Width, colour: str) -> list[str]:
+    way, fails = balance.vent_way, balance.shows == "spills"
+    if way == "fan":
+        flow = units.flow(abs(balance.vent_cfm)) if abs(balance.vent_cfm) >= 0.5 else "gas out"
+        return [
+            _arrow(286, 246, 336, 246, min(width(balance.vent_cfm), 6.0), colour),
+            _text(340, 243, flow, 12, colour, bold=True),
+            _text(340, 257, "too weak" if fails else "its fan", 11, colour),
+        ]
+    if way == "sealed":
+        arrows = [_arrow(286, 242, 336, 242, 2.5, colour), _arrow(336, 256, 290, 256, 2.5, AIR)]
+        return [*arrows, _text(340, 253, "too weak" if fails else "sealed", 12, colour, bold=True)]
+    return [
+        f'<path d="M276 242 L268 258 H275 L272 270 L281 253 H274 Z" fill="{colour}" class="f-{_CLASS[colour]}"/>',
+        _text(310, 253, "nothing", 12, colour, bold=True),
+        _text(310, 267, "burns", 12, colour, bold=True),
     ]
-    flow = units.flow(abs(balance.vent_cfm))
-    if way in ("up", "spills", "down"):
-        bad = way != "up"
-        colour = DANGER if bad else FINE
-        body.append(
-            f'<path d="M268 226 V48 M280 226 V48 M262 234 L268 226 M286 234 L280 226" fill="none" class="s-ink" '
-            f'stroke="{INK}" stroke-width="1.2"/>'
-        )
-        ends = (52, 214) if way == "down" else (218, 40)
-        body.append(_arrow(x, ends[0], x, ends[1], min(width(balance.vent_cfm), 6.0), colour))
-        if bad:
-            body.append(_arrow(262, 244, 230, 234, 2.0, DANGER, "3 2"))
-            body.append(_text(254, 256, "gas", 11, DANGER, "end", bold=True))
-        words = {"up": "up: good", "spills": "too weak: spills", "down": "DOWN: spills"}[way]
-        body.append(_text(288, 44, flow, 12, colour, bold=True))
-        body.append(_text(288, 58, words, 12, colour, bold=True))
-    elif way == "fan":
-        body.append(_arrow(286, 246, 336, 246, min(width(balance.vent_cfm), 6.0), FINE))
-        body.append(_text(340, 243, flow, 12, FINE, bold=True))
-        body.append(_text(340, 257, "its fan", 11, FINE))
-    elif way == "sealed":
-        body += [_arrow(286, 242, 336, 242, 2.5, FINE), _arrow(336, 256, 290, 256, 2.5, AIR)]
-        body.append(_text(340, 253, "sealed", 12, FINE, bold=True))
-    else:
-        body.append(f'<path d="M276 242 L268 258 H275 L272 270 L281 253 H274 Z" fill="{FINE}" class="f-fine"/>')
-        body.append(_text(310, 253, "nothing", 12, FINE, bold=True))
-        body.append(_text(310, 267, "burns", 12, FINE, bold=True))
-    return body
 
 
 def _devices(balance: AirBalance, units: Units, width: Width) -> list[str]:
-    found = sorted((f for f in balance.flows if f.kind in ("device", "more exhaust")), key=lambda f: -f.cfm)
+    found = [f for f in balance.flows if f.kind in ("device", "more exhaust") and f.place == "house"]
+    found.sort(key=lambda f: -f.cfm)
     body = []
     shown = found if len(found) <= SHOWN_DEVICES else found[: SHOWN_DEVICES - 1]
     rows = [(_short(f.name or "one more fan"), f.cfm) for f in shown]
@@ -214,12 +227,29 @@ def _devices(balance: AirBalance, units: Units, width: Width) -> list[str]:
     return body
 
 
-def _inflows(balance: AirBalance, units: Units, width: Width) -> list[str]:
-    def total(kinds: Iterable[str], place: str, sign: float) -> float:
-        return sum(max(sign * f.cfm, 0.0) for f in balance.flows if f.kind in kinds and f.place == place)
+def _devices_in_room(balance: AirBalance, units: Units, width: Width) -> list[str]:
+    """Devices that stand in the heater's room: they pull on it directly, so the arrow starts in it."""
+    found = [f for f in balance.flows if f.kind == "device" and f.place == "zone"]
+    if not found:
+        return []
+    cfm = sum(f.cfm for f in found)
+    name = _short(found[0].name, LONGEST_IN_ROOM) if len(found) == 1 else f"{len(found)} devices here"
+    return [
+        _arrow(290, 210, 318, 148, min(width(cfm), 5.0)),
+        _text(316, 124, name, 12, INK),
+        _text(316, 138, f"{units.flow(cfm)} out", 12, AIR, bold=True),
+    ]
 
+
+def _through(balance: AirBalance, kinds: Iterable[str], place: str, sign: float) -> float:
+    """Return what goes out (sign 1) or comes in (sign -1) between a place and outdoors through some kinds of ways, cfm."""
+    return sum(max(sign * f.cfm, 0.0) for f in balance.flows if f.kind in kinds and f.place == place)
+
+
+def _house_leaks(balance: AirBalance, units: Units, width: Width) -> list[str]:
     body = []
-    leaks, out = total(("leak",), "house", -1.0), total(("leak", "duct leak"), "house", 1.0)
+    leaks = _through(balance, ("leak",), "house", -1.0)
+    out = _through(balance, ("leak", "duct leak"), "house", 1.0)
     if leaks >= 0.5:
         body.append(_arrow(172, 318, 172, 270, width(leaks)))
         body.append(_text(160, 306, f"{units.flow(leaks)} in", 12, AIR, "end", bold=True))
@@ -228,13 +258,21 @@ def _inflows(balance: AirBalance, units: Units, width: Width) -> list[str]:
         body.append(_arrow(172, 104, 158, 78, width(out)))
         body.append(_text(150, 70, f"{units.flow(out)} out", 12, AIR, "end", bold=True))
         body.append(_text(150, 84, "leaks above", 12, INK, "end"))
-    supply = total(("supply", "opening"), "house", -1.0)
-    if supply >= 0.5:
-        body.append(_arrow(210, 318, 210, 270, width(supply)))
-        body.append(_text(222, 306, f"{units.flow(supply)} in", 12, AIR, bold=True))
-        body.append(_text(222, 320, "fresh-air supply", 12, INK))
-    openings, back = total(("opening", "supply"), "zone", -1.0), total(("opening",), "zone", 1.0)
-    small = total(("leak",), "zone", -1.0)
+    supply = _through(balance, ("supply",), "house", -1.0)
+    window = _through(balance, ("opening",), "house", -1.0)
+    if supply + window >= 0.5:
+        named = [w for w, cfm in (("fresh-air supply", supply), ("open to outdoors", window)) if cfm >= 0.5]
+        body.append(_arrow(210, 318, 210, 270, width(supply + window)))
+        body.append(_text(222, 306, f"{units.flow(supply + window)} in", 12, AIR, bold=True))
+        body.append(_text(222, 320, ", ".join(named), 12, INK))
+    return body
+
+
+def _room_leaks(balance: AirBalance, units: Units, width: Width) -> list[str]:
+    body = []
+    openings = _through(balance, ("opening", "supply"), "zone", -1.0)
+    back = _through(balance, ("opening",), "zone", 1.0)
+    small = _through(balance, ("leak",), "zone", -1.0)
     y = 206.0
     ways = [(openings, "air opening"), (small, "leaks")]
     if balance.vent_way in ("fan", "sealed", "none"):  # the lower place is taken by the heater's own pipes
@@ -247,7 +285,7 @@ def _inflows(balance: AirBalance, units: Units, width: Width) -> list[str]:
             y += 60
     if back >= 0.5:
         body.append(_arrow(296, 220, 350, 220, width(back)))
-        body.append(_text(354, 224, f"{units.flow(back)} out", 11, AIR))
+        body.append(_text(398, 236, f"{units.flow(back)} out", 11, AIR, "end"))
     return body
 
 
@@ -269,7 +307,8 @@ def _link(balance: AirBalance, units: Units, width: Width) -> list[str]:
 class Row:
     """One line of the chart: a title, its cost, and what risk is left.
 
-    ``worst`` and ``hardest`` are shares of situations that spill in the worst case and under the hardest stress.
+    ``worst`` and ``hardest`` are modelled shares of situations that spill in the worst case and under the hardest stress;
+    ``seen`` stands in their place where the record says what the house does, or that nobody knows; ``danger`` marks it.
     """
 
     label: str
@@ -282,6 +321,8 @@ class Row:
     cost_words: str
     risk_words: str
     as_found: bool = False
+    seen: str = ""
+    danger: bool = False
 
 
 def _ticks(most: float) -> list[float]:
@@ -317,10 +358,11 @@ def options_chart(rows: list[Row], identifier: str, title: str) -> str:
     def risk_x(share: float) -> float:
         return right[0] + (right[1] - right[0]) * min(max(share, 0.0), 1.0)
 
-    desc = " ".join(f"{r.label}: {r.cost_words}, {r.risk_words}." for r in rows)
+    shares = " ".join(f"{r.label}: {r.cost_words}, {r.risk_words}." for r in rows)
+    desc = f"{shares} All shares are modelled."
     body = [_open(identifier, 400, height, title, desc)]
     body.append(_text(left[0], 14, "What it costs to put in", 12, INK, bold=True))
-    body.append(_text(right[0], 14, "Spills in … of 100", 12, INK, bold=True))
+    body.append(_text(right[0], 14, "Modelled: … of 100 spill", 12, INK, bold=True))
     for tick in ticks:
         body.append(_line(cost_x(tick), 34, cost_x(tick), height - 4, 0.6, SOFT, "1 3"))
         words = f"${tick / 1000:g}k" if tick >= 1000 else f"${tick:g}"
@@ -329,25 +371,29 @@ def options_chart(rows: list[Row], identifier: str, title: str) -> str:
         body.append(_line(risk_x(share), 34, risk_x(share), height - 4, 0.6, SOFT, "1 3"))
         body.append(_text(risk_x(share), 30, f"{100 * share:.0f}", 10.5, SOFT, "middle"))
     for i, row in enumerate(rows):
-        y = top + lane * i
-        colour = DANGER if row.as_found else INK
-        body.append(_text(left[0], y + 12, _short(row.label, 58), 12, colour, bold=row.as_found))
-        mid = y + 26
-        if row.high_usd > 0.0:
-            body.append(_line(cost_x(row.low_usd), mid, cost_x(row.high_usd), mid, 5.0, AIR))
-            tick = cost_x(row.typical_usd)
-            body.append(_line(tick, mid - 7, tick, mid + 7, 2.5, INK))
-        else:
-            body.append(_text(left[0], mid + 4, "no cost", 11, SOFT))
-        end = risk_x(max(row.hardest, row.worst))
-        body.append(_line(risk_x(row.worst), mid, end, mid, 2.0, colour))
-        x = end
-        body.append(
-            f'<path d="M{x - 5:.1f} {mid} L{x:.1f} {mid - 5} L{x + 5:.1f} {mid} L{x:.1f} {mid + 5} Z" fill="{PAPER}" '
-            f'class="f-paper s-{_CLASS[colour]}" stroke="{colour}" stroke-width="1.5"/>'
-        )
-        body.append(
-            f'<circle cx="{risk_x(row.worst):.1f}" cy="{mid}" r="4.5" fill="{colour}" class="f-{_CLASS[colour]}"/>'
-        )
+        body += _chart_row(row, top + lane * i, left[0], cost_x, risk_x)
     body.append("</svg>")
     return "".join(body)
+
+
+def _chart_row(row: Row, y: float, left: float, cost_x: Width, risk_x: Width) -> list[str]:
+    colour = DANGER if row.danger else UNKNOWN if row.seen else INK
+    mid = y + 26
+    body = [_text(left, y + 12, _short(row.label, 58), 12, colour, bold=row.as_found)]
+    if row.high_usd > 0.0:
+        body.append(_line(cost_x(row.low_usd), mid, cost_x(row.high_usd), mid, 5.0, AIR))
+        tick = cost_x(row.typical_usd)
+        body.append(_line(tick, mid - 7, tick, mid + 7, 2.5, INK))
+    else:
+        body.append(_text(left, mid + 4, "no cost", 11, SOFT))
+    if row.seen:
+        return [*body, _text(risk_x(0.0), mid + 4, row.seen, 12, colour, bold=True)]
+    end = risk_x(max(row.hardest, row.worst))
+    body.append(_line(risk_x(row.worst), mid, end, mid, 2.0, colour))
+    body.append(
+        f'<path d="M{end - 5:.1f} {mid} L{end:.1f} {mid - 5} L{end + 5:.1f} {mid} L{end:.1f} {mid + 5} Z" fill="{PAPER}" '
+        f'class="f-paper s-{_CLASS[colour]}" stroke="{colour}" stroke-width="1.5"/>'
+    )
+    worst = risk_x(row.worst)
+    body.append(f'<circle cx="{worst:.1f}" cy="{mid}" r="4.5" fill="{colour}" class="f-{_CLASS[colour]}"/>')
+    return body

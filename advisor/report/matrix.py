@@ -11,7 +11,17 @@ from advisor.evidence.next_test import NextTest
 from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
 from advisor.report.figures import dollars, dollars_range, percent, rounded_money, stress_range, worst_case
-from advisor.risk.exposure import Exposure
+from advisor.report.present import (
+    everyday_words,
+    first_test,
+    found_words,
+    grade_words,
+    money_caution,
+    needs_test,
+    not_enough_words,
+    room_air,
+    test_note,
+)
 from advisor.wording import verdict
 from advisor.wording.retest import comparison_lines, limit_words, retest_words
 
@@ -43,61 +53,69 @@ def not_possible(advice: Advice) -> list[Option]:
 
 
 def danger(advice: Advice) -> list[str]:
-    """Say what the house as found would expose people to, every day and in the worst case, and the score."""
+    """Say what the house as found would expose people to: what was read first, then what is modelled."""
     found = advice.found
-    exposure, parts = found.exposure, found.score_parts
-    return [
-        f"Risk score {found.risk_score:.0f} of 100: {parts.worst_case:.0f} for the worst case, {parts.everyday:.0f} for "
-        f"ordinary days, {parts.stresses:.0f} for stresses, {parts.severity:.0f} for what would be spilled.",
-        _room_air(exposure),
-        sentence(found.everyday.text),
-    ]
-
-
-def _room_air(exposure: Exposure) -> str:
-    """Say what CO the worst case brings into the room, now and with a fouled burner."""
-    if exposure.zone_peak_ppm.p95 < 1.0:
-        return (
-            "In the worst case most situations that fit the record bring no measurable CO into the room. Where it spills "
-            "and the burner is foul, that changes within minutes: clean air in one test is no promise."
+    lines = room_air(advice)
+    if advice.explained:
+        parts = found.score_parts
+        lines.append(
+            f"Risk score (modelled) {found.risk_score:.0f} of 100: {parts.worst_case:.0f} for the worst case, "
+            f"{parts.everyday:.0f} for ordinary days, {parts.stresses:.0f} for stresses, {parts.severity:.0f} for what would "
+            "be spilled."
         )
-    return (
-        f"In the worst case, over a day of firings: CO in the heater's room peaks near {exposure.zone_peak_ppm.p50:.0f} ppm "
-        f"(up to {exposure.zone_peak_ppm.p95:.0f}), COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % "
-        f"(up to {exposure.cohb_rest_pct.p95:.1f} %). If the burner fouls while it breathes its own gas, the same spillage "
-        f"could bring the room near {exposure.fouled_peak_ppm.p50:.0f} ppm and COHb near "
-        f"{exposure.fouled_cohb_pct.p50:.0f} %: clean gas today is no promise."
-    )
+    usual = everyday_words(advice)
+    return [*lines, f"Modelled. {usual}"] if usual else lines
 
 
 def in_short(advice: Advice) -> list[str]:
-    """The short answer: best of all, cheapest that is safe, best that keeps the heater."""
-    best = ranked(advice)
+    """The short answer: what the record asks for, then best of all, cheapest that is safe, best that keeps the heater."""
+    stands, best = advice.verdict.stands, ranked(advice)
+    lines = _record_first(advice)
+    if stands in ("unproven", "not confirmed", "confirmed") or (advice.verdict.dangers and stands != "failed"):
+        return lines
     if advice.found.nothing_wrong:
-        lines = ["No repair is called for. Keep it tested; the options below buy more margin."]
+        lines.append("No repair is called for. Keep it tested; the options below buy more margin.")
     elif not best:
-        return ["No single option here is safe enough: see what combination or further test is needed."]
+        lines.append("No single option here is safe enough: see what combination or further test is needed.")
     else:
-        first = best[0]
-        lines = [
-            f"Ranked first for the {advice.viewpoint}: {first.title} "
-            f"({dollars_range(first.installed_cost_usd)}, {first.safety})."
-        ]
-    cheapest = min(best, key=lambda o: o.installed_cost_usd.typical, default=None)
-    if cheapest is not None and (cheapest is not best[0]) and not advice.found.nothing_wrong:
-        catch = "" if cheapest.safety == "robust" else f"; {cheapest.reasons[0]}" if cheapest.reasons else ""
-        lines.append(
-            f"Cheapest that passes the worst case: {cheapest.title} "
-            f"({dollars_range(cheapest.installed_cost_usd)}){catch}."
-        )
+        lines += _first_and_cheapest(advice, best)
     if best:
         lines.append(sentence(advice.comparison.words))
         keeper = next((o for o in best if o.appliance == "natural draft" and o.holds_until), None)
         if keeper is not None and keeper.holds_until is not None:
             lines.append(f"{sentence(keeper.title)}: {keeper.holds_until.words}.")
     lines += [driver_words(d) for d in advice.comparison.drivers]
-    if not advice.found.nothing_wrong:
-        lines.append(money_caution(advice))
+    money = money_caution(advice)
+    return [*lines, money] if money else lines
+
+
+def _record_first(advice: Advice) -> list[str]:
+    """What comes before any choice: the danger, the test, the work that is not confirmed."""
+    record = advice.verdict
+    if record.dangers:
+        return ["First what stands under what to do now; choosing comes after."]
+    if record.stands == "not confirmed":
+        return ["The work is not confirmed: it is put right and tested again before anything new is chosen."]
+    if not needs_test(advice):
+        return []
+    test = first_test(advice)
+    title = "a full worst-case test" if test is None else test.title
+    return [f"A test comes first: {title}. {test_note(advice)}"]
+
+
+def _first_and_cheapest(advice: Advice, best: list[Option]) -> list[str]:
+    first = best[0]
+    grade = grade_words(first, first.safety)
+    lines = [
+        f"Ranked first for the {advice.viewpoint}: {first.title} ({dollars_range(first.installed_cost_usd)}, {grade})."
+    ]
+    cheapest = min(best, key=lambda o: o.installed_cost_usd.typical)
+    if cheapest is not first:
+        catch = "" if cheapest.safety == "robust" else f"; {cheapest.reasons[0]}" if cheapest.reasons else ""
+        lines.append(
+            f"Cheapest that passes the worst case (modelled): {cheapest.title} "
+            f"({dollars_range(cheapest.installed_cost_usd)}){catch}."
+        )
     return lines
 
 
@@ -114,25 +132,10 @@ def driver_words(driver: Driver) -> str:
     )
 
 
-def money_caution(advice: Advice) -> str:
-    """Say what money alone would choose, and why that does not count."""
-    left = next(o for o in advice.options if o.id == "leave_as_found")
-    years = left.lifetime.study_years
-    ranks = ranked(advice)
-    if not ranks:
-        return "On money alone leaving it as it is would win; it is not safe, so it is not offered."
-    cheapest = min(ranks, key=lambda o: o.lifetime.total_usd.typical)
-    gap = cheapest.lifetime.total_usd.typical - left.lifetime.total_usd.typical
-    return (
-        f"On money alone leaving it as it is usually wins (here by about {dollars(max(gap, 0.0))} over {years} years against "
-        f"the cheapest safe option, {cheapest.title}): it is gated out because it is not safe."
-    )
-
-
 def _cells(option: Option) -> list[str]:
     return [
         "" if option.rank is None else str(option.rank),
-        option.title,
+        f"{option.title} ({marks})" if (marks := grade_words(option, "")) else option.title,
         worst_case(option),
         stress_range(option),
         dollars_range(option.installed_cost_usd),
@@ -193,7 +196,7 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     lines += [head("WHAT TO DO NOW"), *_wrapped(advice.now, width), ""]
     if advice.verdict.leads == "confirmed":
         return "\n".join([*lines, *_confirmed(advice, width)]) + "\n"
-    lines += [head("WHAT WAS FOUND"), *_wrapped([advice.found.sentence], width, "")]
+    lines += [head("WHAT WAS FOUND"), *_wrapped([found_words(advice)], width, "")]
     for audit in advice.audits:
         other = [words for words in audit.shortfalls if words not in audit.shows]
         if audit.unwritten:
@@ -204,7 +207,11 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
         lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
     lines += _wrapped([f"Check the record: {words}" for words in advice.contradictions], width)
     lines += _after_work(advice, width)
-    lines += ["", head("HOW DANGEROUS IT IS AS FOUND"), *_wrapped(danger(advice), width)]
+    lines += [
+        "",
+        head("HOW DANGEROUS IT IS AS FOUND (readings first, the rest is modelled)"),
+        *_wrapped(danger(advice), width),
+    ]
     lines += ["", head("IN SHORT"), *_wrapped(in_short(advice), width), ""]
     pays = [t for t in advice.next_tests if t.required or (t.changes_choice and t.value_usd > 0.0)][:2]
     if pays:
@@ -242,12 +249,25 @@ def _after_work(advice: Advice, width: int) -> list[str]:
     return lines
 
 
+FULL_TEST = "Make a full worst-case test, with CO in the room read all the time, and write every condition down."
+HISTORY = (
+    "What was found before the work, and the ranking made from it, are history: explain, causes and --format json still hold "
+    "them."
+)
+
+
+def confirmed_lines(advice: Advice) -> list[str]:
+    """What is left to say once work is confirmed: the retests, what they had to meet, and that the rest is history."""
+    lines = []
+    for retest in advice.retests:
+        lines += [f"{sentence(retest_words(retest, advice.pass_limits))}.", *comparison_lines(retest)]
+    return [*lines, f"It had to meet: {limit_words(advice.pass_limits)}.", HISTORY]
+
+
 def _confirmed(advice: Advice, width: int) -> list[str]:
     """What is left to say once work is confirmed: no finding, drawing or ranking from before stands as present."""
     lines = ["AFTER THE WORK", *_after_work(advice, width)]
-    lines += _wrapped([f"It had to meet: {limit_words(advice.pass_limits)}."], width)
-    history = "The findings and the ranking from before the work are history: explain, causes and --format json still hold them."
-    lines += _wrapped([history], width)
+    lines += _wrapped([f"It had to meet: {limit_words(advice.pass_limits)}.", HISTORY], width)
     return [*lines, "", "CAUTIONS", *_wrapped(advice.cautions, width)]
 
 
@@ -256,6 +276,19 @@ def test_words(test: NextTest) -> str:
     if test.stop_ppm is None:
         return test.words
     return f"{test.words} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
+
+
+def first_test_words(advice: Advice) -> str:
+    """Return the test that comes before any option, with its stop line; empty where none does."""
+    test = first_test(advice)
+    if test is None:
+        return FULL_TEST if needs_test(advice) else ""
+    stop = (
+        f" Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
+        if test.stop_ppm
+        else ""
+    )
+    return f"{sentence(test.title)} (about {test.minutes:.0f} minutes; {test.caution}).{stop}"
 
 
 def legend(advice: Advice) -> str:
@@ -286,12 +319,14 @@ def _code_findings(advice: Advice) -> list[str]:
 
 def _gate_words(advice: Advice) -> str:
     limit = percent(number("safety", "worst_case_limit"))
-    return f"They still spill in the worst case at {test_day_f(advice.case):.0f} F; at most {limit} is allowed:"
+    return (
+        f"The record bars them, or (modelled) they still spill in the worst case at {test_day_f(advice.case):.0f} F or under the "
+        f"condition of a run that failed; at most {limit} is allowed:"
+    )
 
 
 def _short_reason(option: Option) -> str:
-    words = f"{percent(option.spillage.worst_case)}, {dollars_range(option.installed_cost_usd)}"
-    return "; ".join([words, *option.reasons[1:]])
+    return "; ".join([not_enough_words(option), dollars_range(option.installed_cost_usd), *option.reasons[1:]])
 
 
 def _reason(option: Option) -> str:
@@ -302,12 +337,18 @@ def as_markdown(advice: Advice) -> str:
     """Return the advice as markdown, for pasting into a report."""
     from tabulate import tabulate
 
-    lines = [f"# {advice.case.title}", "", "## What to do now", *[f"- {w}" for w in advice.now], ""]
-    lines += ["## What was found", "", advice.found.sentence, "", "## Options", ""]
-    rows = [[*_cells(o)[:2], o.safety, *_cells(o)[2:]] for o in ranked(advice)]
+    record, explained = advice.verdict, advice.explained
+    lines = [f"# {advice.case.title}", "", f"## The record: {verdict.title(record, explained)}", ""]
+    lines += [verdict.sentence(record, explained), "", "## What to do now", *[f"- {w}" for w in advice.now], ""]
+    if record.leads == "confirmed":
+        return "\n".join([*lines, "## After the work", *(f"- {w}" for w in confirmed_lines(advice)), ""])
+    if needs_test(advice):
+        lines += ["## A test comes first", "", first_test_words(advice), ""]
+    lines += ["## What was found", "", found_words(advice), "", "## Options", ""]
+    rows = [[_cells(o)[0], o.title, grade_words(o, o.safety), *_cells(o)[2:]] for o in ranked(advice)]
     heads = ["rank", "option", "grade", *HEADS[2:]]
     lines += [tabulate(rows, heads, tablefmt="github", disable_numparse=True), ""]
-    lines += ["## Not safe enough by itself", *[f"- {o.title}: {_reason(o)}" for o in not_enough(advice)], ""]
+    lines += ["## Not safe enough by itself", *[f"- {o.title}: {_short_reason(o)}" for o in not_enough(advice)], ""]
     lines += ["## Not possible or not needed here", *[f"- {o.title}: {_reason(o)}" for o in not_possible(advice)], ""]
     lines += ["## Assumed", *[f"- {a}" for a in advice.assumed], "", legend(advice), ""]
     lines += ["## Cautions", *[f"- {c}" for c in advice.cautions], ""]
@@ -326,6 +367,8 @@ def as_csv(advice: Advice) -> str:
             "family": o.family,
             "eligible": o.eligible,
             "safety": o.safety,
+            "near_limit": o.near_limit,
+            "barred_by": o.barred_by,
             "spillage_worst_case": round(o.spillage.worst_case, 2),
             "spillage_mild_day": round(o.spillage.mild_day, 2),
             "spillage_gusty": round(o.spillage.gusty, 2),

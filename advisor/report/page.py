@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from advisor.advice import Advice
 from advisor.ranking.air_balance import AirBalance
 from advisor.ranking.options import Viewpoint
-from advisor.report import page_quote, page_view
+from advisor.report import page_inspector, page_quote, page_view
 from advisor.report.firm import Firm, read_firm
 from advisor.report.units_text import System, Units
 
@@ -43,6 +43,9 @@ def _environment() -> Environment:
 
 
 def _sections(viewpoint: Viewpoint, view: dict[str, Any]) -> list[tuple[str, str]]:
+    if view["confirmed"]:
+        more = [("record", "Test record"), ("wording", "Wording"), ("limits", "Limits")]
+        return [("after", "After the work"), *(more if viewpoint == "inspector" else [])]
     if viewpoint == "inspector":
         return [
             ("found", "Findings"),
@@ -104,12 +107,14 @@ def render_page(
     if viewpoint == "homeowner":
         view = page_view.homeowner(advice, shown, before, after)
     elif viewpoint == "inspector":
-        view = page_view.inspector(advice, shown, before, after)
+        view = page_inspector.inspector(advice, shown, before, after)
     else:
         view = page_quote.contractor(advice, shown, before, after, firm, today)
     environment = _environment()
     kind = KINDS[viewpoint]
     style = environment.get_template("style.css.j2").render(paper=PAPERS[paper], kind=kind)
-    return environment.get_template(f"{viewpoint}.html.j2").render(
+    # once work is confirmed, what was found before it is history for every reader
+    name = "confirmed" if view["confirmed"] else viewpoint
+    return environment.get_template(f"{name}.html.j2").render(
         v=view, kind=kind, style=style, sections=_sections(viewpoint, view)
     )

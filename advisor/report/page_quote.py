@@ -7,17 +7,22 @@ from typing import Any
 
 from advisor.advice import Advice
 from advisor.ranking.air_balance import AirBalance
-from advisor.ranking.options import Band, Option
-from advisor.report.figures import band, dollars, seconds_words
+from advisor.ranking.options import Option
+from advisor.report.figures import dollars
 from advisor.report.firm import Firm
 from advisor.report.matrix import ranked, sentence
+from advisor.report.page_record import check_view, worst_first
 from advisor.report.page_texts import tags, texts
-from advisor.report.page_view import air, check_view, common, count, matrix_row, worst_first
+from advisor.report.page_view import air, common, count, matrix_row
+from advisor.report.present import found_words
+from advisor.report.retest_rows import forecast_rows
 from advisor.report.units_text import Units
 
 
 def quoted(advice: Advice) -> list[Option]:
-    """Return the options of a quote: the best, the cheapest that passes among them, work only."""
+    """Return the options of a quote: the best, the cheapest that passes among them, work only; none once work is confirmed."""
+    if advice.verdict.leads == "confirmed":
+        return []
     work = [o for o in ranked(advice) if o.bill]
     shown = work[: count("quote_options")]
     cheapest = min(work, key=lambda o: o.installed_cost_usd.typical, default=None)
@@ -40,7 +45,7 @@ def contractor(
     valid_days = (firm.quote_valid_days if firm else None) or count("quote_valid_days")
     return {
         **common(advice, units),
-        "sentence": units.text(advice.found.sentence),
+        "sentence": units.text(found_words(advice)),
         "firm": firm,
         "date": "" if today is None else today.isoformat(),
         "valid_until": "" if today is None else (today + datetime.timedelta(days=valid_days)).isoformat(),
@@ -75,7 +80,6 @@ def quote(option: Option, advice: Advice, units: Units) -> dict[str, Any]:
         if on
     ]
     hood = option.appliance == "natural draft"
-    retest = retest_rows(option, advice)
     return {
         **matrix_row(option, units),
         "grade_reason": [units.text(r) for r in option.reasons],
@@ -100,23 +104,7 @@ def quote(option: Option, advice: Advice, units: Units) -> dict[str, Any]:
         "factors": factors,
         "checks": [check_view(c, units) for c in sorted(option.checks, key=worst_first)],
         "fit": [{"need": units.text(f.need), "verdict": f.verdict, "words": units.text(f.words)} for f in option.fit],
-        "retest": retest,
+        "retest": forecast_rows(option, advice.pass_limits),
         "hood": hood,
         "holds": units.text(sentence(option.holds_until.words)) + "." if option.holds_until else "",
     }
-
-
-def retest_rows(option: Option, advice: Advice) -> list[tuple[str, str]]:
-    """Return what a retest should read: with the error of the reading where that was worked out."""
-    expected = option.expected
-    zone, draft, seconds = option.zone_depressurization_pa, option.draft_pa, option.seconds_to_draft
-    if expected is not None:
-        zone, draft = Band(*expected.zone_depressurization_pa), Band(*expected.draft_pa)
-        seconds = Band(*expected.seconds_to_draft)
-    rows = [("zone depressurization, worst case", band(zone, "Pa"))]
-    if expected is not None:
-        rows.append(("what the fans add to the baseline", band(Band(*expected.net_depressurization_pa), "Pa")))
-    if option.appliance == "natural draft":
-        rows.append(("draft in the connector", band(draft, "Pa")))
-        rows.append(("time to draft", f"{seconds_words(seconds)}; at most {advice.allowed_s:.0f} s"))
-    return rows

@@ -10,29 +10,34 @@ from advisor.ranking.options import Option
 
 def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
     """Return what is true of a case and of the options shown: the words of the column ``when``."""
-    case = advice.case
-    before_work = [run for run in case.run if run.after_work is None]
-    retested = bool(advice.retests)
-    confirmed = retested and advice.retests[-1].verdict == "confirmed"
-    # a retest has the last word: what was seen before the work is history
-    spilled = not retested and any(run.seen in ("spilling", "reversed") for run in before_work)
+    case, record = advice.case, advice.verdict
+    stands, clear = record.stands, record.all_clear
     flue = flue_co_air_free_ppm(case.run)
     limit = next(float(r["to_ppm"]) for r in catalog.table("co_limits") if r["key"] == "flue_wh")
+    alarmed = {case.occupants.symptoms, case.occupants.alarm_sounded} & {"now", "in the past"}
+    early = any(r.outcome == "early spillage" for r in record.present)
+    no_hood = any(case.run[r.index].seen == "no hood" for r in record.present)
     facts = {
         "always": True,
-        "spills": spilled,
-        "confirmed": confirmed,
-        "not confirmed": retested and not confirmed,
-        "fine": advice.found.nothing_wrong and not spilled and not retested,
-        "not fine": not confirmed and (spilled or not advice.found.nothing_wrong),
-        "unsure": not spilled and not advice.found.nothing_wrong and not retested,
-        "reversed": any(run.seen == "reversed" for run in before_work),
+        "danger": bool(record.dangers),
+        "spills": stands == "failed",
+        "drawn": record.leads != "confirmed",
+        "confirmed": record.leads == "confirmed" and not no_hood,
+        "confirmed no hood": record.leads == "confirmed" and no_hood,
+        "not confirmed": stands == "not confirmed",
+        "fine": record.leads == "passed",
+        "not fine": not clear,
+        "early": stands == "unproven" and early,
+        "unsure": stands == "unproven" and not early,
+        "reversed": stands == "failed" and any(case.run[r.index].seen == "reversed" for r in record.failing),
         "no alarm": not case.occupants.co_alarms,
-        "emergency": spilled or (retested and not confirmed) or case.occupants.symptoms or case.occupants.alarm_sounded,
+        "emergency": not clear or bool(alarmed),
         "masonry": case.vent.vertical in ("masonry", "lined masonry"),
         "shared": case.shared_appliance is not None,
         "flue co": flue is not None and flue > limit,
-        "return leak": any(c.id == "return_leak" and c.stops_alone > 0.5 for c in advice.found.causes),
+        "return leak": stands == "failed"
+        and advice.explained
+        and any(c.id == "return_leak" and c.stops_alone > 0.5 for c in advice.found.causes),
         "retest": any(line.measure_id == "RETEST" for o in options for line in o.bill),
         "electric": any("120 V" in o.needs or "240 V" in o.needs for o in options),
     }

@@ -6,18 +6,18 @@ from typing import Any
 
 from advisor import catalog
 from advisor.advice import Advice
-from advisor.case.model import Run
-from advisor.codes.check import Check
+from advisor.evidence.causes import Cause
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.air_balance import AirBalance
 from advisor.ranking.options import Option
-from advisor.report.drawings import Row, balance_words, house_drawing, options_chart, vent_sentence
-from advisor.report.explain_text import CONDITIONS
+from advisor.report.air_words import PLACE_WORDS, balance_words, vent_sentence
+from advisor.report.drawings import Row, house_drawing, options_chart
 from advisor.report.figures import dollars, dollars_range, percent, stress_range, worst_case
 from advisor.report.matrix import (
+    HISTORY,
     driver_words,
+    first_test_words,
     legend,
-    money_caution,
     not_enough,
     not_possible,
     ranked,
@@ -25,12 +25,22 @@ from advisor.report.matrix import (
     test_words,
 )
 from advisor.report.page_texts import about, tags, text, texts
+from advisor.report.present import (
+    everyday_words,
+    first_test,
+    grade_words,
+    money_caution,
+    not_enough_words,
+    read_co_words,
+    seen_now,
+    test_note,
+)
+from advisor.report.retest_rows import compared_rows
 from advisor.report.units_text import Units
-from advisor.risk.sampling import Percentiles
-from advisor.wording.record import Audit
-from advisor.wording.retest import retest_words
+from advisor.wording import verdict
+from advisor.wording.retest import limit_words, retest_words
 
-GRADE_WORDS = {"robust": "safe in every check", "as tested": "safe on a day like the test day"}
+GRADE_WORDS = {"robust": "safe in every check (modelled)", "as tested": "safe on a day like the test day (modelled)"}
 GRADE_SHAPES = {"robust": "●●", "as tested": "●○"}
 
 
@@ -45,11 +55,16 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
     return {
         "title": advice.case.title,
         "note": advice.case.note,
+        "verdict": verdict.title(advice.verdict, advice.explained),
+        "verdict_words": verdict.sentence(advice.verdict, advice.explained),
+        "confirmed": advice.verdict.leads == "confirmed",
+        "test_note": test_note(advice),
+        "test_first": units.text(first_test_words(advice)),
         "now": [units.text(w) for w in advice.now],
         "fine": calm(advice),
         "matrix": [matrix_row(o, units) for o in options],
         "not_enough": [
-            {"title": units.text(sentence(o.title)), "spills": percent(o.spillage.worst_case),
+            {"title": units.text(sentence(o.title)), "why": not_enough_words(o),
              "cost": dollars_range(o.installed_cost_usd), "reasons": [units.text(r) for r in o.reasons[1:]]}
             for o in not_enough(advice)
         ],
@@ -60,12 +75,26 @@ def common(advice: Advice, units: Units) -> dict[str, Any]:
         "interim": [units.text(sentence(w)) for w in advice.interim],
         "assumed": [units.text(w) for w in advice.assumed],
         "cautions": [units.text(w) for w in advice.cautions],
-        "legend": units.text(legend(advice)),
+        "legend": units.text(legend(advice)) if advice.verdict.leads != "confirmed" else f"Data {advice.catalog_hash}.",
         "hash": advice.catalog_hash,
         "contradictions": [units.text(sentence(w)) for w in advice.contradictions],
-        "retests": [units.text(sentence(retest_words(r, advice.pass_limits))) for r in advice.retests],
-        "next_tests": [units.text(sentence(test_words(t))) for t in paying_tests(advice)],
+        "retests": retest_views(advice, units),
+        "history": HISTORY if advice.verdict.leads == "confirmed" else "",
+        "limits_met": limit_words(advice.pass_limits),
+        "next_tests": [units.text(sentence(test_words(t))) for t in paying_tests(advice) if t is not first_test(advice)],
     }  # fmt: skip
+
+
+def retest_views(advice: Advice, units: Units) -> list[dict[str, Any]]:
+    """Return what each retest has shown, with its readings before and after."""
+    return [
+        {
+            "label": r.run,
+            "words": units.text(sentence(retest_words(r, advice.pass_limits))) + ".",
+            "rows": compared_rows(advice, r),
+        }
+        for r in advice.retests
+    ]
 
 
 def calm(advice: Advice) -> bool:
@@ -89,7 +118,7 @@ def matrix_row(option: Option, units: Units) -> dict[str, Any]:
         "typical": dollars(option.installed_cost_usd.typical),
         "year": dollars(option.yearly_cost_usd.typical),
         "risk": f"{option.risk_score:.0f}",
-        "grade": GRADE_WORDS.get(option.safety, option.safety),
+        "grade": grade_words(option, GRADE_WORDS.get(option.safety, option.safety)),
         "shape": GRADE_SHAPES.get(option.safety, ""),
         "spills": worst_case(option),
         "stress": stress_range(option),
@@ -100,11 +129,13 @@ def matrix_row(option: Option, units: Units) -> dict[str, Any]:
 
 
 def chart(advice: Advice, units: Units, identifier: str) -> str:
-    """Return the chart of the ranked options, with the house as found on top."""
+    """Return the chart of the ranked options, with the house on top: what was seen of it, else what is modelled."""
     found = advice.found
+    seen, bad = seen_now(advice)
+    share = f"spills in {percent(found.spillage.worst_case)} of worst cases"
     rows = [
         Row("As it is now", 0.0, 0.0, 0.0, found.risk_score, found.spillage.worst_case, max(found.spillage.stresses),
-            "no cost", f"spills in {percent(found.spillage.worst_case)} of worst cases", as_found=True)
+            "no cost", seen or share, as_found=True, seen=seen, danger=bad)
     ]  # fmt: skip
     for option in ranked(advice)[: count("chart_options")]:
         cost = option.installed_cost_usd
@@ -128,12 +159,13 @@ def air(
     """Return the drawings of the house's air with their words and tables."""
     found = []
     title = "" if option is None else units.text(option.title)
-    for key, balance, head in (("before", before, "As it is now"), ("after", after, f"After: {title}")):
+    for key, balance, head in (("before", before, "As it is now"), ("after", after, f"After (modelled): {title}")):
         if balance is None or (key == "after" and (option is None or option.family == "none")):
             continue
         found.append(
             {
                 "head": head,
+                "caption": f"{head}: air in and out, modelled",
                 "svg": house_drawing(balance, units, f"air-{key}", f"Air in the house. {head}"),
                 "vent": vent_sentence(balance, units),
                 "words": balance_words(balance, units),
@@ -143,7 +175,6 @@ def air(
     return found
 
 
-PLACE_WORDS = {"house": "house", "zone": "heater's room"}
 KIND_WORDS = {"leak": "leaks", "opening": "openings", "supply": "fresh-air supply", "duct leak": "duct leaks",
               "more exhaust": "one more fan", "device": "", "vent": "vent"}  # fmt: skip
 
@@ -158,6 +189,8 @@ def _air_rows(balance: AirBalance, units: Units) -> list[tuple[str, str, str]]:
         for f in balance.flows
         if abs(f.cfm) >= 0.5
     ]
+    if balance.shows == "unknown":
+        return [*rows, ("vent of the heater", "not known", "not known")]
     if balance.vent_way not in ("none", "sealed"):
         up = balance.vent_cfm >= 0
         flow = units.flow(abs(balance.vent_cfm))
@@ -179,7 +212,7 @@ def homeowner(advice: Advice, units: Units, before: AirBalance | None, after: Ai
         "causes_intro": text("homeowner", "causes_intro"),
         "causes": [
             {"words": text("homeowner", c.id), "chance": percent(c.stops_alone), "share": round(100 * c.stops_alone)}
-            for c in advice.found.causes
+            for c in named_causes(advice)
             if c.stops_alone >= catalog.number("causes_limits", "named_from_share")
         ],
         "options_intro": text("homeowner", "options_intro"),
@@ -189,17 +222,31 @@ def homeowner(advice: Advice, units: Units, before: AirBalance | None, after: Ai
         "short": short(advice, units),
         "means": [meaning(o, units) for o in shown],
         "questions": texts("homeowner", "question", true),
-        "everyday": units.text(sentence(advice.found.everyday.text)),
-        "found_risk": f"{advice.found.risk_score:.0f}",
+        "readings": [units.text(w) for w in (read_co_words(advice),) if w],
+        "everyday": units.text(everyday_words(advice)),
+        "found_risk": f"{advice.found.risk_score:.0f}" if advice.verdict.leads == "passed" else "",
         "comparison": units.text(sentence(advice.comparison.words)),
         "drivers": [units.text(driver_words(d)) for d in advice.comparison.drivers],
         "money": units.text(money_caution(advice)),
     }
 
 
+def named_causes(advice: Advice) -> tuple[Cause, ...]:
+    """Return the causes that may be named: those of a failure that stands and is explained."""
+    return advice.found.causes if advice.verdict.stands == "failed" and advice.explained else ()
+
+
+DANGER_FIRST = "There is danger now. First do what stands at the top of this page; choosing comes after."
+
+
 def short(advice: Advice, units: Units) -> list[str]:
-    """Return the short answer in plain words."""
+    """Return the short answer in plain words: danger and test first, then the choice."""
     options = ranked(advice)
+    if advice.verdict.stands == "not confirmed":
+        return ["The work must be put right and tested again. Only then can anything new be chosen. What stands below was worked "
+                "out before the work."]  # fmt: skip
+    if advice.verdict.stands == "unproven" or (advice.verdict.dangers and advice.verdict.stands != "failed"):
+        return [f"A test comes first. {test_note(advice)}" if not advice.verdict.dangers else DANGER_FIRST]
     if not options:
         return ["No single choice here is safe enough by itself. Ask for a mix of measures, or for one more test."]
     first = options[0]
@@ -208,7 +255,8 @@ def short(advice: Advice, units: Units) -> list[str]:
     if advice.found.nothing_wrong:
         lines.append("No repair is called for. Keep it tested. The choices below buy more margin.")
     else:
-        lines.append(f"Our first pick: {units.text(first.title)}. It costs about {price}.")
+        near = " It is near the limit: it may not be enough." if first.near_limit else ""
+        lines.append(f"Our first pick: {units.text(first.title)}. It costs about {price}.{near}")
         cheapest = min(options, key=lambda o: o.installed_cost_usd.typical)
         if cheapest is not first:
             words = f"The cheapest that passes: {units.text(cheapest.title)}, about {dollars_range(cheapest.installed_cost_usd)}."
@@ -255,141 +303,3 @@ def _wait(days: float) -> str:
     if days < 1.0:
         return "Can be done at once."
     return f"About {days:.0f} day{'' if round(days) == 1 else 's'} until it can be done."
-
-
-RUN_FIELDS = (
-    ("outdoor_temp_f", "outdoor temperature", "F"),
-    ("indoor_temp_f", "temperature at the heater", "F"),
-    ("wind_mph", "wind", "mph"),
-    ("baseline_depressurization_pa", "baseline depressurization", "Pa"),
-    ("zone_depressurization_pa", "zone depressurization", "Pa"),
-    ("draft_pa", "draft", "Pa"),
-    ("seconds_after_lit", "judged after", "s"),
-    ("seconds_to_draft", "time to draft", "s"),
-    ("flue_co_ppm", "CO in the flue", "ppm"),
-    ("flue_o2_pct", "O2 in the flue", "%"),
-    ("ambient_co_ppm", "CO in the room", "ppm"),
-    ("window_open_ft2", "window open", "ft2"),
-)
-
-
-def run_rows(run: Run, units: Units) -> list[tuple[str, str]]:
-    """Return a run of the record as pairs of words and values."""
-    rows = [
-        ("seen at the draft hood", f"{run.seen} ({run.method})"),
-        ("devices on", "not written down" if run.devices_on is None else ", ".join(run.devices_on) or "none"),
-    ]
-    rows += [
-        ("door of the zone", run.zone_door or "not written down"),
-        ("interior doors", run.interior_doors or "not written down"),
-    ]
-    rows += [("air handler", run.air_handler or "not written down"), ("air opening", run.intake or "not written down")]
-    if run.shared_appliance == "firing":
-        rows.append(("appliance on the same vent", "firing"))
-    if run.after_work is not None:
-        rows.append(("retest after", run.after_work))
-    for name, words, unit in RUN_FIELDS:
-        value = getattr(run, name)
-        if value is None or (name == "window_open_ft2" and value == 0.0):
-            continue
-        number, shown = units.number(value, unit)
-        rows.append((words, f"{number:.0f} {shown}" if unit == "F" else f"{number:.3g} {shown}"))
-    return rows
-
-
-def audit_view(run: Run, found: Audit, units: Units) -> dict[str, Any]:
-    """Return a run and its audit."""
-    return {
-        "label": found.label,
-        "shows": units.text(found.shows),
-        "worst_case": "counts as a worst case" if found.worst_case else "does not count as a worst case",
-        "rows": run_rows(run, units),
-        "shortfalls": [units.text(s) for s in found.shortfalls],
-        "missing": found.missing,
-    }
-
-
-VERDICT_SHAPES = {"pass": "✓", "fail": "✗", "unknown": "?", "not applicable": "–"}
-
-
-def check_view(check: Check, units: Units) -> dict[str, str]:
-    """Return a code check as text."""
-    return {
-        "verdict": check.verdict,
-        "shape": VERDICT_SHAPES.get(check.verdict, "!"),
-        "rule": units.text(check.rule),
-        "clause": check.clause,
-        "status": check.status,
-        "client": units.text(check.client),
-        "official": units.text(check.official),
-    }
-
-
-def inspector(advice: Advice, units: Units, before: AirBalance | None, after: AirBalance | None) -> dict[str, Any]:
-    """Return what the inspector's page prints."""
-    options = ranked(advice)
-    true = tags(advice, options[:3])
-    found = advice.found
-    exposure = found.exposure
-    return {
-        **common(advice, units),
-        "sentence": units.text(found.sentence),
-        "air": air(before, after, options[0] if options else None, units),
-        "runs": [audit_view(r, a, units) for r, a in zip(advice.case.run, advice.audits, strict=True)],
-        "causes": [
-            {"words": sentence(c.words), "alone": percent(c.stops_alone), "part": percent(c.part_of_cure),
-             "present": percent(c.present)}
-            for c in found.causes
-        ],
-        "spillage": [(units.text(words), percent(getattr(found.spillage, key))) for key, words in CONDITIONS],
-        "pressure": (
-            f"{units.pressure(found.zone_depressurization_pa.low)} to {units.pressure(found.zone_depressurization_pa.high)}, "
-            f"median {units.pressure(found.zone_depressurization_pa.typical)}"
-        ),
-        "exposure": [
-            ("CO in the heater's room, highest", *_two(exposure.zone_peak_ppm, 0, "ppm")),
-            ("CO in the house, highest", *_two(exposure.house_peak_ppm, 0, "ppm")),
-            ("COHb of an adult at rest", *_two(exposure.cohb_rest_pct, 1, "%")),
-            ("the same day with a fouled burner: room", *_two(exposure.fouled_peak_ppm, 0, "ppm")),
-        ],
-        "symptoms": exposure.symptoms,
-        "everyday": units.text(sentence(found.everyday.text)),
-        "score": f"{found.risk_score:.0f}",
-        "card": found.card.text,
-        "card_differs": found.card_differs,
-        "review": [check_view(c, units) for c in sorted(advice.review, key=worst_first)],
-        "amendments": amendment_words(advice, units),
-        "drivers": [units.text(driver_words(d)) for d in advice.comparison.drivers],
-        "unknown": worth_knowing(advice, units),
-        "wording": texts("inspector", "wording", true),
-        "calls": texts("inspector", "call", true),
-        "limits": texts("inspector", "limits", true),
-        "test_cautions": [f"{sentence(t.title)}: {units.text(t.caution)}" for t in paying_tests(advice) if t.caution],
-    }  # fmt: skip
-
-
-def _two(values: Percentiles, digits: int, unit: str) -> tuple[str, str]:
-    return f"{values.p50:.{digits}f} {unit}", f"{values.p95:.{digits}f} {unit}"
-
-
-def amendment_words(advice: Advice, units: Units) -> list[str]:
-    """Return the local rules in force, each beside the published one."""
-    return [
-        units.text(f"{a.key}: {a.value:g} {a.unit} here ({a.source}); published {a.published:g} {a.unit} ({a.ref})")
-        for a in advice.amendments
-    ]
-
-
-def worth_knowing(advice: Advice, units: Units) -> list[str]:
-    """Return the unmeasured values, each with what knowing it would buy."""
-    rows = catalog.table("worth_knowing")
-    found = []
-    for words in advice.assumed:
-        buys = next((r["buys"] for r in rows if r["starts_with"] and words.startswith(r["starts_with"])), "")
-        found.append(units.text(f"{words}: {buys}" if buys else words))
-    return found
-
-
-def worst_first(check: Check) -> int:
-    """Return the place of a check in a list that shows what is wrong first."""
-    return {"fail": 0, "outside the table: engineered design": 1, "unknown": 2, "pass": 3}.get(check.verdict, 4)

@@ -6,6 +6,8 @@ import textwrap
 
 from advisor.advice import Advice
 from advisor.report.figures import percent
+from advisor.report.present import read_co_words
+from advisor.wording import verdict
 
 
 def score_text(advice: Advice, width: int = 100) -> str:
@@ -26,11 +28,14 @@ def score_text(advice: Advice, width: int = 100) -> str:
         (textwrap.fill(line.prompt, words), textwrap.fill(line.text + _remark(line.remark), words), line.points)
         for line in card.lines
     ]
-    lines = [advice.case.title, "", "POINTS CARD (add up without a computer)"]
+    lines = [advice.case.title, "", f"THE RECORD: {verdict.title(advice.verdict, advice.explained)}"]
+    lines += [textwrap.fill(verdict.sentence(advice.verdict, advice.explained), width)]
+    lines += [textwrap.fill(words, width) for words in (*advice.now[:1], read_co_words(advice)) if words]
+    lines += ["", "POINTS CARD (add up without a computer)"]
     lines += [tabulate(rows, ["question", "answer", "points"], tablefmt="simple"), ""]
     lines += [textwrap.fill(card.text, width), ""]
     parts = found.score_parts
-    lines += ["SIMULATION OF THIS HOUSE"]
+    lines += ["SIMULATION OF THIS HOUSE (modelled; it never overrules the record)"]
     lines += [
         textwrap.fill(
             f"Spills beyond the allowed time in {percent(found.spillage.worst_case)} of the situations that fit the record, in "

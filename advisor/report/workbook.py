@@ -1,4 +1,6 @@
-"""The advice as a workbook: matrix, bill of work with live formulas, cash flow, code checks, record, sources. No macros.
+"""The advice as a workbook: verdict, matrix, bill of work with live formulas, cash flow, checks, record, sources. No macros.
+
+The verdict of the record leads. Once work is confirmed, nothing from before it is offered: only verdict, record and sources.
 
 Change a price, a quantity, margin, tax or the price level on the sheet 'Bill of work': totals, matrix and cash flow move.
 Every text is written as text, so nothing that a user typed can become a formula.
@@ -15,16 +17,20 @@ from advisor.advice import Advice
 from advisor.errors import InputError
 from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
-from advisor.report.matrix import legend, money_caution, ranked, sentence
-from advisor.report.page_view import RUN_FIELDS, amendment_words, check_view, run_rows, worth_knowing
+from advisor.report.matrix import confirmed_lines, first_test_words, legend, ranked, sentence
+from advisor.report.page_record import RUN_FIELDS, amendment_words, check_view, run_rows, worth_knowing
+from advisor.report.present import grade_words, money_caution, room_air
 from advisor.report.units_text import System, Units
+from advisor.wording import verdict
+from advisor.wording.record import asked_words
 
 if TYPE_CHECKING:
     from xlsxwriter import Workbook
     from xlsxwriter.format import Format
     from xlsxwriter.worksheet import Worksheet
 
-BILL, MATRIX, FLOW, CHECKS, RECORD, SOURCES = (
+VERDICT, BILL, MATRIX, FLOW, CHECKS, RECORD, SOURCES = (
+    "Verdict",
     "Bill of work",
     "Matrix",
     "Cash flow",
@@ -114,17 +120,48 @@ def write_workbook(advice: Advice, path: Path, units: System = "us", today: date
     created = EPOCH if today is None else datetime.datetime(today.year, today.month, today.day)
     book.set_properties({"title": advice.case.title, "created": created})
     one = _Book(book, Units(units))
-    matrix = one.sheet(MATRIX, [6, 44, 26, 10, 10, 12, 12, 12, 12, 8, 40, 60])
-    _bill(one, advice)
-    _matrix(one, matrix, advice)
-    _flow(one, advice)
-    _checks(one, advice)
+    _verdict(one, advice)
+    if advice.verdict.leads != "confirmed":
+        matrix = one.sheet(MATRIX, [6, 44, 26, 10, 10, 12, 12, 12, 12, 8, 40, 60])
+        _bill(one, advice)
+        _matrix(one, matrix, advice)
+        _flow(one, advice)
+        _checks(one, advice)
     _record(one, advice)
     _sources(one, advice)
     try:
         book.close()
     except (FileCreateError, OSError) as error:
         raise InputError(f"{path}: cannot be written: {error}") from None
+
+
+def _verdict(one: _Book, advice: Advice) -> None:
+    """What the record says: state, dangers, what to do now, what was read, and every run condition by condition."""
+    sheet, record = one.sheet(VERDICT, [34, 60, 18, 14, 16]), advice.verdict
+    sheet.write_string(0, 0, f"The record: {verdict.title(record, advice.explained)}", one.title)
+    test = first_test_words(advice)
+    rows = [
+        ("verdict", verdict.sentence(record, advice.explained)),
+        ("states, the leading one first", ", ".join(record.states)),
+        ("dangers now", ", ".join(record.dangers) or "none on record"),
+        *(("what to do now", words) for words in advice.now),
+        *([("a test comes first", test)] if test else []),
+        *(("air in the room", words) for words in ([] if record.leads == "confirmed" else room_air(advice))),
+        *(("after the work", words) for words in (confirmed_lines(advice) if record.leads == "confirmed" else [])),
+    ]
+    for row, (name, words) in enumerate(rows, 2):
+        one.row(sheet, row, [name, one.units.text(words)])
+    row = 3 + len(rows)
+    one.heads(sheet, row, ["run", "condition of a worst-case test", "state", "if not met", "spoils a pass"])
+    for run in record.runs if record.leads != "confirmed" else record.present:
+        row += 1
+        limit = f"{run.limit.limit_s:g} s ({run.limit.scheme})"
+        one.row(sheet, row, [run.label, f"shows: {run.outcome}; judged by {limit}"], one.bold)
+        for held in run.conditions:
+            row += 1
+            errs = {"easier": "draft is easier", "harder": "draft is harder", "unknown": "cannot tell"}[held.errs]
+            words = one.units.text(asked_words(held))
+            one.row(sheet, row, [run.label, words, held.state, errs, "yes" if held.spoils_pass else ""])
 
 
 def _shown(advice: Advice) -> list[Option]:
@@ -194,11 +231,25 @@ def _option_bill(one: _Book, sheet: Worksheet, row: int, option: Option, advice:
 
 def _matrix(one: _Book, sheet: Worksheet, advice: Advice) -> None:
     sheet.write_string(0, 0, advice.case.title, one.title)
-    heads = ["rank", "option", "grade", "spills, worst case", "spills, hardest stress", "installed, low"]
-    heads += ["installed, typical", "installed, high", "a year", "risk, 0 to 100", "needs", "why, or how far it holds"]
+    heads = [
+        "rank",
+        "option",
+        "grade",
+        "spills, worst case (modelled)",
+        "spills, hardest stress (modelled)",
+        "installed, low",
+    ]
+    heads += [
+        "installed, typical",
+        "installed, high",
+        "a year",
+        "risk, 0 to 100 (modelled)",
+        "needs",
+        "why, or how far it holds",
+    ]
     one.heads(sheet, 2, heads)
     for row, option in enumerate(advice.options, 3):
-        grade = option.safety if option.eligible else "not possible"
+        grade = grade_words(option, option.safety) if option.eligible else "not possible"
         one.row(sheet, row, [option.rank, one.units.text(sentence(option.title)), grade])
         if option.eligible:
             sheet.write_number(row, 3, option.spillage.worst_case, one.share)
@@ -216,7 +267,7 @@ def _matrix(one: _Book, sheet: Worksheet, advice: Advice) -> None:
         holds = [option.holds_until.words] if option.holds_until else []
         sheet.write_string(row, 11, one.units.text("; ".join([*option.reasons, *holds])), one.plain)
     row = 4 + len(advice.options)
-    for words in (*advice.now, money_caution(advice), legend(advice)):
+    for words in filter(None, (*advice.now, money_caution(advice), legend(advice))):
         sheet.write_string(row, 1, one.units.text(words))
         row += 1
 

@@ -74,6 +74,11 @@ def condition_words(held: Held) -> str:
     return f"not written down: {unwritten_words(held)}"
 
 
+def asked_words(held: Held) -> str:
+    """Return what a condition asks for, in words."""
+    return _filled(rows()[held.id]["asks"], held)
+
+
 def unwritten_words(held: Held) -> str:
     """Return what nobody wrote down."""
     return _filled(rows()[held.id]["not_written"], held)

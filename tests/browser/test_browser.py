@@ -19,7 +19,8 @@ from conftest import ROOT
 
 from advisor.advice import setting_of
 from advisor.case.read import read_case
-from advisor.ranking.air_balance import air_balance, middle_situation
+from advisor.ranking.air_balance import air_balance
+from advisor.ranking.drawn_situation import drawn_situation
 from advisor.remedies import all_remedies
 from advisor.report.firm import Firm
 from advisor.report.page import render_page
@@ -59,10 +60,10 @@ def found(advice_of, tmp_path_factory) -> list[dict[str, Any]]:  # type: ignore[
     folder = tmp_path_factory.mktemp("pages")
     case = read_case(ROOT / "demo" / "stored_insulation.toml")
     setting = setting_of(case, "homeowner", 256, 1)
-    position = middle_situation(setting)
+    drawn = drawn_situation(setting)
     clear = next(r for r in all_remedies() if r.id == "clear_intake")
-    before = air_balance(setting, setting.posterior.state, position)
-    after = air_balance(setting, clear.alter(setting.posterior.state, setting.job), position)
+    before = air_balance(setting, drawn)
+    after = air_balance(setting, drawn, None, clear.alter(setting.posterior.state, setting.job))
     paths = []
     for name, viewpoint in PAGES:
         firm = Firm(name="A Firm", license="No. 7") if viewpoint == "contractor" else None
