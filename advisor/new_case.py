@@ -25,8 +25,9 @@ def closing_words(case: Case) -> tuple[str, ...]:
     advice = advise(case)  # as many situations as the ranking, so that both say the same
     found = advice.found
     lines = [f"So far: {found.sentence}"]
-    if found.causes and not found.nothing_wrong:
-        first = found.causes[0]
+    named = [c for c in found.causes if c.named]
+    if named and not found.nothing_wrong:
+        first = named[0]
         sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
         lines.append(f"How sure: {sure}. Likeliest cause: {first.words} ({percent(first.stops_alone)}).")
     share = percent(found.spillage.worst_case)

@@ -232,6 +232,7 @@ FLOW: tuple[Block, ...] = (
             ask("run.interior_doors", lambda v: v("zone.kind") != "open plan"),
             ask("run.zone_window_open_ft2"),
             ask("run.window_open_ft2", lambda v: not v(".zone_window_open_ft2")),
+            ask("run.window_level", lambda v: bool(v(".window_open_ft2"))),
             ask("run.air_handler", lambda v: v("air_handler.present") is True),
             ask("run.supply_on", lambda v: bool(v("supply"))),
             ask("run.shared_appliance", lambda v: v("shared_appliance") is not None),

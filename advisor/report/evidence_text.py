@@ -7,14 +7,18 @@ from collections.abc import Sequence
 
 from advisor.evidence.causes import Cause
 from advisor.evidence.next_test import NextTest
+from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.evidence.retest import Retest
 from advisor.ranking.gates import percent
 from advisor.report.figures import dollars
+from advisor.wording.evidence import speaks_words
 
 SUMS = (
-    "Each share is the weight of the spilling situations in which removing that cause alone stops the spillage; two "
-    "removals may each be enough, or neither, so the shares need not add up to 100 %."
+    "Each share (modelled) is the weight of the situations that spill in every failing run in which removing that cause "
+    "alone stops the spillage; two removals may each be enough, or neither, so the shares need not add up to 100 %. What "
+    "nobody looked at has a share of its own, and takes it from all the others."
 )
+UNNAMED = "No cause is named: no run failed, or the calculation does not show what was seen well enough to say what is behind it."
 NOTHING = "no single observation: it follows from the house and the vent as they were described"
 DEFER = (
     "A test helps to choose; local codes, the heater's listing and a licensed person decide. If the heater spills, do "
@@ -50,11 +54,17 @@ def causes_text(
     lines = ["WHAT IS WRONG, AND HOW SURE", title, ""]
     if contradictions:
         lines += ["THE RECORD DOES NOT FIT TOGETHER", *_listed(contradictions, width), ""]
-    for cause in causes:
+    named = [c for c in causes if c.named]
+    if not named:
+        lines += [*_wrapped(UNNAMED, width), ""]
+    for cause in named:
+        if cause.id == NOT_LOOKED_AT:
+            lines += [*_wrapped(f"{_capital(cause.words)}: {percent(cause.stops_alone)}", width), ""]
+            continue
         lines += _wrapped(f"{_capital(cause.words)}: {percent(cause.stops_alone)} alone", width)
         lines += _wrapped(f"part of a smallest cure in {percent(cause.part_of_cure)}", width, "  ")
-        speaks_for = "; ".join(s.words for s in cause.speaks_for)
-        speaks_against = "; ".join(s.words for s in cause.speaks_against)
+        speaks_for = "; ".join(speaks_words(s, cause.words) for s in cause.speaks_for)
+        speaks_against = "; ".join(speaks_words(s, cause.words) for s in cause.speaks_against)
         if speaks_for:
             lines += _wrapped(f"for: {speaks_for}", width, "  ")
         if speaks_against:
@@ -64,7 +74,9 @@ def causes_text(
         lines.append("")
     if retests:
         lines += ["AFTER THE WORK", *_listed([r.words for r in retests], width), ""]
-    lines += [*_wrapped(SUMS, width), f"Situations that carry the weight: {effective_samples:.0f}.", ""]
+    if named:
+        lines += _wrapped(SUMS, width)
+    lines += [f"Situations that carry the weight: {effective_samples:.0f}.", ""]
     lines += _wrapped(DEFER, width)
     return "\n".join(lines) + "\n"
 

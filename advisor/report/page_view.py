@@ -330,6 +330,7 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
             {"words": sentence(c.words), "alone": percent(c.stops_alone), "part": percent(c.part_of_cure),
              "present": percent(c.present)}
             for c in found.causes
+            if c.named
         ],
         "spillage": [(units.text(words), percent(getattr(found.spillage, key))) for key, words in CONDITIONS],
         "pressure": (
