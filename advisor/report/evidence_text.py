@@ -63,12 +63,12 @@ def causes_text(
             continue
         lines += _wrapped(f"{_capital(cause.words)}: {percent(cause.stops_alone)} alone", width)
         lines += _wrapped(f"part of a smallest cure in {percent(cause.part_of_cure)}", width, "  ")
-        speaks_for = "; ".join(speaks_words(s, cause.words) for s in cause.speaks_for)
-        speaks_against = "; ".join(speaks_words(s, cause.words) for s in cause.speaks_against)
+        speaks_for = "; ".join(speaks_words(s) for s in cause.speaks_for)
+        speaks_against = "; ".join(speaks_words(s) for s in cause.speaks_against)
         if speaks_for:
-            lines += _wrapped(f"for: {speaks_for}", width, "  ")
+            lines += _wrapped(f"evidence for it: {speaks_for}", width, "  ")
         if speaks_against:
-            lines += _wrapped(f"against: {speaks_against}", width, "  ")
+            lines += _wrapped(f"evidence against it: {speaks_against}", width, "  ")
         if not speaks_for and not speaks_against:
             lines += _wrapped(f"decided by {NOTHING}", width, "  ")
         lines.append("")

@@ -42,17 +42,9 @@ def observation_words(speaks: Speaks) -> str:
     return f"'{speaks.run}': {words}" if speaks.run else words
 
 
-def speaks_words(speaks: Speaks, cause_words: str) -> str:
-    """Return an observation as evidence of one cause.
-
-    Parameters
-    ----------
-    speaks : Speaks
-        The observation and what it does to the odds.
-    cause_words : str
-        Plain words of the cause.
-    """
+def speaks_words(speaks: Speaks) -> str:
+    """Return an observation as evidence of the cause that it was weighed for: what it does to that cause's odds."""
     times = exp(min(abs(speaks.log_odds), 50.0))
     size = f"over {BEYOND:.0f}" if times > BEYOND else f"{times:.0f}" if times >= 3.0 else f"{times:.1f}"
-    way = f"{size} times better odds" if speaks.log_odds > 0.0 else f"{size} times worse odds"
-    return f"{observation_words(speaks)}: {way} that {cause_words} and that this alone is behind it"
+    way = "times" if speaks.log_odds > 0.0 else "divided by"
+    return f"{observation_words(speaks)} (odds of this cause alone {way} {size})"
