@@ -36,8 +36,8 @@ from advisor.evidence.speaks import Speaks, speaking
 __all__ = ["Cause", "CauseShare", "Speaks", "causes", "possible_causes", "removed", "vent_made_good", "words_of"]
 
 Flags = NDArray[np.bool_]
-OWN_ERROR = ("draft_offset_pa",)
-"""What the model does not know of itself: arrays of the state, where it has them. Never named as a cause."""
+OWN_ERROR = ("draft_offset_pa", "starts_reversed", "unlisted_m3_s")
+"""What the model does not know: arrays of the state, where it has them; 0 without. Never named as a cause."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +237,7 @@ def _by_run(runs: _Runs, weight: Array, spills: Flags, stopped: Flags, looked: f
 
 
 def _own_error(runs: _Runs, state: State, spills: Flags, among: Flags) -> Array:
-    """Return where nothing but the model's own error explains the spillage, as 0 or 1, (n,)."""
+    """Return where nothing but what the model does not know explains the spillage, as 0 or 1, (n,)."""
     found = np.zeros(state.samples)
     own = {name: 0.0 * getattr(state, name) for name in OWN_ERROR if hasattr(state, name)}
     index = np.flatnonzero(among)

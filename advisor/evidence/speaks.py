@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.case.model import Case
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, Index, State
 from advisor.evidence.likelihood import NO_SIGN, Observation, number, record_observations
 from advisor.evidence.posterior import Posterior, normalized, pick
 
@@ -62,6 +62,19 @@ def _reading(case: Case, posterior: Posterior, one: Observation) -> tuple[str, f
     return "", {"seconds": run.seconds_to_draft, "draft": run.draft_pa, "baseline": baseline}.get(one.kind)
 
 
+def _likelihoods(posterior: Posterior, first: Index, new: State) -> tuple[Array, list[Array]]:
+    """Log likelihood of the record over prior samples and new ones, whole and with each observation left out."""
+    likes = np.concatenate(
+        [
+            np.stack([o.log_likelihood[first] for o in posterior.prior.observations]),
+            np.stack([o.log_likelihood for o in record_observations(posterior.case, new, posterior.record)]),
+        ],
+        axis=1,
+    )
+    total = likes.sum(axis=0)
+    return total, [total - like for like in likes]
+
+
 def speaking(
     case: Case, posterior: Posterior, names: Sequence[str], cured: Cured, seed: int
 ) -> dict[str, tuple[Speaks, ...]]:
@@ -91,14 +104,8 @@ def speaking(
     before, first = posterior.prior.state, pick(normalized(posterior.prior.state.log_weight), count, seed)
     second = pick(posterior.weight, count, seed + 1)
     old, new = before.take(first), posterior.state.take(second)
-    likes = np.concatenate(
-        [
-            np.stack([o.log_likelihood[first] for o in observed]),
-            np.stack([o.log_likelihood for o in record_observations(posterior.case, new, posterior.record)]),
-        ],
-        axis=1,
-    )
-    ratio = likes.sum(axis=0) - posterior.log_evidence
+    whole_record, left_out = _likelihoods(posterior, first, new)
+    ratio = whole_record - posterior.log_evidence
     mixture = np.logaddexp(0.0, ratio)
     parts = [cured(state, names) for state in (old, new)]
     fails = np.concatenate([spills for spills, _ in parts])
@@ -115,7 +122,7 @@ def speaking(
     for name in names:
         whole, speaks = log_odds(name, ratio - mixture), []
         for i, one in enumerate(observed):
-            change = whole - log_odds(name, ratio - likes[i] - mixture)
+            change = whole - log_odds(name, left_out[i] - mixture)
             if abs(change) >= number("speaks_from_log_odds"):
                 seen, value = _reading(case, posterior, one)
                 speaks.append(Speaks(one.index, one.run, one.kind, seen, value, change))
