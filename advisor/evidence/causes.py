@@ -25,6 +25,7 @@ from advisor.evidence.removals import (
     NOT_LOOKED_AT,
     Failure,
     failures_of,
+    limit,
     possible_causes,
     removed,
     removed_under,
@@ -176,23 +177,36 @@ def causes(
     explained : bool
         False where the fitting situations do not show what the record says: then no cause gets a percentage.
     """
-    runs = _Runs(case, failures_of(case, posterior.state))
-    names = possible_causes(case)
-    spills = runs.spills(posterior.state)
-    least = catalog.number("causes_limits", "attributed_from_share")
-    joint = np.asarray(spills.all(axis=0))
-    if not explained or not runs.failures or float(posterior.weight[joint].sum()) < least:
+    runs, names = _Runs(case, failures_of(case, posterior.state)), possible_causes(case)
+    state, weight = _some(posterior, seed)
+    spills = runs.spills(state)
+    together = float(weight[spills.all(axis=0)].sum())
+    if not explained or not runs.failures or together < limit("attributed_from_share"):
         return tuple(Cause(name, words_of(name), 0.0, 0.0, named=False) for name in (*names, NOT_LOOKED_AT))
-    found = _named(case, posterior, runs, names, spills, seed)
-    order = [row["id"] for row in catalog.table("causes")]
+    found = _named(posterior, runs, names, state, weight, spills, seed)
+    order, tie = [row["id"] for row in catalog.table("causes")], limit("tie_share")
     # of causes that explain it equally well the more specific one comes first: the catalog's order
-    return tuple(sorted(found, key=lambda c: (-round(c.stops_alone, 2), order.index(c.id))))
+    return tuple(sorted(found, key=lambda c: (-round(c.stops_alone / tie), order.index(c.id))))
+
+
+def _some(posterior: Posterior, seed: int) -> tuple[State, Array]:
+    """Return as many of the fitting situations as each removal is tried in, with their weights."""
+    count = int(limit("cause_samples"))
+    if posterior.state.samples <= count:
+        return posterior.state, posterior.weight
+    return posterior.state.take(pick(posterior.weight, count, seed)), np.full(count, 1.0 / count)
 
 
 def _named(
-    case: Case, posterior: Posterior, runs: _Runs, names: Sequence[str], spills: Flags, seed: int
+    posterior: Posterior,
+    runs: _Runs,
+    names: Sequence[str],
+    state: State,
+    weight: Array,
+    spills: Flags,
+    seed: int,
 ) -> list[Cause]:
-    state, weight = posterior.state, posterior.weight
+    case = runs.case
     joint = np.asarray(spills.all(axis=0))
     shared = weight * joint / float(weight[joint].sum())
     stopped = {name: runs.stops((name,), state, spills) for name in names}
@@ -230,7 +244,7 @@ def _by_run(runs: _Runs, weight: Array, spills: Flags, stopped: Flags, looked: f
     found = []
     for row, failure in enumerate(runs.failures):
         total = float(weight[spills[row]].sum())
-        if total >= catalog.number("causes_limits", "attributed_from_share"):
+        if total >= limit("attributed_from_share"):
             share = float(weight[stopped[row]].sum()) / total
             found.append(CauseShare(failure.index, looked * min(1.0, share)))
     return tuple(found)
