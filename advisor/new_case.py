@@ -50,8 +50,9 @@ def _modelled(case: Case, verdict: Verdict) -> list[str]:
 
     found = advise(case).found  # as many situations as the ranking, so that both say the same
     lines = [f"So far: {found.sentence}"]
-    if verdict.failed and found.causes:
-        first = found.causes[0]
+    named = [c for c in found.causes if c.named]
+    if verdict.failed and named:
+        first = named[0]
         sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
         lines.append(f"How sure (modelled): {sure}. Likeliest cause: {first.words} ({percent(first.stops_alone)}).")
     return lines

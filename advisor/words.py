@@ -5,6 +5,7 @@ from __future__ import annotations
 from advisor import catalog
 from advisor.case.model import Case, listed
 from advisor.evidence.causes import Cause
+from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.facts.record import State, Verdict
 from advisor.ranking.gates import percent
@@ -64,13 +65,15 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: tuple[Cause, ..
             f"fit the record (modelled) the heater would spill in {percent(spillage.worst_case)} of worst cases."
         )
     start = "The heater was seen to spill: its gas does not go up the vent, it comes into the room. "
-    likely = _distinct([c for c in causes if c.stops_alone >= _named_from()])[:2]
+    likely = _distinct([c for c in causes if c.id != NOT_LOOKED_AT and c.stops_alone >= _named_from()])[:2]
     if not likely:
         return (
             start + "No single cause explains it alone; it takes more than one measure, or another test, to say more."
         )
     named = "; ".join(f"{c.words} ({percent(c.stops_alone)})" for c in likely)
-    return start + f"What alone would stop it, once removed, and how sure that is (modelled): {named}."
+    unseen = next((c.stops_alone for c in causes if c.id == NOT_LOOKED_AT), 0.0)
+    rest = f" That it is something nobody looked at: {percent(unseen)}." if unseen >= _named_from() else ""
+    return start + f"What alone would stop it, once removed, and how sure that is (modelled): {named}.{rest}"
 
 
 def _named_from() -> float:

@@ -140,7 +140,11 @@ def cleared_causes() -> dict[str, Cause]:
 
 def test_the_run_that_cured_it_speaks_for_its_cause_and_against_the_other() -> None:
     found = cleared_causes()
-    assert found["intake"].stops_alone > 0.8
+    # of what was looked at: the bare record of this test leaves a large share to what nobody looked at (the share as
+    # printed was held here before that share existed)
+    looked = 1.0 - found["not_looked_at"].stops_alone
+    assert found["intake"].stops_alone > 0.8 * looked
+    assert found["intake"].stops_alone <= looked
     assert "cleared" in [s.run for s in found["intake"].speaks_for]
     assert "cleared" in [s.run for s in found["vent_blocked"].speaks_against]
     for cause in found.values():
@@ -158,7 +162,9 @@ def test_leaving_an_observation_out_equals_inferring_without_it() -> None:
     for record in (None, [both.run[0]]):
         posterior = infer(both, 4096, 3, record)
         found = causes(both, posterior, worst_case(both, posterior.state), allowed_seconds(both))
-        share = next(c.stops_alone for c in found if c.id == "intake")
+        # the odds are those among what was looked at: what nobody looked at scales the printed share, not the evidence
+        shares = {c.id: c.stops_alone for c in found}
+        share = shares["intake"] / (1.0 - shares["not_looked_at"])
         odds.append(np.log(share / (1.0 - share)))
         if record is None:
             intake = next(c for c in found if c.id == "intake")

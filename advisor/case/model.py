@@ -57,6 +57,9 @@ class Run(Strict):
     window_open_ft2: float | None = _optional(
         0, 100, "Open window or outside-door area, the heater's room included: 0 when all were shut."
     )
+    window_level: Literal["basement", "first", "second", "attic"] | None = Field(
+        None, description="Story of the open window or outside door, when it is not the heater's."
+    )
     zone_window_open_ft2: float | None = _optional(
         0, 50, "Open window or outside-door area in the combustion zone itself, when it is not the same."
     )

@@ -252,6 +252,7 @@ FLOW: tuple[Block, ...] = (
             ask("run.wind_mph"),
             _set_up("run.window_open_ft2"),
             _set_up("run.zone_window_open_ft2", lambda v: v(".window_open_ft2") != 0),
+            _set_up("run.window_level", lambda v: bool(v(".window_open_ft2"))),
             _set_up("run.fireplace_damper"),
             _set_up("run.devices_on", lambda v: v("exhaust") != []),
             _set_up("run.dryer_filter_clean", _dryer),

@@ -11,6 +11,8 @@ from advisor.ensemble.state import Condition, Device, State
 from advisor.facts.run_conditions import FAILS
 
 STRESSES = ("mild_day", "gusty", "tightened", "more_exhaust")
+LEVELS = ("basement", "first", "second", "attic")
+"""Storeys from below."""
 _DOOR: dict[str, Literal["closed", "open", "worse"]] = {"closed": "closed", "open": "open", "worst position": "worse"}
 _HANDLER: dict[str, Literal["off", "on", "worse"]] = {"off": "off", "on": "on", "tried both": "worse"}
 
@@ -32,6 +34,7 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
         supply_on=run.supply_on is not False,
         # the area for the whole house holds that of the heater's room
         window_m2=max(0.0, (run.window_open_ft2 or 0.0) - zone_window) * units.M2_PER_FT2,
+        window_height_m=window_height_m(case, run),
         zone_window_m2=zone_window * units.M2_PER_FT2,
         zone_door=_DOOR[run.zone_door or case.zone.door_position],
         interior_doors_shut=run.interior_doors in ("closed", "worst position"),
@@ -43,6 +46,15 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
         wind_m_s=wind * units.M_S_PER_MPH,
         vent_warm=run.vent_cold_at_start is False,
     )
+
+
+def window_height_m(case: Case, run: Run) -> float | None:
+    """Return how high the middle of the open window stands above the floor of the heater's space, m; None: same storey."""
+    if run.window_level is None or run.window_level == case.zone.level:
+        return None
+    storeys = LEVELS.index(run.window_level) - LEVELS.index(case.zone.level)
+    feet = storeys * catalog.number("priors", "story_height_ft") + catalog.number("conditions", "window_height_ft")
+    return feet * units.M_PER_FT
 
 
 def test_day_f(case: Case) -> float:

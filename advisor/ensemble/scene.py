@@ -149,7 +149,9 @@ def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: boo
     if condition.window_m2 > 0.0:
         area = np.full(n, condition.window_m2)
         openings.append(orifice_coefficient(area, state.discharge, rho))
-        opening_offsets.append(house_stack * window_z)
+        # an open window upstairs makes the house a chimney: the storeys below are pulled down
+        opening_z = window_z if condition.window_height_m is None else condition.window_height_m
+        opening_offsets.append(house_stack * opening_z)
     exhaust_house, exhaust_zone = _exhaust(state, condition)
     running = exhaust_house + exhaust_zone > 1e-9
     if (state.relief_house_m2 > 0.0).any():

@@ -166,6 +166,7 @@ class Condition:
     devices_on: tuple[bool, ...]
     supply_on: bool = True
     window_m2: float = 0.0
+    window_height_m: float | None = None  # its middle above the zone's floor; None: on the heater's own storey
     zone_window_m2: float = 0.0
     zone_door: Literal["closed", "open", "worse"] = "closed"
     interior_doors_shut: bool = False

@@ -1,62 +1,84 @@
-"""What is wrong, and how sure: for each cause, in which share of situations does removing it alone stop the spillage."""
+"""What is behind each failing run, and how sure: in which share of the situations does removing one cause stop it.
+
+A cause is one of something that was seen: every failing run is simulated under its own condition. Where no run failed,
+where hardly any situation spills in a failing run, or where the record is not explained, no cause gets a percentage.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
-from advisor import catalog, units
-from advisor.case.model import Case, listed
+from advisor import catalog
+from advisor.case.model import Case
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, State
-from advisor.ensemble.vent_draw import wall
-from advisor.evidence.likelihood import Observation, number, record_observations
-from advisor.evidence.posterior import Posterior, normalized, pick
+from advisor.evidence.likelihood import number
+from advisor.evidence.not_looked_at import unseen_share
+from advisor.evidence.posterior import Posterior, pick
+from advisor.evidence.presence import present
+from advisor.evidence.removals import (
+    NOT_LOOKED_AT,
+    Failure,
+    failures_of,
+    limit,
+    possible_causes,
+    removed,
+    removed_under,
+    vent_made_good,
+    words_of,
+)
+from advisor.evidence.speaks import Speaks, speaking
+
+__all__ = ["Cause", "CauseShare", "Speaks", "causes", "possible_causes", "removed", "vent_made_good", "words_of"]
+
+Flags = NDArray[np.bool_]
+OWN_ERROR = ("draft_offset_pa", "starts_reversed", "unlisted_m3_s")
+"""What the model does not know: arrays of the state, where it has them; 0 without. Never named as a cause."""
 
 
 @dataclass(frozen=True, slots=True)
-class Speaks:
-    """One observation that speaks for or against a cause.
+class CauseShare:
+    """A cause in one failing run.
 
     Parameters
     ----------
-    run : str
-        Label of the run; empty for signs at the heater.
-    observation : str
-        What was observed, in plain words.
-    log_odds : float
-        Change in the log odds of "removing this cause alone stops the spillage" that the observation brings: the odds
-        with the whole record against the odds with this one observation left out. Positive speaks for the cause.
-    words : str
-        The same as a phrase to print.
+    run_index : int
+        Position of the run in the record.
+    stops_alone : float
+        Share of the fitting situations that spill in this run in which removing the cause alone stops it there.
     """
 
-    run: str
-    observation: str
-    log_odds: float
-    words: str
+    run_index: int
+    stops_alone: float
 
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """One possible cause.
+    """One possible cause of what was seen.
 
     Parameters
     ----------
     id, words : str
         Name and plain words.
     stops_alone : float
-        Share of the spilling situations in which removing this cause alone stops the spillage.
+        Share of the situations that spill in every failing run in which removing this cause alone stops the spillage in
+        all of them, scaled by what nobody looked at. For ``not_looked_at`` that share itself. 0 where ``named`` is False.
     present : float
-        Share of all fitting situations in which the cause is there at all.
+        Share of all fitting situations in which the cause is there at all; 0 where ``named`` is False.
     part_of_cure : float
-        Share of the spilling situations in which it is part of a smallest cure: it stops the spillage alone, or
-        together with one other cause where neither of the two does alone.
+        As ``stops_alone``, where it is part of a smallest cure: it stops the spillage alone, or together with one other
+        cause where neither of the two does alone.
     speaks_for, speaks_against : tuple of Speaks
         The observations that speak most for and against it, strongest first; at most three each.
+    by_run : tuple of CauseShare
+        The same for each failing run under its own condition; without the runs in which hardly any situation spills.
+    named : bool
+        False where no cause may be named: no run failed, hardly any situation spills in it, or it is not explained.
     """
 
     id: str
@@ -66,88 +88,81 @@ class Cause:
     part_of_cure: float = 0.0
     speaks_for: tuple[Speaks, ...] = ()
     speaks_against: tuple[Speaks, ...] = ()
+    by_run: tuple[CauseShare, ...] = ()
+    named: bool = True
 
 
-def _limit(key: str) -> float:
-    return catalog.number("causes_limits", key)
+def _changed(before: State, after: State) -> Flags:
+    """Return the situations in which a removal changes anything at all: the others need no second look."""
+    found = np.zeros(before.samples, dtype=bool)
+    for field in fields(before):
+        old, new = getattr(before, field.name), getattr(after, field.name)
+        if isinstance(old, np.ndarray) and old is not new:
+            found |= np.any(np.atleast_2d(old != new), axis=0)
+    return found
 
 
-def _off(state: State) -> State:
-    return replace(state, device_m3_s=0.0 * state.device_m3_s)
+def _spills(state: State, condition: Condition, limit_s: float) -> Flags:
+    return np.asarray(respond(state, condition).spills_beyond(limit_s) > 0.5)
 
 
-def _open_air(state: State) -> State:
-    # as much air path to outdoors as anybody would build: what is left is not a lack of air to the zone
-    area = np.full(state.samples, _limit("plenty_of_air_ft2") * units.M2_PER_FT2)
-    left = 1.0 - state.intake_blocked
-    return replace(
-        state,
-        opening_low_m2=state.opening_low_m2 * left + area,
-        opening_high_m2=state.opening_high_m2 * left + area,
-        intake_blocked=0.0 * state.intake_blocked,
-    )
+@dataclass(frozen=True, slots=True)
+class _Runs:
+    """The failing runs of a case, ready to be asked about any situations."""
+
+    case: Case
+    failures: tuple[Failure, ...]
+
+    def spills(self, state: State) -> Flags:
+        """Where each failing run spills, (runs, n)."""
+        found = [_spills(state, f.condition, f.limit_s) for f in self.failures]
+        return np.asarray(np.stack(found)) if found else np.zeros((0, state.samples), dtype=bool)
+
+    def stops(self, names: Sequence[str], state: State, spills: Flags) -> Flags:
+        """Where removing some causes together stops a run that spills, (runs, n)."""
+        stopped = np.zeros_like(spills)
+        for row, failure in enumerate(self.failures):
+            after, condition = state, failure.condition
+            for name in names:
+                after, condition = removed_under(name, self.case, after, condition)
+            wanted = spills[row] if condition != failure.condition else spills[row] & _changed(state, after)
+            index = np.flatnonzero(wanted)
+            if index.size:
+                stopped[row, index] = ~_spills(after.take(index), condition, failure.limit_s)
+        return stopped
+
+    def stops_every(self, names: Sequence[str], state: State, spills: Flags) -> Flags:
+        """Where removing some causes together stops all the runs that spill, (n,); one run at a time, the rest let go."""
+        alive = np.asarray(spills.any(axis=0))
+        for row, failure in enumerate(self.failures):
+            index = np.flatnonzero(alive & spills[row])
+            if index.size:
+                one = _Runs(self.case, (failure,))
+                alive[index] = one.stops(names, state.take(index), spills[row : row + 1, index])[0]
+        return alive
+
+    def cured(self, state: State, names: Sequence[str]) -> tuple[Array, dict[str, Array]]:
+        """Where a state spills in every failing run, and where each removal stops it in all of them, as 0 or 1."""
+        joint = self.spills(state).all(axis=0)
+        index = np.flatnonzero(joint)
+        part, everywhere = state.take(index), np.ones((len(self.failures), index.size), dtype=bool)
+        found: dict[str, Array] = {}
+        for name in names:
+            found[name] = np.zeros(state.samples)
+            if index.size:
+                found[name][index] = self.stops_every((name,), part, everywhere)
+        return np.asarray(joint, dtype=np.float64), found
 
 
-def _good_vent(state: State) -> State:
-    warm = np.minimum(state.vertical_u, wall("type b")[0])
-    area = np.minimum(state.vertical_area_m2, _limit("good_vent_area_ratio") * state.connector_area_m2)
-    return replace(
-        state,
-        vertical_u=warm,
-        exterior_share=np.minimum(state.exterior_share, _limit("good_vent_exterior_share")),
-        vertical_area_m2=area,
-        vertical_perimeter_m=np.minimum(state.vertical_perimeter_m, np.sqrt(4.0 * np.pi * area)),
-        dilution_ratio=0.0 * state.dilution_ratio,
-    )
-
-
-def vent_made_good(state: State) -> State:
-    """Return the state with every vent fault removed: blockage, a cold or oversized vent, pressure at its top."""
-    cleared = replace(
-        state,
-        vent_blocked=0.0 * state.vent_blocked,
-        terminal_cp=np.minimum(state.terminal_cp, 0.0),
-        gust_cp=np.minimum(state.gust_cp, 0.0),
-    )
-    return _good_vent(cleared)
-
-
-Removal = Callable[[State], State]
-REMOVALS: dict[str, Removal] = {
-    "intake": lambda s: replace(s, intake_blocked=0.0 * s.intake_blocked),
-    "exhaust": _off,
-    "air_supply": _open_air,
-    "return_leak": lambda s: replace(s, return_leak_m3_s=0.0 * s.return_leak_m3_s),
-    "vent_blocked": lambda s: replace(s, vent_blocked=0.0 * s.vent_blocked),
-    "vent_cold_or_large": _good_vent,
-    "terminal": lambda s: replace(s, terminal_cp=np.minimum(s.terminal_cp, 0.0), gust_cp=np.minimum(s.gust_cp, 0.0)),
-}
-
-
-def _present(name: str, case: Case, state: State) -> Array:
-    large = state.vertical_area_m2 > _limit("large_vent_area_ratio") * state.connector_area_m2
-    table = {
-        "intake": state.intake_blocked > _limit("intake_blocked"),
-        "exhaust": state.device_m3_s.sum(axis=0) > _limit("exhaust_cfm") * units.M3_S_PER_CFM,
-        "air_supply": np.zeros(state.samples, dtype=bool),
-        "return_leak": state.return_leak_m3_s > _limit("return_leak_cfm") * units.M3_S_PER_CFM,
-        "vent_blocked": state.vent_blocked > _limit("vent_blocked"),
-        "vent_cold_or_large": large | (state.exterior_share > _limit("cold_vent_exterior_share")),
-        "terminal": state.terminal_cp > _limit("terminal_cp"),
-    }
-    return np.asarray(table[name], dtype=np.float64)
-
-
-def words_of(name: str) -> str:
-    """Plain words of a cause."""
-    for row in catalog.table("causes"):
-        if row["id"] == name:
-            return row["words"]
-    raise KeyError(name)
-
-
-def causes(case: Case, posterior: Posterior, worst: Condition, allowed_s: float, seed: int = 1) -> tuple[Cause, ...]:
-    """Return the causes, likeliest first. Their shares need not sum to 1: two removals may each be enough.
+def causes(
+    case: Case,
+    posterior: Posterior,
+    worst: Condition | None = None,
+    allowed_s: float | None = None,
+    seed: int = 1,
+    explained: bool = True,
+) -> tuple[Cause, ...]:
+    """Return the causes of what was seen, likeliest first. Their shares need not sum to 1: two removals may each be enough.
 
     Parameters
     ----------
@@ -155,53 +170,104 @@ def causes(case: Case, posterior: Posterior, worst: Condition, allowed_s: float,
         The case.
     posterior : Posterior
         Situations that fit its record.
-    worst : Condition
-        The worst case.
-    allowed_s : float
-        Allowed spillage time, s.
+    worst, allowed_s
+        Not used: what was seen is attributed under its own condition, by the time that judged it. Kept for callers.
     seed : int
         Chooses the situations for the parts that are worked out on fewer of them.
+    explained : bool
+        False where the fitting situations do not show what the record says: then no cause gets a percentage.
     """
-    state, weight = posterior.state, posterior.weight
-    spills = respond(state, worst).spills_beyond(allowed_s) > 0.5
-    total = float(weight[spills].sum())
-    index = np.flatnonzero(spills)
-    part = state.take(index) if index.size else state
-    names = possible_causes(case)
-    shares = _parts_of_cures(part, weight[index] / total, names, worst, allowed_s, seed) if index.size else {}
-    speaking = _speaking(posterior, names, worst, allowed_s, seed) if index.size else {}
+    runs, names = _Runs(case, failures_of(case, posterior.state)), possible_causes(case)
+    state, weight = _some(posterior, seed)
+    spills = runs.spills(state)
+    together = float(weight[spills.all(axis=0)].sum())
+    if not explained or not runs.failures or together < limit("attributed_from_share"):
+        return tuple(Cause(name, words_of(name), 0.0, 0.0, named=False) for name in (*names, NOT_LOOKED_AT))
+    found = _named(posterior, runs, names, state, weight, spills, seed)
+    order, tie = [row["id"] for row in catalog.table("causes")], limit("tie_share")
+    # of causes that explain it equally well the more specific one comes first: the catalog's order
+    return tuple(sorted(found, key=lambda c: (-round(c.stops_alone / tie), order.index(c.id))))
+
+
+def _some(posterior: Posterior, seed: int) -> tuple[State, Array]:
+    """Return as many of the fitting situations as each removal is tried in, with their weights."""
+    count = int(limit("cause_samples"))
+    if posterior.state.samples <= count:
+        return posterior.state, posterior.weight
+    return posterior.state.take(pick(posterior.weight, count, seed)), np.full(count, 1.0 / count)
+
+
+def _named(
+    posterior: Posterior,
+    runs: _Runs,
+    names: Sequence[str],
+    state: State,
+    weight: Array,
+    spills: Flags,
+    seed: int,
+) -> list[Cause]:
+    case = runs.case
+    joint = np.asarray(spills.all(axis=0))
+    shared = weight * joint / float(weight[joint].sum())
+    stopped = {name: runs.stops((name,), state, spills) for name in names}
+    alone = {name: joint & np.asarray(stopped[name].all(axis=0)) for name in names}
+    unseen = unseen_share(case)
+    looked = 1.0 - unseen
+    able = [name for name in names if stopped[name].any()]
+    pairs = _parts_of_cures(state, shared, runs, able, seed)
+    speaks = speaking(case, posterior, able, runs.cured, seed)
+    most = int(number("speaks_most"))
     found = []
     for name in names:
-        present = float(np.sum(weight * _present(name, case, state)))
-        stops = 0.0
-        if index.size:
-            cured = respond(REMOVALS[name](part), worst).spills_beyond(allowed_s) < 0.5
-            stops = float(np.sum(weight[index] * cured)) / total
-        if name == "air_supply":
-            present = stops
-        speaks = speaking.get(name, ())
+        share = looked * float(shared @ alone[name])
+        there = float(weight @ present(name, case, state, runs.failures))
+        said = speaks.get(name, ())
         found.append(
             Cause(
                 name,
                 words_of(name),
-                stops,
-                present,
-                min(1.0, stops + shares.get(name, 0.0)),
-                tuple(s for s in speaks if s.log_odds > 0.0)[: int(number("speaks_most"))],
-                tuple(s for s in speaks if s.log_odds < 0.0)[: int(number("speaks_most"))],
+                share,
+                share if name == "air_supply" else there,
+                min(looked, share + looked * pairs.get(name, 0.0)),
+                tuple(s for s in said if s.log_odds > 0.0)[:most],
+                tuple(s for s in said if s.log_odds < 0.0)[:most],
+                _by_run(runs, weight, spills, stopped[name], looked),
             )
         )
-    order = [row["id"] for row in catalog.table("causes")]
-    # of causes that explain it equally well the more specific one comes first: the catalog's order
-    return tuple(sorted(found, key=lambda c: (-round(c.stops_alone, 2), order.index(c.id))))
+    none = joint & ~np.any(np.stack([joint & stopped[name].all(axis=0) for name in names]), axis=0)
+    rest = unseen + looked * float(shared @ _own_error(runs, state, spills, none))
+    found.append(Cause(NOT_LOOKED_AT, words_of(NOT_LOOKED_AT), rest, rest, rest))
+    return found
 
 
-def _parts_of_cures(
-    part: State, weight: Array, names: list[str], worst: Condition, allowed_s: float, seed: int
-) -> dict[str, float]:
+def _by_run(runs: _Runs, weight: Array, spills: Flags, stopped: Flags, looked: float) -> tuple[CauseShare, ...]:
+    found = []
+    for row, failure in enumerate(runs.failures):
+        total = float(weight[spills[row]].sum())
+        if total >= limit("attributed_from_share"):
+            share = float(weight[stopped[row]].sum()) / total
+            found.append(CauseShare(failure.index, looked * min(1.0, share)))
+    return tuple(found)
+
+
+def _own_error(runs: _Runs, state: State, spills: Flags, among: Flags) -> Array:
+    """Return where nothing but what the model does not know explains the spillage, as 0 or 1, (n,)."""
+    found = np.zeros(state.samples)
+    own = {name: 0.0 * getattr(state, name) for name in OWN_ERROR if hasattr(state, name)}
+    index = np.flatnonzero(among)
+    if not own or not index.size:
+        return found
+    exact = replace(state, **own).take(index)
+    still = [_spills(exact, f.condition, f.limit_s) & spills[row, index] for row, f in enumerate(runs.failures)]
+    found[index] = ~np.any(np.stack(still), axis=0)
+    return found
+
+
+def _parts_of_cures(state: State, shared: Array, runs: _Runs, names: Sequence[str], seed: int) -> dict[str, float]:
     """Share of the spilling situations in which a cause is needed as one of a pair, neither of which is enough."""
-    some = part.take(pick(weight, int(number("cure_samples")), seed))
-    alone = {n: respond(REMOVALS[n](some), worst).spills_beyond(allowed_s) < 0.5 for n in names}
+    some = state.take(pick(shared, int(number("cure_samples")), seed))
+    everywhere = np.ones((len(runs.failures), some.samples), dtype=bool)
+    alone = {n: runs.stops_every((n,), some, everywhere) for n in names}
     paired = {n: np.zeros(some.samples, dtype=bool) for n in names}
     for first, second in combinations(names, 2):
         # open air already holds what a cleared intake gives
@@ -209,89 +275,6 @@ def _parts_of_cures(
             continue
         index = np.flatnonzero(~alone[first] & ~alone[second])
         if index.size:
-            both = REMOVALS[second](REMOVALS[first](some.take(index)))
-            cured = index[respond(both, worst).spills_beyond(allowed_s) < 0.5]
-            paired[first][cured] = paired[second][cured] = True
+            both = runs.stops_every((first, second), some.take(index), everywhere[:, index])
+            paired[first][index[both]] = paired[second][index[both]] = True
     return {n: float(np.mean(paired[n] & ~alone[n])) for n in names}
-
-
-def _speaking(
-    posterior: Posterior, names: list[str], worst: Condition, allowed_s: float, seed: int
-) -> dict[str, tuple[Speaks, ...]]:
-    """For each cause, the observations that change its log odds, strongest first.
-
-    Each observation is left out by re-weighting. Samples of the posterior alone would miss what the observation ruled
-    out, samples of the prior alone what the record picked out: both are pooled, each weighed by the density of the
-    mixture they were drawn from.
-    """
-    if not posterior.prior.observations:
-        return {}
-    count = int(number("reweighing_samples"))
-    before, first = posterior.prior.state, pick(normalized(posterior.prior.state.log_weight), count, seed)
-    second = pick(posterior.weight, count, seed + 1)
-    old, new = before.take(first), posterior.state.take(second)
-    likes = np.concatenate(
-        [
-            np.stack([o.log_likelihood[first] for o in posterior.prior.observations]),
-            np.stack([o.log_likelihood for o in record_observations(posterior.case, new, posterior.record)]),
-        ],
-        axis=1,
-    )
-    ratio = likes.sum(axis=0) - posterior.log_evidence
-    mixture = np.logaddexp(0.0, ratio)
-    spills: list[Array] = []
-    cured: dict[str, list[Array]] = {n: [] for n in names}
-    for state in (old, new):
-        fails = respond(state, worst).spills_beyond(allowed_s)
-        spills.append(fails)
-        index = np.flatnonzero(fails > 0.5)
-        for n in names:
-            stops = np.zeros(state.samples)
-            if index.size:
-                stops[index] = respond(REMOVALS[n](state.take(index)), worst).spills_beyond(allowed_s) < 0.5
-            cured[n].append(stops)
-    fails = np.concatenate(spills)
-
-    def log_odds(name: str, log_weight: Array) -> float:
-        weight = normalized(log_weight) * fails
-        floor = 1.0 / count
-        share = float(np.sum(weight * np.concatenate(cured[name])) / max(float(weight.sum()), 1e-300))
-        share = min(max(share, floor), 1.0 - floor)
-        return float(np.log(share / (1.0 - share)))
-
-    found: dict[str, tuple[Speaks, ...]] = {}
-    for n in names:
-        whole, speaks = log_odds(n, ratio - mixture), []
-        for i, one in enumerate(posterior.prior.observations):
-            change = whole - log_odds(n, ratio - likes[i] - mixture)
-            if abs(change) >= number("speaks_from_log_odds"):
-                speaks.append(Speaks(one.run, one.words, change, _speaks_words(one, change)))
-        found[n] = tuple(sorted(speaks, key=lambda s: -abs(s.log_odds)))
-    return found
-
-
-def _speaks_words(one: Observation, change: float) -> str:
-    where = f"'{one.run}': {one.words}" if one.run else one.words
-    times = float(np.exp(abs(change)))
-    size = "over 20" if times > 20.0 else f"{times:.0f}" if times >= 3.0 else f"{times:.1f}"
-    return f"{where} (odds {'times' if change > 0.0 else 'divided by'} {size})"
-
-
-def _possible(name: str, case: Case) -> bool:
-    if name == "intake":
-        return bool(listed(case.opening))
-    if name == "exhaust":
-        return any(e.ducted_outdoors for e in listed(case.exhaust))
-    if name == "return_leak":
-        return case.air_handler.present is True
-    return True
-
-
-def possible_causes(case: Case) -> list[str]:
-    """Return the names of the causes that a case can have at all."""
-    return [name for name in REMOVALS if _possible(name, case)]
-
-
-def removed(name: str, state: State) -> State:
-    """Return the situations with one cause removed."""
-    return REMOVALS[name](state)

@@ -204,7 +204,7 @@ def as_dict(advice: Advice) -> dict[str, Any]:
             "card": _rounded(asdict(advice.found.card)),
             "card_differs": advice.found.card_differs,
         },
-        "causes": [_rounded(asdict(c)) for c in advice.found.causes],
+        "causes": [_rounded(asdict(c)) for c in advice.found.causes if c.named],
         "contradictions": list(advice.contradictions),
         "next_tests": [_rounded(asdict(t)) for t in advice.next_tests],
         "expected_at_retest": {o.id: _rounded(asdict(o.expected), 1) for o in advice.options if o.expected is not None},

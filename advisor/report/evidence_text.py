@@ -8,15 +8,19 @@ from collections.abc import Sequence
 from advisor.advice import Advice
 from advisor.evidence.causes import Cause
 from advisor.evidence.next_test import NextTest
+from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.ranking.gates import percent
 from advisor.report.figures import dollars
 from advisor.wording import verdict
+from advisor.wording.evidence import speaks_words
 from advisor.wording.retest import retest_words
 
 SUMS = (
-    "Each share is the weight of the spilling situations in which removing that cause alone stops the spillage; two "
-    "removals may each be enough, or neither, so the shares need not add up to 100 %."
+    "Each share (modelled) is the weight of the situations that spill in every failing run in which removing that cause "
+    "alone stops the spillage; two removals may each be enough, or neither, so the shares need not add up to 100 %. What "
+    "nobody looked at has a share of its own, and takes it from all the others."
 )
+UNNAMED = "No cause is named: no run failed, or the calculation does not show what was seen well enough to say what is behind it."
 NOTHING = "no single observation: it follows from the house and the vent as they were described"
 DEFER = (
     "A test helps to choose; local codes, the heater's listing and a licensed person decide. If the heater spills, do "
@@ -42,7 +46,7 @@ def causes_text(advice: Advice, width: int = 100) -> str:
     elif not advice.explained:
         lines += [*_wrapped("What was seen is not explained: no cause is given a share.", width), ""]
     else:
-        lines += _cause_lines(advice.found.causes, width)
+        lines += _cause_lines([c for c in advice.found.causes if c.named], width)
     if advice.retests:
         words = [retest_words(r, advice.pass_limits) for r in advice.retests]
         lines += ["AFTER THE WORK", *_listed(words, width), ""]
@@ -57,16 +61,19 @@ def _leading(advice: Advice, width: int) -> list[str]:
 
 
 def _cause_lines(causes: Sequence[Cause], width: int) -> list[str]:
-    lines: list[str] = []
+    lines: list[str] = [] if causes else [*_wrapped(UNNAMED, width), ""]
     for cause in causes:
+        if cause.id == NOT_LOOKED_AT:
+            lines += [*_wrapped(f"{_capital(cause.words)}: {percent(cause.stops_alone)}", width), ""]
+            continue
         lines += _wrapped(f"{_capital(cause.words)}: {percent(cause.stops_alone)} alone", width)
         lines += _wrapped(f"part of a smallest cure in {percent(cause.part_of_cure)}", width, "  ")
-        speaks_for = "; ".join(s.words for s in cause.speaks_for)
-        speaks_against = "; ".join(s.words for s in cause.speaks_against)
+        speaks_for = "; ".join(speaks_words(s) for s in cause.speaks_for)
+        speaks_against = "; ".join(speaks_words(s) for s in cause.speaks_against)
         if speaks_for:
-            lines += _wrapped(f"for: {speaks_for}", width, "  ")
+            lines += _wrapped(f"evidence for it: {speaks_for}", width, "  ")
         if speaks_against:
-            lines += _wrapped(f"against: {speaks_against}", width, "  ")
+            lines += _wrapped(f"evidence against it: {speaks_against}", width, "  ")
         if not speaks_for and not speaks_against:
             lines += _wrapped(f"decided by {NOTHING}", width, "  ")
         lines.append("")

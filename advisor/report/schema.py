@@ -217,7 +217,14 @@ def schema() -> Schema:
             "high": NUMBER,
         }
     )
-    speaks = record({"run": TEXT, "observation": TEXT, "log_odds": NUMBER, "words": TEXT})
+    speaks = record(
+        {
+            "run_index": {"type": "integer", "minimum": -1},
+            **dict.fromkeys(("run", "kind", "observed"), TEXT),
+            "value": NULL_NUMBER,
+            "log_odds": NUMBER,
+        }
+    )
     cause = record(
         {
             "id": TEXT,
@@ -227,6 +234,8 @@ def schema() -> Schema:
             "part_of_cure": SHARE,
             "speaks_for": listed(speaks),
             "speaks_against": listed(speaks),
+            "by_run": listed(record({"run_index": {"type": "integer", "minimum": 0}, "stops_alone": SHARE})),
+            "named": FLAG,
         }
     )
     answer = record(
