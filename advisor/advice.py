@@ -25,8 +25,9 @@ from advisor.ranking.household import Household
 from advisor.ranking.options import Option, Range, Spillage, Viewpoint
 from advisor.ranking.parallel import work_out_all
 from advisor.ranking.robustness import with_robustness
+from advisor.ranking.setting import Setting, failing_tests, weighted_band
 from advisor.ranking.value import in_order
-from advisor.ranking.worked import Setting, compared, failing_tests, weighted_band
+from advisor.ranking.worked import compared
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
@@ -265,7 +266,7 @@ def as_found(setting: Setting) -> AsFound:
     """Work out the house as it was found: spillage, causes, one sentence."""
     case, posterior = setting.job.case, setting.posterior
     spillage, worst, _ = setting.as_found
-    listed = causes(case, posterior, setting.worst, setting.allowed_s)
+    listed = causes(case, posterior, setting.worst, setting.allowed_s, explained=posterior.explained)
     band = weighted_band(worst.zone_depressurization_pa, posterior.weight)
     parts = score_parts(
         spillage.worst_case,

@@ -16,8 +16,8 @@ from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
 from advisor.ranking.gates import limits, percent
 from advisor.ranking.options import CRITERIA, Option, Range
+from advisor.ranking.setting import Setting
 from advisor.ranking.value import TIERS, scales, weights
-from advisor.ranking.worked import Setting
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from advisor.physics.flow import fan_flow, orifice_flow, power_law_flow
 from advisor.physics.zones import Network, solve_zones
 from advisor.ranking.drawn_situation import Drawn, Shows, drawn_situation
 from advisor.ranking.options import Option
-from advisor.ranking.worked import Setting, Test
+from advisor.ranking.setting import Setting, Test
 
 VentWay = Literal["up", "spills", "down", "fan", "sealed", "none", "unknown"]
 Place = Literal["house", "zone"]

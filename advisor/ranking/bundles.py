@@ -17,7 +17,8 @@ from advisor import catalog
 from advisor.ensemble.state import State
 from advisor.ranking.options import Option
 from advisor.ranking.robustness import thin
-from advisor.ranking.worked import SHARED_LINES, Setting, work_out_bundle
+from advisor.ranking.setting import Setting
+from advisor.ranking.worked import SHARED_LINES, work_out_bundle
 from advisor.remedies import all_remedies
 
 FIRST_LOOK, FIRST_MARGIN = 6, 0.12

@@ -16,7 +16,7 @@ from advisor.ensemble.respond import Response, respond
 from advisor.ensemble.state import Array, State
 from advisor.facts.record import RunVerdict, Verdict
 from advisor.ranking.follow_up import alter_of
-from advisor.ranking.worked import Setting, Test
+from advisor.ranking.setting import Setting, Test
 
 Shows = Literal["spills", "drafts", "unknown"]
 SPREAD = (0.25, 0.5, 0.75)

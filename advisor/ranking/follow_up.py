@@ -11,7 +11,7 @@ from advisor.evidence.decision import Choice
 from advisor.evidence.next_test import NextTest, next_tests
 from advisor.evidence.retest import Retest, expected_at_retest, retests
 from advisor.ranking.options import Option
-from advisor.ranking.worked import Setting
+from advisor.ranking.setting import Setting
 from advisor.remedies import all_remedies
 
 Alter = Callable[[State], State]

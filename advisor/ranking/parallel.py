@@ -11,7 +11,8 @@ from typing import Any, TypeVar
 
 from advisor.ensemble.state import Array
 from advisor.ranking.options import Option
-from advisor.ranking.worked import Setting, work_out
+from advisor.ranking.setting import Setting
+from advisor.ranking.worked import work_out
 from advisor.remedies.base import Remedy
 
 WORTH_IT = 1500

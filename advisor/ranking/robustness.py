@@ -12,7 +12,7 @@ from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Index, State
 from advisor.ranking.options import HoldsUntil, Option
 from advisor.ranking.parallel import in_two, two_cores
-from advisor.ranking.worked import Setting, Test
+from advisor.ranking.setting import Setting, Test
 from advisor.risk.sampling import representative
 
 NAMES = ("bigger_hood", "intake_blocked_again", "vent_neglected")

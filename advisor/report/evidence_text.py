@@ -21,6 +21,8 @@ SUMS = (
     "nobody looked at has a share of its own, and takes it from all the others."
 )
 UNNAMED = "No cause is named: no run failed, or the calculation does not show what was seen well enough to say what is behind it."
+LEAST_SHOWN = 0.01
+"""Causes below it are named together, in one line."""
 NOTHING = "no single observation: it follows from the house and the vent as they were described"
 DEFER = (
     "A test helps to choose; local codes, the heater's listing and a licensed person decide. If the heater spills, do "
@@ -62,7 +64,8 @@ def _leading(advice: Advice, width: int) -> list[str]:
 
 def _cause_lines(causes: Sequence[Cause], width: int) -> list[str]:
     lines: list[str] = [] if causes else [*_wrapped(UNNAMED, width), ""]
-    for cause in causes:
+    rest = [c for c in causes if c.part_of_cure < LEAST_SHOWN and c.stops_alone < LEAST_SHOWN]
+    for cause in (c for c in causes if c not in rest):
         if cause.id == NOT_LOOKED_AT:
             lines += [*_wrapped(f"{_capital(cause.words)}: {percent(cause.stops_alone)}", width), ""]
             continue
@@ -77,6 +80,8 @@ def _cause_lines(causes: Sequence[Cause], width: int) -> list[str]:
         if not speaks_for and not speaks_against:
             lines += _wrapped(f"decided by {NOTHING}", width, "  ")
         lines.append("")
+    if rest:
+        lines += [*_wrapped(f"Under 1 % each: {'; '.join(c.words for c in rest)}.", width), ""]
     return lines
 
 

@@ -233,7 +233,9 @@ def homeowner(advice: Advice, units: Units, before: AirBalance | None, after: Ai
 
 def named_causes(advice: Advice) -> tuple[Cause, ...]:
     """Return the causes that may be named: those of a failure that stands and is explained."""
-    return advice.found.causes if advice.verdict.stands == "failed" and advice.explained else ()
+    if advice.verdict.stands != "failed" or not advice.explained:
+        return ()
+    return tuple(c for c in advice.found.causes if c.named)
 
 
 DANGER_FIRST = "There is danger now. First do what stands at the top of this page; choosing comes after."
