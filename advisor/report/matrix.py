@@ -250,10 +250,8 @@ def _after_work(advice: Advice, width: int) -> list[str]:
 
 
 FULL_TEST = "Make a full worst-case test, with CO in the room read all the time, and write every condition down."
-HISTORY = (
-    "What was found before the work, and the ranking made from it, are history: explain, causes and --format json still hold "
-    "them."
-)
+HISTORY = "What was found before the work, and the ranking made from it, are history."
+WHERE_HISTORY = "explain, causes and --format json still hold it."
 
 
 def confirmed_lines(advice: Advice) -> list[str]:
@@ -267,7 +265,9 @@ def confirmed_lines(advice: Advice) -> list[str]:
 def _confirmed(advice: Advice, width: int) -> list[str]:
     """What is left to say once work is confirmed: no finding, drawing or ranking from before stands as present."""
     lines = ["AFTER THE WORK", *_after_work(advice, width)]
-    lines += _wrapped([f"It had to meet: {limit_words(advice.pass_limits)}.", HISTORY], width)
+    lines += _wrapped(
+        [f"It had to meet: {limit_words(advice.pass_limits)}.", f"{HISTORY[:-1]}: {WHERE_HISTORY}"], width
+    )
     return [*lines, "", "CAUTIONS", *_wrapped(advice.cautions, width)]
 
 
