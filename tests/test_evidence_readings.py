@@ -11,7 +11,7 @@ from advisor.case.model import Case
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond
-from advisor.evidence.audit import audit
+
 from advisor.evidence.causes import causes, removed, vent_made_good
 from advisor.evidence.likelihood import allowed_seconds
 from advisor.evidence.posterior import Posterior, infer
