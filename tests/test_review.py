@@ -202,6 +202,47 @@ def test_bad_amendments_are_one_clear_error(tmp_path, text, words):
         read_amendments(path)
 
 
+def amendment(tmp_path, table, key, value):
+    path = tmp_path / "local.toml"
+    path.write_text(f'[[amendment]]\ntable = "{table}"\nkey = "{key}"\nvalue = {value}\nsource = "town rule"\n')
+    return read_amendments(path)
+
+
+@pytest.mark.parametrize(
+    ("table", "key", "too_much", "allowed"),
+    [
+        # own choice of this tool: the gate lets at most 5 % of the situations spill in the worst case, 20 % under a stress
+        ("safety", "worst_case_limit", 0.051, "0 to 0.05 share"),
+        ("safety", "worst_case_limit", 5, "0 to 0.05 share"),
+        ("safety", "stress_limit", 0.21, "0 to 0.2 share"),
+        ("safety", "wet_named_from", 0.6, "0 to 0.5 share"),
+        # common practice: above 10 mph the test is not made
+        ("test_procedure", "wind_too_strong_mph", 11, "0 to 10 mph"),
+        ("rules_limits", "no such", 1, "no such rule"),
+    ],
+)
+def test_the_gate_and_the_test_can_only_be_made_stricter(tmp_path, table, key, too_much, allowed):
+    with pytest.raises(InputError, match=allowed):
+        amendment(tmp_path, table, key, too_much)
+
+
+@pytest.mark.parametrize("key", ["worst_case_limit", "stress_limit"])
+def test_every_amended_limit_of_the_gate_lies_between_zero_and_the_published_one(tmp_path, key):
+    published = catalog.number("safety", key)
+    for value in (0.0, 0.4 * published, published):
+        with catalog.amended(amendment(tmp_path, "safety", key, value)):
+            assert catalog.number("safety", key) == value
+    for value in (published * 1.0001, 1.0, 1e9):
+        with pytest.raises(InputError, match="only be made stricter"):
+            amendment(tmp_path, "safety", key, value)
+
+
+def test_no_amended_share_lies_above_one(tmp_path):
+    # 12.11.9: single wall at most 75 % of the height
+    with pytest.raises(InputError, match="allowed: 0 to 1"):
+        amendment(tmp_path, "rules_venting", "horizontal_single_wall_share", 1.2)
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_ranked_option_carries_its_checks_and_breaks_no_gate_rule(advice_of, name):
     from advisor.remedies.review import broken_rules
