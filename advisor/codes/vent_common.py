@@ -26,6 +26,7 @@ def common_table(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> str
     """Return the table of a common vent: with mixed connectors the single-wall one (13.2.25)."""
     single_wall = any(item.connector == "single wall" for item in appliances)
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
+    single_wall = single_wall or material == "single wall"
     return vent_tables.table_for(material, "single wall" if single_wall else "type B", "several")["table"]
 
 
@@ -77,7 +78,8 @@ def _is_partial(table: str) -> bool:
 
 def _material_table(vent: CommonVent, item: CommonAppliance) -> str:
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
-    return vent_tables.table_for(material, item.connector, "several")["table"]
+    connector = "single wall" if material == "single wall" else item.connector
+    return vent_tables.table_for(material, connector, "several")["table"]
 
 
 def _read_connector(table: str, kind: str, height_ft: float, rise_ft: float, size_in: float) -> Reading:
@@ -85,6 +87,8 @@ def _read_connector(table: str, kind: str, height_ft: float, rise_ft: float, siz
         # More rise only adds capacity, so a maximum above the last printed rise is read there: a bound, not a guess.
         rises = [float(row["rise_ft"]) for row in catalog.table("vent_connector_capacity") if row["table"] == table]
         rise_ft = min(rise_ft, max(rises))
+    if not vent_tables.has_column("connector", table, kind):
+        return vent_tables.not_allowed("nfpa54-2012")
     return vent_tables.read_connector(table, kind, height_ft, rise_ft, size_in)
 
 
@@ -194,7 +198,12 @@ def common_capacity(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> 
     table, kind = common_table(vent, appliances), common_kind(appliances)
     size = vent.chimney_area_in2 if vent_tables.is_by_area(table) else vent.diameter_in
     assert size is not None
-    reading = vent_tables.read_common(table, kind, vent.height_ft, size)
+    # the table of single-wall vents is for draft hoods only: it has no column with a fan
+    reading = (
+        vent_tables.read_common(table, kind, vent.height_ft, size)
+        if vent_tables.has_column("common", table, kind)
+        else vent_tables.not_allowed("nfpa54-2012")
+    )
     factor = 1.0
     words = [f"{table} {kind}, {number_text(size, 1)} {'in2' if vent.vent == 'masonry' else 'in.'}, height "]
     words.append(f"{number_text(vent.height_ft, 1)} ft: {number_text(reading.value, 1)}")
@@ -239,8 +248,10 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
     if reading.code != OK:
         words = vent_tables.WORDS[reading.code]
         by_area = vent_tables.is_by_area(found.table)
-        top = vent_tables.height_range_ft("common", found.table, found.kind)[1]
-        more = f" (this tool holds the rows up to {number_text(top)} ft)" if by_area else ""
+        more = ""
+        if by_area:
+            top = vent_tables.height_range_ft("common", found.table, found.kind)[1]
+            more = f" (this tool holds the rows up to {number_text(top)} ft)"
         return compose(
             "common vent capacity",
             table_clause(found.table),

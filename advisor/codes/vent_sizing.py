@@ -93,7 +93,9 @@ def table_of(vent: SingleVent) -> str:
         If no table covers the combination of materials.
     """
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
-    return vent_tables.table_for(material, vent.connector, "one")["table"]
+    # a better connector does not make a single-wall vent carry more: there is one table for it
+    connector = "single wall" if material == "single wall" else vent.connector
+    return vent_tables.table_for(material, connector, "one")["table"]
 
 
 def single_capacity(vent: SingleVent) -> Capacity:
@@ -176,8 +178,9 @@ def _capacity_ids(vent: SingleVent) -> tuple[str, ...]:
     ids = (*CAPACITY, "hood") if vent.appliance == "fan-assisted" else CAPACITY
     most = int(catalog.number("site_assumptions", "elbows_45_most"))
     worst = single_capacity(replace(vent, elbows_45=max(most, vent.elbows_45)))
-    # where the capacity is enough with as many slight elbows as there can be, nobody has to count them
-    return ids if vent.input_btu_h / 1000.0 < worst.maximum_kbtu_h else (*ids, "elbows_45")
+    asked = vent.input_btu_h / 1000.0
+    # nobody has to count the slight elbows where the capacity is too small without any, or enough with as many as can be
+    return (*ids, "elbows_45") if worst.maximum_kbtu_h < asked <= single_capacity(vent).maximum_kbtu_h else ids
 
 
 def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
