@@ -395,7 +395,7 @@ def check_mechanical_supply(
         (base,),
         required=f"at least {number_text(need, 1)} cfm, interlocked with the burner",
         provided=f"{number_text(supply_cfm, 0, 'cfm')}, interlock {lock}",
-        rests_on=BURNERS if ok else LISTED_BURNERS if ok is False else ("supply",),
+        rests_on=(*BURNERS, "zone_exhaust") if ok else LISTED_BURNERS if ok is False else ("supply",),
     )
 
 

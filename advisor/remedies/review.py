@@ -117,9 +117,7 @@ def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
 def lacks_air(checks: tuple[Check, ...]) -> bool:
     """Return True when the combustion air as found fails every code method, or would with usual values."""
     rules = {"standard indoor volume", "known-infiltration volume", "one outdoor opening"}
-    return any(
-        "fail" in (c.verdict, c.usual) and (c.rule in rules or c.rule.startswith("two outdoor")) for c in checks
-    )
+    return any("fail" in (c.verdict, c.usual) and (c.rule in rules or c.rule.startswith("two outdoor")) for c in checks)
 
 
 def vent_checks(case: Case, vent: SingleVent | None = None) -> tuple[Check, ...]:

@@ -111,7 +111,16 @@ def assumed_of(case: Case) -> frozenset[str]:
 
 
 BY_DESIGN = frozenset(
-    ("vent_material", "connector_material", "vent_diameter", "flue_area", "connector_diameter", "elbows", "elbows_45", "exposure")
+    (
+        "vent_material",
+        "connector_material",
+        "vent_diameter",
+        "flue_area",
+        "connector_diameter",
+        "elbows",
+        "elbows_45",
+        "exposure",
+    )
 )
 """What a new vent brings with it, so that nobody has to measure it; it serves the heater alone."""
 

@@ -36,6 +36,7 @@ MONEY = record({"low": NUMBER, "typical": NUMBER, "high": NUMBER})
 SPILLAGE = record(dict.fromkeys(("worst_case", "mild_day", "gusty", "tightened", "more_exhaust"), SHARE))
 CHECK = record(
     dict.fromkeys(("rule", "clause", "required", "provided", "verdict", "client", "official", "status", "source"), TEXT)
+    | {"missing": TEXTS}
 )
 LINE = record(
     {
@@ -92,6 +93,7 @@ FIT = record(
         "quantity": NUMBER,
         "blocking": FLAG,
         "assumed": FLAG,
+        "perhaps": FLAG,
         "status": TEXT,
         "source": TEXT,
     }
