@@ -51,7 +51,8 @@ def test_other_schemes_and_appliances():
     assert limit_pa(False, False, appliance="induced draft") == 15
     assert limit_pa(False, False, "induced draft", appliance="induced draft") == 5
     sealed = limits.depressurization_limit(False, False, appliance="sealed")
-    assert (sealed.limit_pa, sealed.status) == (50, "memory")
+    # printed in a second reprint of the list (wx-form-reprint): no longer from memory
+    assert (sealed.limit_pa, sealed.status) == (50, "second-hand")
     assert limit_pa(False, False, scheme="Minnesota-type audit practice", appliance="sealed") == 25
     none = limits.depressurization_limit(True, True, scheme="ANSI/BPI-1200")
     assert none.limit_pa is None
@@ -86,15 +87,33 @@ def test_draft_check_is_memory_and_says_so():
 
 
 def test_spillage_lines():
-    # The same 100 s fail the 60 s line (bpi-older) and pass 120 s, 300 s, 300 s, 600 s.
-    found = limits.spillage_checks(100)
-    assert [check.verdict for check in found] == ["fail", "pass", "pass", "pass", "pass"]
+    # The same 100 s fail the 60 s line (bpi-older) and pass 120 s, 300 s and 300 s. The trip time of a spill switch
+    # (600 s) is no time for which gas may come out, so it is no line any more.
+    assert limits.SPILLAGE_KEYS == ("bpi_older_any", "bpi1200_wh", "bpi1200_cold", "fuel_gas_code")
+    assert [limits.spillage_line(key).limit_s for key in limits.SPILLAGE_KEYS] == [60, 120, 300, 300]
+    verdicts = [limits.check_spillage_time(100, key).verdict for key in limits.SPILLAGE_KEYS]
+    assert verdicts == ["fail", "pass", "pass", "pass"]
+    with pytest.raises(InputError):
+        limits.spillage_line("spill_switch")
     default = limits.spillage_line()
     assert (default.key, default.limit_s) == ("bpi1200_wh", 120)
-    assert [limits.spillage_line(key).limit_s for key in limits.SPILLAGE_KEYS] == [60, 120, 300, 300, 600]
     assert limits.check_spillage_time(120).verdict == "pass"
     assert limits.check_spillage_time(120.1).verdict == "fail"
-    assert {check.verdict for check in limits.spillage_checks(math.inf)} == {"fail"}
+    assert {limits.check_spillage_time(math.inf, key).verdict for key in limits.SPILLAGE_KEYS} == {"fail"}
+
+
+@pytest.mark.parametrize("key", limits.SPILLAGE_KEYS)
+def test_one_line_judges_and_the_others_only_inform(key):
+    judged, others = limits.spillage_checks(100, key)
+    assert judged == limits.check_spillage_time(100, key)
+    assert others.verdict == "not applicable"
+    assert others.official.count("(not met)") == (key != "bpi_older_any")  # 100 s against 60 s
+    assert f"{judged.required} ({judged.clause})" in others.official
+
+
+def test_the_minutes_of_the_fuel_gas_code_were_read():
+    # manual-vent-check-5min: two manuals print the sentence
+    assert limits.spillage_line("fuel_gas_code").status == "seen"
 
 
 def test_a_short_watch_decides_nothing():

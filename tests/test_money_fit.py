@@ -38,14 +38,16 @@ def test_equivalent_lengths() -> None:
 
 def test_power_vent_at_the_limit_passes() -> None:
     """V01, manual-power-vent: 20 ft and six elbows on 3 in pipe make 50 ft of 50."""
-    at = _need("GS_PV", "length", Unit(vent_diameter_in=3.0), vent_straight_ft=20.0, vent_elbows_90=6)
+    at = _need("GS_PV", "length", Unit(vent_diameter_in=3.0), vent_straight_ft=20.0, vent_elbows_90=6, vent_elbows_45=0)
     assert at.verdict == "ok"
     assert "50 ft equivalent, limit 50 ft" in at.words
 
 
 def test_larger_unit_counts_its_own_elbows() -> None:
     """V03, manual-power-vent: 14 ft an elbow on 4 in pipe, 53 ft of 100."""
-    at = _need("GS_COND", "length", Unit(vent_diameter_in=4.0), vent_straight_ft=25.0, vent_elbows_90=2)
+    at = _need(
+        "GS_COND", "length", Unit(vent_diameter_in=4.0), vent_straight_ft=25.0, vent_elbows_90=2, vent_elbows_45=0
+    )
     assert at.verdict == "ok"
     assert "53 ft equivalent, limit 100 ft" in at.words
 
@@ -60,9 +62,18 @@ def test_too_long_moves_to_wider_pipe() -> None:
     assert far.blocking
 
 
+def test_elbows_that_nobody_counted_leave_the_length_unknown() -> None:
+    """An elbow counts for 5 ft (manual-power-vent): 20 ft of pipe alone prove nothing, 60 ft are too long without any."""
+    unit = Unit(vent_diameter_in=3.0)
+    assert _need("GS_PV", "length", unit, vent_straight_ft=20.0).verdict == "unknown"  # counted as no elbow before
+    assert _need("GS_PV", "length", unit, vent_straight_ft=20.0, vent_elbows_90=6).verdict == "unknown"
+    assert _need("GS_PV", "length", unit, vent_straight_ft=60.0).verdict == "unmet"
+
+
 def test_limit_of_the_manual_goes_first() -> None:
     own = Unit(vent_diameter_in=3.0, vent_limit_ft=80.0)
-    assert _need("GS_PV", "length", own, vent_straight_ft=30.0, vent_elbows_90=5).verdict == "ok"
+    route = {"vent_straight_ft": 30.0, "vent_elbows_90": 5, "vent_elbows_45": 0}
+    assert _need("GS_PV", "length", own, **route).verdict == "ok"
     assert _need("TL_C", "length", vent_straight_ft=30.0).verdict == "unknown"
     assert _need("TL_C", "length", Unit(vent_limit_ft=40.0), vent_straight_ft=30.0, vent_elbows_90=3).verdict == "unmet"
 
@@ -128,7 +139,13 @@ def test_gas_pipe_table_falls_with_length_and_rises_with_size() -> None:
 
 def test_tankless_gas_pipe() -> None:
     unit = Unit(input_btu_h=199000.0)  # 192 ft3/h at 1036 Btu/ft3
-    short = {"gas_pipe_run_ft": 10.0, "gas_pipe_elbows": 2}  # 20 ft effective, manual-tankless
+    # 20 ft effective, manual-tankless; nothing else on the pipe: a pipe whose elbows or further appliances nobody counted
+    # is not known to be enough any more
+    bare = {"gas_pipe_run_ft": 10.0, "gas_pipe_elbows": 2}
+    short = {**bare, "other_gas_on_pipe_btu_h": 0.0}
+    open_question = _need("TL_C", "gas pipe", unit, gas_pipe_in=1.0, **bare)
+    assert (open_question.verdict, open_question.perhaps) == ("unknown", True)
+    assert _need("TL_C", "gas pipe", unit, gas_pipe_in=0.5, **bare).verdict == "unmet"
     half = _need("TL_C", "gas pipe", unit, gas_pipe_in=0.5, **short)
     assert (half.verdict, half.measure_id, half.quantity) == ("unmet", "GAS_JOB", 1.0)
     assert _need("TL_C", "gas pipe", unit, gas_pipe_in=1.0, **short).verdict == "ok"  # 350 ft3/h
@@ -140,7 +157,9 @@ def test_tankless_gas_pipe() -> None:
     assert (far.measure_id, far.quantity) == ("GAS_FT", 80.0)
     unknown = _need("TL_C", "gas pipe")
     assert (unknown.verdict, unknown.measure_id, unknown.assumed) == ("unknown", "GAS_JOB", True)
-    assert _need("GS_PV", "gas pipe").verdict == "ok"
+    # without the input of the heater there now the usual one stood for it: no answer is no "ok" any more
+    assert _need("GS_PV", "gas pipe").verdict == "unknown"
+    assert _need("GS_PV", "gas pipe", existing_input_btu_h=42000.0).verdict == "ok"
     assert _need("GS_COND", "gas pipe", existing_input_btu_h=40000.0).verdict == "unknown"
 
 
@@ -161,7 +180,15 @@ def test_receptacle_and_circuits() -> None:
     assert _need("HP_120", "120 V circuit", receptacle_dedicated=False, **near).measure_id == "CIR_120"
     assert not _has("GS_DV", "120 V")
     assert _need("ER_240", "240 V circuit", circuit_240_v=False).measure_id == "CIR_240"
-    assert _need("ER_240", "240 V circuit", circuit_240_v=True).verdict == "ok"
+    # a yes is no 30 A on a breaker: it is credited, its size stays unknown
+    some = _need("ER_240", "240 V circuit", circuit_240_v=True)
+    assert (some.verdict, some.measure_id, some.perhaps) == ("unknown", "CIR_240", True)
+    assert "size is not known" in some.words
+    assert _need("ER_240", "240 V circuit", circuit_240_v=True, circuit_240_amp=30.0).verdict == "ok"
+    assert _need("ER_240", "240 V circuit", circuit_240_v=True, circuit_240_amp=20.0).verdict == "unmet"
+    yes, no = _need("GS_PV", "120 V receptacle", receptacle_near=True), _need("GS_PV", "120 V", receptacle_near=False)
+    assert (yes.verdict, yes.perhaps, no.verdict, no.measure_id) == ("unknown", True, "unmet", "OUT_120")
+    assert not any(word in yes.words + no.words for word in ("3 ft", "30 ft"))
     inside = _need("HP_240", "240 V circuit", circuit_240_v=False)  # the class price contains it
     assert (inside.verdict, inside.measure_id) == ("unmet", None)
 
@@ -172,6 +199,10 @@ def test_panel() -> None:
     assert _need("HP_240", "panel", panel_amp=200.0, **full).measure_id == "PANEL_MGT"
     assert _need("HP_240", "panel", circuit_240_v=False, panel_spare_amp=40.0).verdict == "ok"
     assert _need("HP_240", "panel").verdict == "unknown"
+    room = _need("HP_240", "panel", circuit_240_v=False, panel_room=True)
+    assert (room.verdict, room.perhaps) == ("unknown", True)
+    assert "60 A" not in room.words
+    assert _need("HP_240", "panel", circuit_240_v=False, panel_room=False).measure_id == "PANEL_MGT"
     assert not _has("HP_240", "panel", circuit_240_v=True)
 
 
@@ -282,6 +313,9 @@ feet = st.one_of(st.none(), st.floats(0.0, 500.0))
         terminal_place=maybe,
         outside_wall_ft=feet,
         receptacle_ft=feet,
+        receptacle_near=maybe,
+        panel_room=maybe,
+        circuit_240_amp=feet,
         receptacle_dedicated=maybe,
         circuit_240_v=maybe,
         panel_spare_amp=feet,

@@ -27,6 +27,10 @@ TABLES = (
     "test_procedure",
 )
 KEYS = ("table", "key", "value", "source")
+ONLY_LOWER = ("safety", "test_procedure")
+"""Tables of the safety gate and of the test itself: a local rule may ask for more than they do, never for less."""
+SHARE_UNIT, SHARE_KEYS = "share", ("_share", "_cut")
+"""Unit, and ends of keys, of the numbers that lie between 0 and 1."""
 
 
 def read_amendments(path: Path) -> tuple[Amendment, ...]:
@@ -35,7 +39,8 @@ def read_amendments(path: Path) -> tuple[Amendment, ...]:
     Raises
     ------
     InputError
-        If the file or an entry cannot be used; every amendment needs its own source.
+        If the file or an entry cannot be used: every amendment needs its own source, the limits of the safety gate
+        and of the test can only be lowered, and no share lies outside 0 to 1.
     """
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -63,9 +68,21 @@ def _one(place: str, entry: object) -> Amendment:
     rows = {row["key"]: row for row in catalog.table(table)}
     if key not in rows:
         raise InputError(f"{place}.key = {key!r}: no such rule{suggest(str(key), rows)}; see: advisor catalog {table}")
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or value < 0:
-        raise InputError(f"{place}.value = {value!r}: must be a number from 0 on, in {rows[key]['unit']}")
+    _check_value(place, table, rows[key], value)
     if not isinstance(source, str) or not source.strip():
         raise InputError(f"{place}.source = {source!r}: say where the local rule stands")
     row = rows[key]
     return Amendment(table, key, float(value), source.strip(), float(row["typical"]), row["unit"], row["ref"])
+
+
+def _check_value(place: str, table: str, row: catalog.Row, value: object) -> None:
+    """Refuse what is no number, a laxer limit of the gate or of the test, and a share above one."""
+    key, unit, published = row["key"], row["unit"], float(row["typical"])
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or value < 0:
+        raise InputError(f"{place}.value = {value!r}: must be a number from 0 on, in {unit}")
+    if table in ONLY_LOWER and value > published:
+        raise InputError(
+            f"{place}.value = {value!r}: {table}.{key} may only be made stricter; allowed: 0 to {published:g} {unit}"
+        )
+    if (unit == SHARE_UNIT or key.endswith(SHARE_KEYS)) and value > 1:
+        raise InputError(f"{place}.value = {value!r}: {table}.{key} is a share; allowed: 0 to 1")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 from advisor.codes import combustion_air as air
 from advisor.codes.altitude import derated_input_btu_h
@@ -11,6 +11,7 @@ from advisor.codes.check import Check
 from advisor.codes.combustion_air import NOT_COVERED, OpeningPath
 from advisor.codes.compose import joined_sources, number_text, worst_status
 from advisor.codes.trade_sizes import next_trade_grille_in, next_trade_round_in, round_area_in2
+from advisor.codes.unknown import where_given
 from advisor.codes.vent_types import require_positive
 
 _MOST_PARALLEL_DUCTS = 8
@@ -82,6 +83,15 @@ class AirMethod:
     source: str
 
 
+def method_where_given(way: AirMethod, assumed: Collection[str]) -> AirMethod:
+    """Return a method as it stands when it rests on given numbers alone, else as not known (see ``where_given``)."""
+    check = where_given(way.check, assumed)
+    # too little for the burners that are known stays too little; what is enough for them may not be with one more
+    rests_on = air.BURNERS if way.complies_now else air.LISTED_BURNERS
+    unsure = not set(rests_on).isdisjoint(assumed) or (bool(check.missing) and way.check.verdict != "unknown")
+    return replace(way, check=check, complies_now=None if unsure else way.complies_now)
+
+
 def _round_part(count: int, free_in2: float, place: str, item: str) -> AirPart:
     """Return round ducts: the smallest stock size, or several equal ones in parallel when one is not enough."""
     least_in = air.rule("least_dimension_in").typical
@@ -121,7 +131,7 @@ def combustion_air_methods(
     other_input_btu_h: float,
     fan_input_btu_h: float = 0.0,
     space_volume_ft3: float | None = None,
-    same_story_volume_ft3: float = 0.0,
+    same_story_volume_ft3: float | None = 0.0,
     other_story_volume_ft3: float = 0.0,
     ach: float | None = None,
     connector_diameters_in: Sequence[float] = (),
@@ -146,7 +156,7 @@ def combustion_air_methods(
     space_volume_ft3 : float or None
         The room plus rooms joined to it without doors; None: not measured.
     same_story_volume_ft3, other_story_volume_ft3 : float
-        Further indoor space that openings could add.
+        Further indoor space that openings could add; None: not measured.
     ach : float or None
         Known air-change rate of the house.
     connector_diameters_in : sequence of float
@@ -276,7 +286,7 @@ def _indoor_methods(
     total: float,
     need_ft3: float,
     space_ft3: float | None,
-    further_ft3: tuple[float, float],
+    further_ft3: tuple[float | None, float],
     openings_in2: tuple[float | None, float | None],
     louver: air.LouverShare,
     both: str,
@@ -314,11 +324,11 @@ def _equip(method: AirMethod, part: AirPart, each: float, thin: str) -> AirMetho
 
 
 def _joined(
-    key: str, name: str, check: Check, need_ft3: float, space_ft3: float | None, further_ft3: float
+    key: str, name: str, check: Check, need_ft3: float, space_ft3: float | None, further_ft3: float | None
 ) -> AirMethod:
     """Return an indoor-opening method: the openings must comply *and* the joined volume must be enough."""
     method = _method(key, name, check)
-    joined = None if space_ft3 is None else space_ft3 + further_ft3
+    joined = None if space_ft3 is None or further_ft3 is None else space_ft3 + further_ft3
     if joined is None:
         enough, words = None, "The volumes are not measured."
     else:

@@ -30,6 +30,12 @@ class Check:
         Status word of the weakest number used (see ``advisor.catalog.STATUSES``).
     source : str
         Source ids, ``;`` separated.
+    rests_on : tuple of str
+        Rows of ``catalog/check_inputs.csv``: the numbers of the house that this verdict rests on.
+    missing : tuple of str
+        Those of them that nobody gave: the verdict is then ``unknown``.
+    usual : Verdict or None
+        What the verdict would be with usual values in their place; a remark, never a verdict.
     """
 
     rule: str
@@ -41,3 +47,6 @@ class Check:
     official: str
     status: str
     source: str
+    rests_on: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    usual: Verdict | None = None

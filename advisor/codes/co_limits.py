@@ -41,6 +41,13 @@ def co_air_free_ppm(co_ppm: float, oxygen_pct: float) -> float:
     return co_ppm * air / (air - oxygen_pct)
 
 
+def _converted_ppm(co_ppm: float, oxygen_pct: float | None) -> float | None:
+    """Return the air-free value, or None where oxygen was not read or the sample is too near to plain air."""
+    if oxygen_pct is None or oxygen_pct > catalog.number(_FILE, "oxygen_highest_for_conversion_pct"):
+        return None
+    return co_air_free_ppm(co_ppm, oxygen_pct)
+
+
 def check_flue_co(
     co_ppm: float | None, *, basis: CoBasis = "as measured", oxygen_pct: float | None = None, key: str = "flue_wh"
 ) -> Check:
@@ -71,8 +78,11 @@ def check_flue_co(
     value: float | None = co_ppm
     how = f"{basis} reading"
     if row["basis"] == "air-free" and basis == "as measured" and co_ppm is not None:
-        value = None if oxygen_pct is None else co_air_free_ppm(co_ppm, oxygen_pct)
+        value = _converted_ppm(co_ppm, oxygen_pct)
         how = f"{number_text(co_ppm, 0)} ppm as measured at {number_text(oxygen_pct, 1, '% O2')}"
+        if value is None and co_ppm > limit:
+            value = co_ppm  # as measured it is a floor, whatever the oxygen
+            how += "; air-free it is at least that"
     elif row["basis"] == "as measured" and basis == "air-free":
         value = None
         how = "an air-free reading cannot be compared with an as-measured limit"

@@ -23,6 +23,12 @@ FILE = "rules_combustion_air"
 BTU_H_PER_KBTU_H = 1000.0
 
 OpeningPath = Literal["direct", "vertical duct", "horizontal duct"]
+BURNERS = ("burners", "shared", "other_input")
+"""What a pass rests on: every burner that takes air from the space, and its input."""
+CONNECTORS = ("connector_diameter", "other_outlet")
+"""Vent connectors of the space, whose area the one opening must at least have."""
+LISTED_BURNERS = ("other_input", "other_draft")
+"""What a failure rests on: the burners that are known. One more would only ask for more."""
 PATHS: tuple[OpeningPath, ...] = ("direct", "vertical duct", "horizontal duct")
 
 NOT_COVERED = (
@@ -123,7 +129,20 @@ def _volume_check(
         rules,
         required=f"at least {number_text(need, 0)} ft3",
         provided=number_text(volume, 0, "ft3"),
+        rests_on=_volume_rests_on(ok),
     )
+
+
+def _volume_rests_on(ok: bool | None) -> tuple[str, ...]:
+    """Return what a verdict on volume rests on: more burners could undo a pass, more volume a failure."""
+    return BURNERS if ok else ("zone_volume",) if ok is None else (*LISTED_BURNERS, "joined_volume")
+
+
+def _opening_rests_on(ok: bool | None, *more: str) -> tuple[str, ...]:
+    """Return what a verdict on openings rests on; an unknown one names the openings themselves."""
+    if ok is None:
+        return ("openings", "opening_position", "opening_state", "opening_cover", "opening_area")
+    return (*(BURNERS if ok else LISTED_BURNERS), *more)
 
 
 def check_standard_volume(input_btu_h: float, volume_ft3: float | None, ach: float | None = None) -> Check:
@@ -256,6 +275,8 @@ def _two_openings(
     ok = None if smaller is None else smaller >= need
     if smaller is None and any(area is not None and area < need for area in (high, low)):
         ok = False
+    # a horizontal duct asks for more than a hole in the wall: not to know which undoes a pass
+    path = ("opening_kind",) if ok else ()
     return compose(
         name,
         rules[0].ref,
@@ -267,6 +288,7 @@ def _two_openings(
         rules,
         required=f"two openings of at least {number_text(need, 1)} in2 free area each",
         provided=f"high {number_text(high, 1, 'in2')}, low {number_text(low, 1, 'in2')}",
+        rests_on=_opening_rests_on(ok, *path),
     )
 
 
@@ -280,7 +302,15 @@ def check_indoor_openings_same_story(
     return _two_openings("openings to rooms on the same story", rules, need, high_free_in2, low_free_in2, how)
 
 
-def _one_area(name: str, clause: str, need: float, free: float | None, how: str, rules: Iterable[Parameter]) -> Check:
+def _one_area(
+    name: str,
+    clause: str,
+    need: float,
+    free: float | None,
+    how: str,
+    rules: Iterable[Parameter],
+    rests_on: tuple[str, ...] = (),
+) -> Check:
     ok = None if free is None else free >= need
     return compose(
         name,
@@ -292,6 +322,7 @@ def _one_area(name: str, clause: str, need: float, free: float | None, how: str,
         rules,
         required=f"at least {number_text(need, 1)} in2 free area",
         provided=number_text(free, 1, "in2"),
+        rests_on=_opening_rests_on(ok, *rests_on),
     )
 
 
@@ -323,7 +354,7 @@ def check_one_outdoor_opening(
     total = sum(round_area_in2(diameter) for diameter in connectors)
     how = f"the larger of 1 in2 per {number_text(base.typical, 0)} Btu/h = "
     how += f"{number_text(input_btu_h / base.typical, 1)} in2 and the vent connectors' {number_text(total, 1)} in2"
-    return _one_area("one outdoor opening", base.ref, need, free_in2, how, (base,))
+    return _one_area("one outdoor opening", base.ref, need, free_in2, how, (base,), CONNECTORS)
 
 
 def check_combination(
@@ -337,7 +368,11 @@ def check_combination(
         ratio = combination_ratio(available_ft3, required_ft3)
         need = combination_opening_in2(full_size_in2, available_ft3, required_ft3)
         how = f"{number_text(full_size_in2, 1)} in2 x (1 - {number_text(ratio, 2)})"
-    return _one_area("indoor volume and a smaller outdoor opening", base.ref, need, free_in2, how, (base,))
+    # an unknown volume counts as none, so it can only undo a failure
+    short = free_in2 is not None and free_in2 < need
+    volume = ("zone_volume", "joined_volume") if short else ()
+    names = (*CONNECTORS, *volume)
+    return _one_area("indoor volume and a smaller outdoor opening", base.ref, need, free_in2, how, (base,), names)
 
 
 def check_mechanical_supply(
@@ -360,6 +395,7 @@ def check_mechanical_supply(
         (base,),
         required=f"at least {number_text(need, 1)} cfm, interlocked with the burner",
         provided=f"{number_text(supply_cfm, 0, 'cfm')}, interlock {lock}",
+        rests_on=(*BURNERS, "zone_exhaust") if ok else LISTED_BURNERS if ok is False else ("supply",),
     )
 
 

@@ -174,6 +174,7 @@ def check_sleeping_room(
         (base,),
         required="direct vent, or a closet with outdoor air only and a self-closing weatherstripped door",
         provided=f"{place}; outdoor air only: {_known(all_air_from_outdoors)}; door: {_known(self_closing_tight_door)}",
+        rests_on=("openings", "grilles", "tight_door") if ok is None else (),
     )
 
 

@@ -95,6 +95,7 @@ def compose(
     *,
     required: str = "",
     provided: str = "",
+    rests_on: Iterable[str] = (),
 ) -> Check:
     """Return a ``Check`` whose official sentence says how far its weakest number can be trusted.
 
@@ -104,6 +105,8 @@ def compose(
         As in ``Check``; the two sentences end in a full stop.
     basis : iterable of Rated
         Every number used; the weakest status and all sources are carried.
+    rests_on : iterable of str
+        Numbers of the house that the verdict rests on (``catalog/check_inputs.csv``).
     """
     rated = tuple(basis)
     status = worst_status(*(item.status for item in rated))
@@ -120,6 +123,7 @@ def compose(
         official=official,
         status=status,
         source=joined_sources(*(item.source for item in rated)),
+        rests_on=tuple(rests_on),
     )
 
 

@@ -6,8 +6,8 @@ whether the appliance spills, not the pascal reading (ANSI/BPI-1200): every chec
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -16,6 +16,7 @@ from advisor import catalog
 from advisor.catalog import Row
 from advisor.codes.check import Check
 from advisor.codes.compose import Basis, basis_of, compose, number_text, verdict_of
+from advisor.codes.unknown import what_to_do, words_of
 from advisor.errors import InputError, suggest
 
 Shared = Literal["none", "furnace", "furnace with damper", "induced draft"]
@@ -197,6 +198,44 @@ def check_depressurization(net_depressurization_pa: float | None, limit: Depress
     )
 
 
+def check_possible_depressurization(
+    net_depressurization_pa: float | None, limits: Sequence[DepressurizationLimit], missing: Sequence[str]
+) -> Check:
+    """Compare a net zone depressurization with the strictest limit that may hold here.
+
+    Parameters
+    ----------
+    net_depressurization_pa : float or None
+        Worst case minus baseline, positive Pa.
+    limits : sequence of DepressurizationLimit
+        Every limit that may hold as long as something is not known; all with a pascal limit.
+    missing : sequence of str
+        What is not known (ids of ``catalog/check_inputs.csv``).
+
+    Returns
+    -------
+    Check
+        ``unknown`` when the limits do not agree on the reading; it says that the strictest was used.
+    """
+    strictest, laxest = (pick(limits, key=lambda item: item.limit_pa or 0.0) for pick in (min, max))
+    check = check_depressurization(net_depressurization_pa, strictest)
+    if strictest.limit_pa == laxest.limit_pa:
+        return check
+    words = f"the stricter limit was used, as nobody knows {words_of(missing)}: {what_to_do(missing)}"
+    official = f"{check.official.removesuffix('.')}; {words}."
+    if check_depressurization(net_depressurization_pa, laxest).verdict == check.verdict:
+        return replace(check, official=official)
+    return replace(
+        check,
+        verdict="unknown",
+        client=f"Over the stricter limit of {number_text(strictest.limit_pa)} Pa and within the other of "
+        f"{number_text(laxest.limit_pa)} Pa; which one holds is not known: {what_to_do(missing)}.",
+        official=official,
+        missing=tuple(missing),
+        usual="fail",
+    )
+
+
 def minimum_draft_pa(outdoor_temp_f: float) -> float:
     """Return the minimum draft at an outdoor temperature.
 
@@ -245,7 +284,8 @@ class SpillageLine:
     source: str
 
 
-SPILLAGE_KEYS = ("bpi_older_any", "bpi1200_wh", "bpi1200_cold", "fuel_gas_code", "spill_switch")
+# the trip time of a spill switch is a rule for the switch, no time for which gas may come out
+SPILLAGE_KEYS = ("bpi_older_any", "bpi1200_wh", "bpi1200_cold", "fuel_gas_code")
 
 
 def spillage_line(key: str = DEFAULT_SPILLAGE_KEY) -> SpillageLine:
@@ -300,6 +340,42 @@ def check_spillage_time(
     )
 
 
-def spillage_checks(seconds_to_draft: float | None, *, watched_s: float | None = None) -> tuple[Check, ...]:
-    """Compare the time with *every* published line: the same house can fail one and pass another."""
-    return tuple(check_spillage_time(seconds_to_draft, key, watched_s=watched_s) for key in SPILLAGE_KEYS)
+def spillage_checks(
+    seconds_to_draft: float | None, key: str = DEFAULT_SPILLAGE_KEY, *, watched_s: float | None = None
+) -> tuple[Check, Check]:
+    """Compare the time with the line that judges, then name the other lines, which only inform.
+
+    Parameters
+    ----------
+    seconds_to_draft, watched_s : float or None
+        As in ``check_spillage_time``.
+    key : str
+        The line that judges this run.
+
+    Returns
+    -------
+    tuple of two Check
+        The judgement first. The same house can fail one line and pass another, so the others are named, without a
+        verdict: ``not applicable``.
+    """
+    judged = check_spillage_time(seconds_to_draft, key, watched_s=watched_s)
+    others = [k for k in SPILLAGE_KEYS if k != key]
+    held = {"pass": "met", "fail": "not met"}
+    words = "; ".join(
+        f"{line.scheme}, {line.what}: {number_text(line.limit_s, 0)} s "
+        f"({held.get(check_spillage_time(seconds_to_draft, k, watched_s=watched_s).verdict, 'not decided')})"
+        for k in others
+        for line in (spillage_line(k),)
+    )
+    times = sorted({spillage_line(k).limit_s for k in others})
+    found = compose(
+        "spillage time, other published lines",
+        "; ".join(dict.fromkeys(spillage_line(k).scheme for k in others)),
+        "not applicable",
+        f"For information: other published rules allow {' or '.join(number_text(t, 0) for t in times)} s; they do not "
+        "judge this test.",
+        f"For information: {words}. The line that judges is {judged.required} ({judged.clause}).",
+        [Basis(spillage_line(k).status, spillage_line(k).source) for k in others],
+        provided=judged.provided,
+    )
+    return judged, found

@@ -54,6 +54,7 @@ def check_roof_height(
     diameter_in: float | None,
     wall_distance_ft: float | None,
     above_obstacles_within_10_ft: float | None = None,
+    listed_cap: bool | None = True,
 ) -> Check:
     """Check how far a listed gas-vent cap stands above the roof (12.7.2).
 
@@ -68,12 +69,14 @@ def check_roof_height(
         above the roof and 2 ft above anything within 10 ft.
     above_obstacles_within_10_ft : float or None
         Height over the highest thing within 10 ft; negative when lower.
+    listed_cap : bool or None
+        The pitch table is for listed caps; None: nobody looked.
     """
     size, wall = _rule("cap_table_diameter_to_in"), _rule("cap_table_wall_distance_ft")
     roof, over, radius = _rule("above_roof_ft"), _rule("above_obstacle_ft"), _rule("obstacle_radius_ft")
     small = None if diameter_in is None else diameter_in <= size.typical
     free = None if wall_distance_ft is None else wall_distance_ft >= wall.typical
-    by_table = False if False in (small, free) else None if None in (small, free) else True
+    by_table = False if False in (small, free, listed_cap) else None if None in (small, free, listed_cap) else True
     entry = None if pitch_rise_per_12 is None else roof_pitch_height_ft(pitch_rise_per_12)
     two_foot = (
         f"{number_text(roof.typical)} ft above the roof and {number_text(over.typical)} ft above anything within "
@@ -100,6 +103,7 @@ def check_roof_height(
             (size, wall, roof, over),
             required=two_foot,
             provided=f"{given}; {number_text(above_obstacles_within_10_ft, 1, 'ft')} above obstacles",
+            rests_on=("vent_material",) if ok is not None else ("vent_material", "above_roof", "obstacles"),
         )
     need = None if entry is None else entry[0]
     ok = None
@@ -117,6 +121,7 @@ def check_roof_height(
         rows,
         required=f"at least {number_text(need, 2, 'ft')}",
         provided=given,
+        rests_on=("vent_material", "cap", "vent_diameter", "wall_distance", "roof_pitch", "above_roof"),
     )
 
 
@@ -140,6 +145,7 @@ def check_chimney_height(
         rules,
         required=asked,
         provided=given,
+        rests_on=("height", "above_roof", "obstacles") if ok is None else (),
     )
 
 
@@ -177,6 +183,7 @@ def _inlet(
         f"Vent {number_text(above_ft, 1, 'ft')} above and {number_text(horizontal_ft, 1, 'ft')} from the inlet; at "
         f"least {number_text(rise_ft)} ft above when within {number_text(radius_ft)} ft.",
         rules,
+        rests_on=("above_inlet", "inlet_distance") if ok is None else (),
         required=f"{number_text(rise_ft)} ft above, or more than {number_text(radius_ft)} ft away",
         provided=f"{number_text(above_ft, 1, 'ft')} above, {number_text(horizontal_ft, 1, 'ft')} away",
     )

@@ -12,6 +12,7 @@ from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check
 from advisor.codes.compose import Basis, Rated, compose, failed, number_text, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
+from advisor.codes.unknown import all_where_given
 from advisor.codes.vent_rules import check_connector_growth, check_reach, check_seven_times, check_top_above_hood
 from advisor.codes.vent_sizing import table_clause, table_verdict
 from advisor.codes.vent_tables import OK, Reading
@@ -25,6 +26,7 @@ def common_table(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> str
     """Return the table of a common vent: with mixed connectors the single-wall one (13.2.25)."""
     single_wall = any(item.connector == "single wall" for item in appliances)
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
+    single_wall = single_wall or material == "single wall"
     return vent_tables.table_for(material, "single wall" if single_wall else "type B", "several")["table"]
 
 
@@ -51,6 +53,23 @@ def overlength_factor(length_ft: float | None, diameter_in: float) -> float:
     return max(0.0, 1.0 - further * catalog.number(_FILE, "connector_overlength_cut"))
 
 
+def _connector_ids(item: CommonAppliance) -> tuple[str, ...]:
+    """Return what the table value of a connector rests on."""
+    names = ("connector_diameter", "connector_material", "rise", "connector_length")
+    drawn = ("other_input", "other_draft") if item.ids else ()
+    return ("height", "vent_material", *(f"{item.ids}{name}" for name in names), *drawn)
+
+
+def _common_size_id(vent: CommonVent) -> str:
+    return "flue_area" if vent.vent == "masonry" else "vent_diameter"
+
+
+def _material_ids(appliances: Sequence[CommonAppliance]) -> tuple[str, ...]:
+    """Return what the choice of the table rests on: one connector that is known to be single wall settles it."""
+    single = [i for i in appliances if i.connector == "single wall" and f"{i.ids}connector_material" not in i.assumed]
+    return tuple(f"{item.ids}connector_material" for item in (single[:1] or appliances))
+
+
 def _is_partial(table: str) -> bool:
     return any(
         row["table"] == table and row["note"] == "partial table" for row in catalog.table("vent_connector_capacity")
@@ -59,7 +78,8 @@ def _is_partial(table: str) -> bool:
 
 def _material_table(vent: CommonVent, item: CommonAppliance) -> str:
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
-    return vent_tables.table_for(material, item.connector, "several")["table"]
+    connector = "single wall" if material == "single wall" else item.connector
+    return vent_tables.table_for(material, connector, "several")["table"]
 
 
 def _read_connector(table: str, kind: str, height_ft: float, rise_ft: float, size_in: float) -> Reading:
@@ -67,6 +87,8 @@ def _read_connector(table: str, kind: str, height_ft: float, rise_ft: float, siz
         # More rise only adds capacity, so a maximum above the last printed rise is read there: a bound, not a guess.
         rises = [float(row["rise_ft"]) for row in catalog.table("vent_connector_capacity") if row["table"] == table]
         rise_ft = min(rise_ft, max(rises))
+    if not vent_tables.has_column("connector", table, kind):
+        return vent_tables.not_allowed("nfpa54-2012")
     return vent_tables.read_connector(table, kind, height_ft, rise_ft, size_in)
 
 
@@ -99,6 +121,7 @@ def _check_connector(vent: CommonVent, item: CommonAppliance) -> list[Check]:
                 [Basis("memory", "ifgc-504-memory")] if partial else basis,
                 required="a table value",
                 provided=words,
+                rests_on=_connector_ids(item),
             )
         ]
     factor = overlength_factor(item.connector_length_ft, item.connector_diameter_in)
@@ -106,6 +129,8 @@ def _check_connector(vent: CommonVent, item: CommonAppliance) -> list[Check]:
     minimum = low.value if low is not None else 0.0
     derated = derated_input_btu_h(item.input_btu_h, vent.altitude_ft) / 1000.0
     ok = asked <= maximum and derated >= minimum
+    # at altitude the burner makes less heat: what is too little at sea level is too little there as well
+    altitude = ("altitude",) if fan and ok else ()
     cut = "" if factor == 1.0 else f" x {number_text(factor, 2)} for its length"
     checks = [
         compose(
@@ -119,10 +144,12 @@ def _check_connector(vent: CommonVent, item: CommonAppliance) -> list[Check]:
             [*basis, catalog.parameter(_FILE, "connector_overlength_cut")],
             required=f"{number_text(minimum, 1)} to {number_text(maximum, 1)} kBtu/h",
             provided=f"{number_text(asked, 1)} kBtu/h",
+            rests_on=(*_connector_ids(item), *altitude),
         )
     ]
     if item.outlet_diameter_in is not None:
-        checks.append(check_connector_growth(item.connector_diameter_in, item.outlet_diameter_in))
+        sizes = (item.outlet_id, f"{item.ids}connector_diameter")
+        checks.append(check_connector_growth(item.connector_diameter_in, item.outlet_diameter_in, sizes))
         if not fan:
             hood = catalog.parameter(_FILE, "common_hood_connector")
             fits = item.connector_diameter_in >= item.outlet_diameter_in
@@ -137,10 +164,12 @@ def _check_connector(vent: CommonVent, item: CommonAppliance) -> list[Check]:
                     (hood,),
                     required=f"at least {number_text(item.outlet_diameter_in)} in.",
                     provided=f"{number_text(item.connector_diameter_in)} in.",
+                    rests_on=sizes,
                 )
             )
     if item.connector_length_ft is not None:
-        checks.append(check_reach(item.connector_length_ft, vent.height_ft, item.connector))
+        reach = (f"{item.ids}connector_length", "height", f"{item.ids}connector_material")
+        checks.append(check_reach(item.connector_length_ft, vent.height_ft, item.connector, reach))
     return checks
 
 
@@ -169,7 +198,12 @@ def common_capacity(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> 
     table, kind = common_table(vent, appliances), common_kind(appliances)
     size = vent.chimney_area_in2 if vent_tables.is_by_area(table) else vent.diameter_in
     assert size is not None
-    reading = vent_tables.read_common(table, kind, vent.height_ft, size)
+    # the table of single-wall vents is for draft hoods only: it has no column with a fan
+    reading = (
+        vent_tables.read_common(table, kind, vent.height_ft, size)
+        if vent_tables.has_column("common", table, kind)
+        else vent_tables.not_allowed("nfpa54-2012")
+    )
     factor = 1.0
     words = [f"{table} {kind}, {number_text(size, 1)} {'in2' if vent.vent == 'masonry' else 'in.'}, height "]
     words.append(f"{number_text(vent.height_ft, 1)} ft: {number_text(reading.value, 1)}")
@@ -197,6 +231,14 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
     total = sum(item.input_btu_h for item in appliances) / 1000.0
     reading = found.reading
     given = f"{number_text(total, 1)} kBtu/h"
+    rests_on = (
+        "height",
+        "vent_material",
+        _common_size_id(vent),
+        "other_input",
+        "other_draft",
+        *_material_ids(appliances),
+    )
     basis: list[Rated] = [
         Basis(reading.status, reading.source or "nfpa54-2012"),
         catalog.parameter(_FILE, "interpolation"),
@@ -206,8 +248,10 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
     if reading.code != OK:
         words = vent_tables.WORDS[reading.code]
         by_area = vent_tables.is_by_area(found.table)
-        top = vent_tables.height_range_ft("common", found.table, found.kind)[1]
-        more = f" (this tool holds the rows up to {number_text(top)} ft)" if by_area else ""
+        more = ""
+        if by_area:
+            top = vent_tables.height_range_ft("common", found.table, found.kind)[1]
+            more = f" (this tool holds the rows up to {number_text(top)} ft)"
         return compose(
             "common vent capacity",
             table_clause(found.table),
@@ -217,6 +261,7 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
             basis,
             required="a table value",
             provided=words,
+            rests_on=rests_on,
         )
     ok = total <= found.maximum_kbtu_h
     return compose(
@@ -229,6 +274,7 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
         basis,
         required=f"at most {number_text(found.maximum_kbtu_h, 1)} kBtu/h",
         provided=given,
+        rests_on=rests_on,
     )
 
 
@@ -262,7 +308,20 @@ def check_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -
     Returns
     -------
     tuple of Check
-        Common capacity, then each connector, then sizes and offset.
+        Common capacity, then each connector, then sizes and offset. A number that is missing or assumed gives
+        ``unknown``.
+
+    Raises
+    ------
+    InputError
+        If fewer than two appliances are given or no table covers the materials.
+    """
+    assumed = vent.assumed.union(*(item.assumed for item in appliances))
+    return all_where_given(usual_common_vent(vent, appliances), assumed)
+
+
+def usual_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> tuple[Check, ...]:
+    """Return the checks of a common vent at its numbers as they stand, given or assumed: for sizing only.
 
     Raises
     ------
@@ -276,6 +335,7 @@ def check_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -
     area = vent.chimney_area_in2 if vent.vent == "masonry" else round_area_in2(vent.diameter_in or math.nan)
     assert area is not None
     largest = max(item.connector_diameter_in for item in appliances)
+    connectors = tuple(f"{item.ids}connector_diameter" for item in appliances)
     checks.append(
         compose(
             "common vent not smaller than a connector",
@@ -287,12 +347,14 @@ def check_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -
             (rule,),
             required=f"at least {number_text(round_area_in2(largest), 1)} in2",
             provided=f"{number_text(area, 1)} in2",
+            rests_on=(_common_size_id(vent), *connectors),
         )
     )
     outlets = [item.outlet_diameter_in for item in appliances]
     known = [outlet for outlet in outlets if outlet is not None]
     if len(known) == len(outlets):
-        checks.append(check_seven_times(area, min(known), smallest_of_several=True))
+        names = (_common_size_id(vent), *(item.outlet_id for item in appliances))
+        checks.append(check_seven_times(area, min(known), smallest_of_several=True, rests_on=names))
     checks.append(check_top_above_hood(vent.height_ft))
     if vent.offset_length_ft > 0:
         checks.append(_check_offset(vent))
@@ -337,6 +399,8 @@ def choose_connector_in(vent: CommonVent, item: CommonAppliance) -> float | None
 def choose_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> CommonChoice:
     """Choose the smallest connectors and then the smallest common diameter (round vents and liners).
 
+    Its checks are those of the numbers as they stand; hold the choice against ``check_common_vent`` before it is shown.
+
     Raises
     ------
     InputError
@@ -348,7 +412,7 @@ def choose_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) 
     for item in appliances:
         size = choose_connector_in(vent, item)
         if size is None:
-            checks = check_common_vent(vent, appliances)
+            checks = usual_common_vent(vent, appliances)
             words = f"No connector in the table complies for the {item.name}: engineered design."
             return CommonChoice(None, (), None, worst_status(*(check.status for check in checks)), checks, words)
         sizes.append(size)
@@ -357,7 +421,7 @@ def choose_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) 
     table, kind = common_table(vent, fitted), common_kind(fitted)
     for diameter in vent_tables.sizes_in("common", table, kind):
         trial = replace(vent, diameter_in=diameter)
-        checks = check_common_vent(trial, fitted)
+        checks = usual_common_vent(trial, fitted)
         if not failed(checks):
             capacity = common_capacity(trial, fitted).maximum_kbtu_h
             status = worst_status(*(check.status for check in checks))

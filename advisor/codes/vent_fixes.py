@@ -12,7 +12,8 @@ import numpy as np
 from advisor.codes import vent_tables
 from advisor.codes.check import Check
 from advisor.codes.compose import failed, number_text, worst_status
-from advisor.codes.vent_sizing import check_single_vent, single_capacity, table_of, with_size
+from advisor.codes.unknown import all_where_given
+from advisor.codes.vent_sizing import single_capacity, table_of, usual_single_vent, with_size
 from advisor.codes.vent_types import SingleVent
 from advisor.errors import InputError
 
@@ -130,12 +131,13 @@ _ALL_OF = frozenset({"diameter"})
 
 def _worked(change: tuple[str, ...], words: str, vent: SingleVent) -> VentFix | None:
     try:
-        checks = check_single_vent(vent)
+        checks = usual_single_vent(vent)
     except InputError:
         return None
     if failed(checks):
         return None
     status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
+    checks = all_where_given(checks, vent.assumed)
     maximum = single_capacity(vent).maximum_kbtu_h
     text = f"{words[0].upper()}{words[1:]}: maximum {number_text(maximum, 0)} kBtu/h for an input of "
     text += f"{number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
@@ -165,7 +167,7 @@ def vent_fixes(vent: SingleVent) -> tuple[VentFix, ...]:
         Empty when the vent complies already, or when not even two changes help. Of elbows, lateral, height and liner
         the smallest change that works is given; of the diameters every one.
     """
-    if not failed(check_single_vent(vent)):
+    if not failed(usual_single_vent(vent)):
         return ()
     singles = tuple(fix for name, change in _CHANGES.items() for fix in _search((name,), change(vent)))
     if singles:

@@ -13,6 +13,12 @@ from advisor.codes.vent_types import SingleVent
 
 _FILE = "rules_venting"
 
+CAPACITY = (
+    "height", "lateral", "vent_diameter", "flue_area", "connector_diameter", "vent_material", "connector_material",
+    "elbows", "shared",
+)  # fmt: skip
+"""Numbers of the house that the capacity of a vent rests on (``catalog/check_inputs.csv``)."""
+
 
 def _rule(key: str) -> Parameter:
     return catalog.parameter(_FILE, key)
@@ -44,6 +50,7 @@ def check_smaller_than_outlet(size_in: float, outlet_in: float, height_ft: float
             (height,),
             required=f"at least {number_text(outlet_in)} in.",
             provided=f"{number_text(size_in)} in.",
+            rests_on=("hood",),
         )
     steps = size_steps(size_in, outlet_in)
     reasons = []
@@ -54,6 +61,8 @@ def check_smaller_than_outlet(size_in: float, outlet_in: float, height_ft: float
     if not fan and outlet_in <= hood.typical:
         reasons.append(f"the draft-hood outlet does not exceed {number_text(hood.typical)} in")
     ok = not reasons
+    # what the size alone forbids, no height allows
+    by_height = ok or (height_ft < height.typical and len(reasons) == 1)
     return compose(
         "vent not smaller than the outlet",
         clause,
@@ -65,10 +74,17 @@ def check_smaller_than_outlet(size_in: float, outlet_in: float, height_ft: float
         rules,
         required=f"{number_text(outlet_in)} in., or one size less where permitted",
         provided=f"{number_text(size_in)} in.",
+        rests_on=("hood", "height", "shared") if by_height else ("hood",),
     )
 
 
-def check_seven_times(vent_area_in2: float | None, outlet_in: float, *, smallest_of_several: bool = False) -> Check:
+def check_seven_times(
+    vent_area_in2: float | None,
+    outlet_in: float,
+    *,
+    smallest_of_several: bool = False,
+    rests_on: tuple[str, ...] = ("hood", "vent_diameter"),
+) -> Check:
     """Check that the largest vent section is at most seven times the (smallest) outlet area (13.1.9, 13.2.18)."""
     rule = _rule("seven_times")
     limit = rule.typical * round_area_in2(outlet_in)
@@ -85,10 +101,14 @@ def check_seven_times(vent_area_in2: float | None, outlet_in: float, *, smallest
         (rule,),
         required=f"at most {number_text(limit, 1)} in2",
         provided=number_text(vent_area_in2, 1, "in2"),
+        # a further appliance can only have a smaller outlet: it never cures a vent that is too wide
+        rests_on=(*rests_on, "shared") if ok else rests_on,
     )
 
 
-def check_connector_growth(connector_in: float, outlet_in: float) -> Check:
+def check_connector_growth(
+    connector_in: float, outlet_in: float, rests_on: tuple[str, ...] = ("hood", "connector_diameter")
+) -> Check:
     """Check that the connector is at most two trade sizes larger than the outlet (13.1.13, 13.2.24)."""
     rule = _rule("upsizing_sizes")
     steps = size_steps(outlet_in, connector_in)
@@ -108,10 +128,16 @@ def check_connector_growth(connector_in: float, outlet_in: float) -> Check:
         (rule,),
         required=f"at most {number_text(rule.typical)} sizes over the outlet",
         provided="unknown" if steps is None else f"{number_text(steps)} size(s) over",
+        rests_on=rests_on,
     )
 
 
-def check_reach(lateral_ft: float, height_ft: float, connector: str) -> Check:
+def check_reach(
+    lateral_ft: float,
+    height_ft: float,
+    connector: str,
+    rests_on: tuple[str, ...] = ("lateral", "height", "connector_material"),
+) -> Check:
     """Check the horizontal length against the vent height: 75 % single wall, 100 % Type B (12.11.9)."""
     rule = _rule("horizontal_single_wall_share" if connector == "single wall" else "horizontal_type_b_share")
     limit = rule.typical * height_ft
@@ -128,6 +154,7 @@ def check_reach(lateral_ft: float, height_ft: float, connector: str) -> Check:
         (rule,),
         required=f"at most {number_text(limit, 1)} ft",
         provided=f"{number_text(lateral_ft, 1)} ft",
+        rests_on=rests_on,
     )
 
 
@@ -145,6 +172,7 @@ def check_top_above_hood(height_ft: float | None) -> Check:
         (rule,),
         required=f"at least {number_text(rule.typical)} ft",
         provided=number_text(height_ft, 1, "ft"),
+        rests_on=("height",),
     )
 
 
@@ -169,26 +197,35 @@ def check_masonry_area(area_in2: float | None, connector_in: float, outlet_in: f
         (rule, _rule("seven_times")),
         required=f"{number_text(low, 1)} to {number_text(high, 1)} in2",
         provided=number_text(area_in2, 1, "in2"),
+        rests_on=("hood", "connector_diameter", "flue_area", "vent_material", "shared"),
     )
 
 
-def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float) -> Check:
+def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float, capacity_ids: tuple[str, ...]) -> Check:
     cold, reach = _rule("exterior_design_temperature_f"), _rule("exterior_lateral_in_per_in")
     limit_ft = reach.typical * vent.connector_in / 12.0
-    parts: list[tuple[str, bool | None]] = [
-        ("a Type B connector", vent.connector == "type B"),
-        ("a draft-hood appliance", vent.appliance == "draft hood"),
-        (f"a lateral of at most {number_text(limit_ft, 1)} ft", vent.lateral_ft <= limit_ft),
-        ("an input below the table maximum", vent.input_btu_h / 1000.0 < maximum_kbtu_h),
+    parts: list[tuple[str, bool | None, tuple[str, ...]]] = [
+        ("a Type B connector", vent.connector == "type B", ("connector_material",)),
+        ("a draft-hood appliance", vent.appliance == "draft hood", ()),
+        (
+            f"a lateral of at most {number_text(limit_ft, 1)} ft",
+            vent.lateral_ft <= limit_ft,
+            ("lateral", "connector_diameter"),
+        ),
+        ("an input below the table maximum", vent.input_btu_h / 1000.0 < maximum_kbtu_h, capacity_ids),
         (
             f"a 99 % design temperature of at least {number_text(cold.typical)} F",
             None if vent.design_temperature_f is None else vent.design_temperature_f >= cold.typical,
+            ("design_temperature",),
         ),
     ]
-    bad = [words for words, ok in parts if ok is False]
-    missing = [words for words, ok in parts if ok is None]
+    bad = [words for words, ok, _ in parts if ok is False]
+    missing = [words for words, ok, _ in parts if ok is None]
     ok = False if bad else None if missing else True
-    asked = ", ".join(words for words, _ in parts)
+    asked = ", ".join(words for words, _, _ in parts)
+    # one part that is broken on given numbers is enough, whatever the others are
+    broken = [names for _, ok, names in parts if ok is False and not vent.assumed.intersection(names)]
+    rests_on = broken[0] if broken else tuple(name for _, _, names in parts for name in names)
     return compose(
         "exterior chimney with one water heater",
         cold.ref,
@@ -199,10 +236,13 @@ def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float) -> Check:
         (cold, reach),
         required=asked,
         provided=("not met: " + ", ".join(bad)) if bad else ("not known: " + ", ".join(missing)) if missing else "met",
+        rests_on=("vent_material", "shared", *rests_on),
     )
 
 
-def check_exposure(vent: SingleVent, maximum_kbtu_h: float = math.inf) -> Check:
+def check_exposure(
+    vent: SingleVent, maximum_kbtu_h: float = math.inf, capacity_ids: tuple[str, ...] = CAPACITY
+) -> Check:
     """Check exposure to outdoors below the roof (13.1.11), with the narrow case of one heater on a tile chimney."""
     rule = _rule("not_exposed")
     if vent.vent in ("rigid liner", "corrugated liner"):
@@ -215,9 +255,10 @@ def check_exposure(vent: SingleVent, maximum_kbtu_h: float = math.inf) -> Check:
             (rule,),
             required="not exposed below the roof",
             provided="inside a masonry flue",
+            rests_on=("vent_material",),
         )
     if vent.exposed_outdoors and vent.vent == "masonry":
-        return _exterior_chimney(vent, maximum_kbtu_h)
+        return _exterior_chimney(vent, maximum_kbtu_h, capacity_ids)
     ok = None if vent.exposed_outdoors is None else not vent.exposed_outdoors
     return compose(
         "exposure to outdoors",
@@ -230,6 +271,8 @@ def check_exposure(vent: SingleVent, maximum_kbtu_h: float = math.inf) -> Check:
         (rule,),
         required="not exposed below the roof",
         provided="not known" if ok is None else "not exposed" if ok else "exposed",
+        # a masonry chimney with one heater has its own rule outdoors; indoors every vent is sheltered
+        rests_on=() if ok else ("exposure",) if ok is None else ("vent_material",),
     )
 
 
@@ -250,6 +293,7 @@ def check_single_wall_vent(vent: SingleVent) -> Check:
         (rule, cold),
         required="not in a dwelling",
         provided="dwelling" if vent.dwelling else "other building",
+        rests_on=("vent_material",),
     )
 
 
@@ -277,7 +321,16 @@ def check_connector_space(vent: SingleVent) -> Check:
         (rule,),
         required="Type B in unconditioned space",
         provided=f"{vent.connector} connector",
+        rests_on=_space_rests_on(vent),
     )
+
+
+def _space_rests_on(vent: SingleVent) -> tuple[str, ...]:
+    if vent.connector_unconditioned is False:
+        return ()
+    if vent.connector == "type B" or (vent.connector_unconditioned and vent.attic_or_crawl_space):
+        return ("connector_material",)
+    return ("connector_material", "cold_space", "design_temperature")
 
 
 def check_connector_slope(slope_in_per_ft: float | None) -> Check:
@@ -293,4 +346,5 @@ def check_connector_slope(slope_in_per_ft: float | None) -> Check:
         (rule,),
         required=f"at least {number_text(rule.typical, 2)} in/ft",
         provided=number_text(slope_in_per_ft, 2, "in/ft"),
+        rests_on=("slope",),
     )

@@ -9,6 +9,7 @@ from advisor.codes import vent_tables
 from advisor.codes.check import Check
 from advisor.codes.compose import Basis, basis_of, compose, number_text, verdict_of
 from advisor.codes.trade_sizes import round_area_in2
+from advisor.codes.unknown import where_given
 from advisor.codes.vent_sizing import check_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.errors import InputError
@@ -54,15 +55,15 @@ def check_connector_order(
     )
 
 
-def check_orphaned_heater(vent: SingleVent, *, shared_before: bool = True) -> tuple[Check, ...]:
+def check_orphaned_heater(vent: SingleVent, *, shared_before: bool | None = True) -> tuple[Check, ...]:
     """Check a heater left alone on a vent that was sized for two appliances.
 
     Parameters
     ----------
     vent : SingleVent
         The heater alone on the existing vent.
-    shared_before : bool
-        Whether the vent served another appliance before.
+    shared_before : bool or None
+        Whether the vent served another appliance before; None: not known.
 
     Returns
     -------
@@ -70,7 +71,7 @@ def check_orphaned_heater(vent: SingleVent, *, shared_before: bool = True) -> tu
         The finding about the orphan first, then ``check_single_vent``.
     """
     checks = check_single_vent(vent)
-    if not shared_before:
+    if shared_before is False:
         return checks
     bad = [check.rule for check in checks if check.verdict not in ("pass", "not applicable", "unknown")]
     missing = [check.rule for check in checks if check.verdict == "unknown"]
@@ -88,8 +89,9 @@ def check_orphaned_heater(vent: SingleVent, *, shared_before: bool = True) -> tu
         [rule, basis_of(row), *(Basis(check.status, check.source) for check in checks if check.verdict == "pass")],
         required="the vent complies for the remaining appliance alone",
         provided=", ".join(bad) or ", ".join(missing) or "complies",
+        rests_on=("was_shared",),
     )
-    return (finding, *checks)
+    return (where_given(finding, () if shared_before else ("was_shared",)), *checks)
 
 
 def check_rule_of_thumb(outlets_in: Sequence[float], vent_area_in2: float) -> Check:

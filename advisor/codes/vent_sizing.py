@@ -12,7 +12,9 @@ from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check, Verdict
 from advisor.codes.compose import OUTSIDE, Basis, compose, failed, number_text, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
+from advisor.codes.unknown import all_where_given
 from advisor.codes.vent_rules import (
+    CAPACITY,
     check_connector_growth,
     check_connector_slope,
     check_connector_space,
@@ -91,7 +93,9 @@ def table_of(vent: SingleVent) -> str:
         If no table covers the combination of materials.
     """
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
-    return vent_tables.table_for(material, vent.connector, "one")["table"]
+    # a better connector does not make a single-wall vent carry more: there is one table for it
+    connector = "single wall" if material == "single wall" else vent.connector
+    return vent_tables.table_for(material, connector, "one")["table"]
 
 
 def single_capacity(vent: SingleVent) -> Capacity:
@@ -168,10 +172,22 @@ def table_verdict(outcome: int) -> Verdict:
     return OUTSIDE if outcome == OUTSIDE_TABLE else "unknown"
 
 
+def _capacity_ids(vent: SingleVent) -> tuple[str, ...]:
+    """Return what the capacity of a vent rests on, here."""
+    # only a fan-assisted appliance pays for a vent that is smaller than its collar
+    ids = (*CAPACITY, "hood") if vent.appliance == "fan-assisted" else CAPACITY
+    most = int(catalog.number("site_assumptions", "elbows_45_most"))
+    worst = single_capacity(replace(vent, elbows_45=max(most, vent.elbows_45)))
+    asked = vent.input_btu_h / 1000.0
+    # nobody has to count the slight elbows where the capacity is too small without any, or enough with as many as can be
+    return (*ids, "elbows_45") if worst.maximum_kbtu_h < asked <= single_capacity(vent).maximum_kbtu_h else ids
+
+
 def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
     asked = vent.input_btu_h / 1000.0
     clause = table_clause(found.table)
     given = f"{number_text(asked, 1)} kBtu/h"
+    rests_on = _capacity_ids(vent)
     if found.outcome != OK:
         words = vent_tables.WORDS[found.outcome]
         return compose(
@@ -183,6 +199,7 @@ def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
             (found.basis,),
             required="a table value",
             provided=words,
+            rests_on=rests_on,
         )
     ok = asked <= found.maximum_kbtu_h
     return compose(
@@ -196,6 +213,7 @@ def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
         (found.basis,),
         required=f"at most {number_text(found.maximum_kbtu_h, 1)} kBtu/h",
         provided=given,
+        rests_on=rests_on,
     )
 
 
@@ -218,6 +236,8 @@ def _check_minimum(vent: SingleVent, found: Capacity) -> Check | None:
         (found.basis, catalog.parameter(_FILE, "altitude_input")),
         required=ask,
         provided=f"{number_text(derated, 1)} kBtu/h",
+        # at altitude the burner makes less heat: what is too little at sea level is too little there as well
+        rests_on=(*CAPACITY, "altitude") if verdict == "pass" else CAPACITY,
     )
 
 
@@ -232,8 +252,30 @@ def check_single_vent(vent: SingleVent) -> tuple[Check, ...]:
     Returns
     -------
     tuple of Check
-        Capacity first, then (fan-assisted or damper) the minimum, then the rules of ch. 12-13. A missing number gives
-        ``unknown``; a height, lateral or size outside the table ``outside the table: engineered design``.
+        Capacity first, then (fan-assisted or damper) the minimum, then the rules of ch. 12-13. A number that is missing
+        or assumed gives ``unknown``; a height, lateral or size outside the table ``outside the table: engineered
+        design``.
+
+    Raises
+    ------
+    InputError
+        If no table covers the materials.
+    """
+    return all_where_given(usual_single_vent(vent), vent.assumed)
+
+
+def _size_ids(vent: SingleVent, check: Check) -> Check:
+    """Return the check of the sizes with what it rests on: one size that is given and too small is enough to fail."""
+    sizes = {"connector_diameter": vent.connector_in}
+    if vent.vent_diameter_in is not None:
+        sizes["vent_diameter"] = vent.vent_diameter_in
+    small = [name for name, size in sizes.items() if name not in vent.assumed and size < vent.outlet_diameter_in]
+    names = small[:1] if check.verdict == "fail" and small else list(sizes)
+    return replace(check, rests_on=(*names, *check.rests_on))
+
+
+def usual_single_vent(vent: SingleVent) -> tuple[Check, ...]:
+    """Return the checks of a vent at its numbers as they stand, given or assumed: for sizing, never to be shown as found.
 
     Raises
     ------
@@ -246,22 +288,33 @@ def check_single_vent(vent: SingleVent) -> tuple[Check, ...]:
     checks = [
         _check_maximum(vent, found),
         _check_minimum(vent, found),
-        check_smaller_than_outlet(
-            min(size, vent.connector_in), vent.outlet_diameter_in, vent.height_ft, fan=vent.appliance == "fan-assisted"
+        _size_ids(
+            vent,
+            check_smaller_than_outlet(
+                min(size, vent.connector_in),
+                vent.outlet_diameter_in,
+                vent.height_ft,
+                fan=vent.appliance == "fan-assisted",
+            ),
         ),
-        check_seven_times(area, vent.outlet_diameter_in),
+        check_seven_times(area, vent.outlet_diameter_in, rests_on=area_ids(vent.vent)),
         check_connector_growth(vent.connector_in, vent.outlet_diameter_in),
         check_reach(vent.lateral_ft, vent.height_ft, vent.connector),
         check_top_above_hood(vent.height_ft),
         check_masonry_area(vent.chimney_area_in2, vent.connector_in, vent.outlet_diameter_in)
         if vent.vent == "masonry"
         else None,
-        check_exposure(vent, found.maximum_kbtu_h),
+        check_exposure(vent, found.maximum_kbtu_h, _capacity_ids(vent)),
         check_single_wall_vent(vent) if vent.vent == "single wall" else None,
         check_connector_space(vent),
         check_connector_slope(vent.connector_slope_in_per_ft) if vent.lateral_ft > 0 else None,
     ]
     return tuple(check for check in checks if check is not None)
+
+
+def area_ids(material: str) -> tuple[str, ...]:
+    """Return what the check of a vent's area rests on: the outlet, and the size of that kind of vent."""
+    return ("hood", "flue_area" if material == "masonry" else "vent_diameter")
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,7 +330,7 @@ class VentChoice:
     status : str
         Weakest status of the numbers it rests on.
     checks : tuple of Check
-        Its checks, or those of the last size tried.
+        Its checks, or those of the last size tried; unknown where they rest on an assumed number.
     words : str
         The choice in one sentence.
     """
@@ -292,9 +345,11 @@ class VentChoice:
 
 def with_size(vent: SingleVent, diameter_in: float) -> SingleVent:
     """Return the vent with vent and connector of one diameter (masonry: the connector only)."""
+    assumed = vent.assumed - {"connector_diameter"}
     if vent.vent == "masonry":
-        return replace(vent, connector_diameter_in=diameter_in)
-    return replace(vent, vent_diameter_in=diameter_in, connector_diameter_in=diameter_in)
+        return replace(vent, connector_diameter_in=diameter_in, assumed=assumed)
+    assumed -= {"vent_diameter"}
+    return replace(vent, vent_diameter_in=diameter_in, connector_diameter_in=diameter_in, assumed=assumed)
 
 
 def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None) -> VentChoice:
@@ -317,9 +372,11 @@ def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None
     sizes = sorted(vent_tables.sizes_in("single", table, "NAT_MAX") if sizes_in is None else sizes_in)
     checks: tuple[Check, ...] = ()
     always: set[str] | None = None
+    assumed = vent.assumed
     for size in sizes:
         trial = with_size(vent, size)
-        checks = check_single_vent(trial)
+        assumed = trial.assumed
+        checks = usual_single_vent(trial)
         if not failed(checks):
             found = single_capacity(trial)
             status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
@@ -328,9 +385,10 @@ def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None
                 f"{number_text(size)} in. {part}: carries {number_text(found.maximum_kbtu_h, 0)} kBtu/h for an "
                 f"input of {number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
             )
-            return VentChoice(trial, size, found.maximum_kbtu_h, status, checks, words)
+            return VentChoice(trial, size, found.maximum_kbtu_h, status, all_where_given(checks, assumed), words)
         bad = {check.rule for check in checks if failed((check,))}
         always = bad if always is None else always & bad
     reason = f"whatever the size, {', '.join(sorted(always))} fails" if always else OUTSIDE.split(": ")[1]
     words = f"No size of {vent.vent} vent in table {table} complies: {reason}."
-    return VentChoice(None, None, None, worst_status(*(check.status for check in checks)), checks, words)
+    status = worst_status(*(check.status for check in checks))
+    return VentChoice(None, None, None, status, all_where_given(checks, assumed), words)

@@ -278,6 +278,17 @@ def is_by_area(table: str) -> bool:
     return any(row["area_in2"] for row in catalog.table(_FILES["common"]) if row["table"] == table)
 
 
+def has_column(file: str, table: str, kind: str) -> bool:
+    """Return whether a table has a column; ``file`` is ``single``, ``common`` or ``connector``."""
+    return any(row["table"] == table and row["kind"] == kind for row in catalog.table(_FILES[file]))
+
+
+def not_allowed(source: str) -> Reading:
+    """Return the reading of a column that a table does not have: the appliance is not allowed on such a vent."""
+    bits = sum(1 << k for k, name in enumerate(_source_names()) if name == source)
+    return Reading(np.array([np.nan]), np.array([NOT_ALLOWED]), np.array([0]), np.array([bits]))
+
+
 @cache
 def sizes_in(file: str, table: str, kind: str) -> tuple[float, ...]:
     """Return the printed sizes of a table; ``file`` is ``single``, ``common`` or ``connector``."""

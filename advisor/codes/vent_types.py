@@ -69,6 +69,8 @@ class SingleVent:
         Rise of the horizontal run.
     dwelling : bool
         Whether the building is a dwelling.
+    assumed : frozenset of str
+        Numbers above that nobody gave, so that a usual value stands (ids of ``catalog/check_inputs.csv``).
     """
 
     input_btu_h: float
@@ -91,6 +93,7 @@ class SingleVent:
     attic_or_crawl_space: bool | None = None
     connector_slope_in_per_ft: float | None = None
     dwelling: bool = True
+    assumed: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""
@@ -138,6 +141,10 @@ class CommonAppliance:
         Connector; rise from the outlet to the centre of the merge.
     connector_length_ft : float or None
         Horizontal length.
+    ids : str
+        What the ids of its numbers in ``catalog/check_inputs.csv`` start with: nothing for the water heater.
+    assumed : frozenset of str
+        Numbers that nobody gave, so that a usual value stands.
     """
 
     name: str
@@ -148,6 +155,13 @@ class CommonAppliance:
     appliance: Appliance = "draft hood"
     connector: ConnectorMaterial = "type B"
     connector_length_ft: float | None = None
+    ids: Literal["", "other_"] = ""
+    assumed: frozenset[str] = frozenset()
+
+    @property
+    def outlet_id(self) -> str:
+        """Id of its outlet."""
+        return f"{self.ids}outlet" if self.ids else "hood"
 
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""
@@ -176,6 +190,8 @@ class CommonVent:
         Horizontal length of an offset or manifold of the common part.
     manifold, multistory_offset : bool
         Whether that length is a manifold; whether it is the one offset of a multistory vent.
+    assumed : frozenset of str
+        Numbers that nobody gave, so that a usual value stands.
     """
 
     height_ft: float
@@ -188,6 +204,7 @@ class CommonVent:
     manifold: bool = False
     multistory_offset: bool = False
     altitude_ft: float = 0.0
+    assumed: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""

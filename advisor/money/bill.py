@@ -192,6 +192,15 @@ def bill_line(
     return line_of(price(measure_id, overrides), quantity, assumed=assumed)
 
 
+def perhaps(line: BillLine) -> BillLine:
+    """Return a line for a part that what is there already may replace: from nothing up to its whole cost.
+
+    Nobody measured what is there, so it is credited in the typical price and not in the high one.
+    """
+    words = f"{line.words}, unless measuring shows that what is there serves"
+    return replace(line, words=words, low_usd=0.0, typical_usd=0.0, labour_h=None, assumed=True)
+
+
 def draw_total(
     bill: Bill, uniforms: NDArray[np.float64], shape: Literal["triangular", "pert"] = "triangular"
 ) -> NDArray[np.float64]:

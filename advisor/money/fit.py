@@ -130,6 +130,11 @@ def vent_route(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     first = chosen if chosen in sizes else next(iter(sizes))
     length, limit = sizes[first]
     label = f"{first:g} in pipe" if first else "the unit's pipe"
+    if length <= limit and None in (site.vent_elbows_90, site.vent_elbows_45):
+        words = (
+            f"{length:g} ft as far as it was counted, limit {limit:g} ft with {label}: count the elbows of the route"
+        )
+        return (*found, Fit(need, "unknown", words, status="seen", source="manual-power-vent"))
     if length <= limit:
         words = f"{length:g} ft equivalent, limit {limit:g} ft with {label}"
         return (*found, Fit(need, "ok", words, status="seen", source="manual-power-vent"))
@@ -249,7 +254,7 @@ def chimney(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
             part = "BVENT_JOB" if site.chimney == "type b" else "LINER"
             words = "the furnace left the shared vent: it is too large and too cold for the heater alone"
             found.append(Fit(need, "unmet", words, part, 1.0, assumed=site.chimney is None, **basis))
-        elif site.other_left_vent is None and site.shares_vent is None:
+        elif site.other_left_vent is None and not site.shares_vent:
             found.append(Fit(need, "unknown", "nobody said whether another appliance left this vent", **basis))
         words = "still needs natural draft: it does not remove the depressurization problem"
         found.append(Fit("safety against spillage", "unmet", words, status="derived", source="own-calc"))

@@ -38,24 +38,40 @@ def electricity(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
         fits, new_amp = _receptacle(class_id, site)
         found.append(fits)
     if row["needs_240v"] == "yes":
-        amp = number(_FILE, "circuit_240_amp")
-        basis: Basis = {"status": "seen", "source": "pnnl-120v-2024;trade-prices"}
-        need = f"240 V circuit, {amp:g} A"
-        inside = "CIR_240" in included_measures(class_id)
-        part = None if inside else "CIR_240"
-        tail = ": the typical installed price contains it" if inside else ""
-        if site.circuit_240_v:
-            found.append(Fit(need, "ok", "a circuit ends at the heater", **basis))
-        elif site.circuit_240_v is None:
-            words = "nobody looked for a circuit" + tail
-            found.append(Fit(need, "unknown", words, part, 1.0 if part else 0.0, assumed=True, **basis))
-            new_amp = amp
-        else:
-            found.append(Fit(need, "unmet", "no circuit at the heater" + tail, part, 1.0 if part else 0.0, **basis))
-            new_amp = amp
+        fits, amp = _circuit_240(class_id, site)
+        found.append(fits)
+        new_amp = max(new_amp, amp)
     if new_amp > 0.0:
         found.append(_panel(site, new_amp))
     return tuple(found)
+
+
+def circuit_present(site: SiteFacts) -> tuple[str, ...]:
+    """Return the circuit that an installed price need not contain: one that ends at the heater and is not too small."""
+    small = site.circuit_240_amp is not None and site.circuit_240_amp < number(_FILE, "circuit_240_amp")
+    return ("CIR_240",) if site.circuit_240_v and not small else ()
+
+
+def _circuit_240(class_id: str, site: SiteFacts) -> tuple[Fit, float]:
+    """Return the verdict, and the amperes that a new circuit would add to the panel (0 where one ends at the heater)."""
+    amp = number(_FILE, "circuit_240_amp")
+    basis: Basis = {"status": "seen", "source": "pnnl-120v-2024;trade-prices"}
+    need = f"240 V circuit, {amp:g} A"
+    inside = "CIR_240" in included_measures(class_id)
+    part, count = (None, 0.0) if inside else ("CIR_240", 1.0)
+    tail = ": the typical installed price contains it" if inside else ""
+    if site.circuit_240_v is None:
+        return Fit(need, "unknown", "nobody looked for a circuit" + tail, part, count, assumed=True, **basis), amp
+    if not site.circuit_240_v:
+        return Fit(need, "unmet", "no circuit at the heater" + tail, part, count, **basis), amp
+    if site.circuit_240_amp is None:
+        words = f"a circuit ends at the heater, its size is not known: read its breaker ({amp:g} A are needed)"
+        # what contains a circuit is priced without it then (`circuit_present`), so the part stands here for every class
+        return Fit(need, "unknown", words, "CIR_240", 1.0, assumed=True, perhaps=True, **basis), 0.0
+    words = f"a circuit of {site.circuit_240_amp:g} A ends at the heater"
+    if site.circuit_240_amp >= amp:
+        return Fit(need, "ok", words, **basis), 0.0
+    return Fit(need, "unmet", words + tail, part, count, **basis), amp
 
 
 def _receptacle(class_id: str, site: SiteFacts) -> tuple[Fit, float]:
@@ -66,7 +82,7 @@ def _receptacle(class_id: str, site: SiteFacts) -> tuple[Fit, float]:
     need = f"{what} within {reach:g} ft"
     amp = number(_FILE, "circuit_120_amp") if own else 0.0
     if site.receptacle_ft is None:
-        return Fit(need, "unknown", "nobody looked for a receptacle", part, 1.0, assumed=True), amp
+        return _receptacle_by_answer(need, part, reach, site.receptacle_near), amp
     words = f"the receptacle is {site.receptacle_ft:g} ft away"
     if site.receptacle_ft > reach:
         return Fit(need, "unmet", words, part, 1.0), amp
@@ -77,10 +93,25 @@ def _receptacle(class_id: str, site: SiteFacts) -> tuple[Fit, float]:
     return Fit(need, "ok", words), 0.0
 
 
+def _receptacle_by_answer(need: str, part: str, reach: float, near: bool | None) -> Fit:
+    """Return the verdict where nobody measured the distance: a yes credits what is there and asks to measure."""
+    if near is None:
+        return Fit(need, "unknown", "nobody looked for a receptacle", part, 1.0, assumed=True)
+    if not near:
+        return Fit(need, "unmet", "there is no receptacle near the heater", part, 1.0)
+    words = f"a receptacle is near, its distance and its circuit are not known: measure (a cord reaches {reach:g} ft)"
+    return Fit(need, "unknown", words, part, 1.0, assumed=True, perhaps=True)
+
+
 def _panel(site: SiteFacts, amp: float) -> Fit:
     need = f"{amp:g} A to spare in the panel"
     if site.panel_spare_amp is None:
-        return Fit(need, "unknown", "needs a load calculation before a circuit is added")
+        if site.panel_room is False:
+            return Fit(need, "unmet", "the panel has no room: load management or circuit sharing", "PANEL_MGT", 1.0)
+        words = "needs a load calculation before a circuit is added"
+        if site.panel_room:
+            words = f"there is room for a breaker, what the panel can carry is not known: {words}"
+        return Fit(need, "unknown", words, "PANEL_MGT", 1.0, assumed=True, perhaps=True)
     if site.panel_spare_amp >= amp:
         return Fit(need, "ok", f"{site.panel_spare_amp:g} A are to spare")
     small = parameter(_FILE, "small_panel_amp").high
@@ -133,10 +164,15 @@ def gas_supply(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
         return ()
     row = class_fit(class_id)
     heat = float(row["input_btu_h"]) if unit.input_btu_h is None else unit.input_btu_h
-    usual = parameter(_FILE, "usual_storage_input_btu_h").high
-    usual = usual if site.existing_input_btu_h is None else site.existing_input_btu_h
+    before = site.existing_input_btu_h
+    usual = parameter(_FILE, "usual_storage_input_btu_h").high if before is None else before
     if row["kind"] != "tankless" and heat <= usual:
-        return (Fit("gas pipe", "ok", f"{heat:g} Btu/h is no more than a storage heater took before ({usual:g})"),)
+        if before is None:
+            words = (
+                f"nobody read the input of the heater there now; {heat:g} Btu/h is no more than is usual ({usual:g})"
+            )
+            return (Fit("gas pipe", "unknown", words),)
+        return (Fit("gas pipe", "ok", f"{heat:g} Btu/h is no more than the heater took before ({usual:g})"),)
     content = site.gas_heat_content_btu_ft3 or gas_heat_content_btu_ft3()
     found = [_gas_pipe(site, heat, content, tankless=row["kind"] == "tankless")]
     whole = (heat + (site.other_gas_btu_h or 0.0)) / content
@@ -174,6 +210,10 @@ def _gas_pipe(site: SiteFacts, heat_btu_h: float, content_btu_ft3: float, *, tan
         basis = {"status": "memory", "source": "ifgc-402-4"}
     pipe = f"{site.gas_pipe_in:g} in pipe over {length:g} ft effective ({drop:g} in wc)"
     if carries is not None and carries >= load:
+        if site.gas_pipe_elbows is None or site.other_gas_on_pipe_btu_h is None:
+            words = f"{pipe} carries {carries:g} ft3/h; count its elbows and the other appliances on it"
+            part, count = ("GAS_JOB", 1.0) if tankless else (None, 0.0)
+            return Fit(need, "unknown", words, part, count, assumed=True, perhaps=tankless, **basis)
         return Fit(need, "ok", f"{pipe} carries {carries:g} ft3/h", **basis)
     longest = parameter(_FILE, "gas_job_longest_run_ft").high
     part, count = ("GAS_JOB", 1.0) if site.gas_pipe_run_ft <= longest else ("GAS_FT", site.gas_pipe_run_ft)
@@ -195,7 +235,12 @@ def condensate(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
         words = f"the drain is {site.drain_height_in:g} in up, gravity reaches {highest.typical:g} in: pump"
         found = [Fit(need, "unmet", words, "COND_PUMP", 1.0, **basis)]
     elif site.drain or site.drain_height_in is not None:
-        found = [Fit(need, "ok", "a line by gravity reaches the drain", "COND_GRAV", 1.0, **basis)]
+        words = (
+            "a drain below the outlet was seen: a line by gravity, its length is not known"
+            if site.drain_height_in is None
+            else "a line by gravity reaches the drain"
+        )
+        found = [Fit(need, "ok", words, "COND_GRAV", 1.0, **basis)]
     else:
         found = [
             Fit(

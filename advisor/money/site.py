@@ -41,6 +41,8 @@ class Fit:
         True only when the place is known not to fit and no part can mend it.
     assumed : bool
         True when the part is there only because nobody looked.
+    perhaps : bool
+        True when something is there and may serve: the part is priced from nothing up to its whole cost.
     status, source : str
         Status and source of the limit used.
     """
@@ -52,6 +54,7 @@ class Fit:
     quantity: float = 0.0
     blocking: bool = False
     assumed: bool = False
+    perhaps: bool = False
     status: str = "common practice"
     source: str = "trade-practice"
 
@@ -93,11 +96,17 @@ class SiteFacts:
     outside_wall_ft : float, optional
         Distance from the heater to an outside wall.
     receptacle_ft : float, optional
-        Distance to a 120 V receptacle; `receptacle_dedicated`: its circuit feeds nothing else.
+        Measured distance to a 120 V receptacle; `receptacle_dedicated`: its circuit feeds nothing else.
+    receptacle_near : bool, optional
+        Yes or no to whether one is near: never a distance.
     circuit_240_v : bool, optional
-        A 240 V circuit of the needed size ends at the heater.
+        A 240 V circuit ends at the heater.
+    circuit_240_amp : float, optional
+        Its size as read on the breaker.
     panel_spare_amp, panel_amp : float, optional
         Capacity left by a load calculation, and the size of the panel.
+    panel_room : bool, optional
+        Yes or no to whether the panel has room for a circuit: never amperes.
     gas_pipe_in, gas_pipe_run_ft, gas_pipe_elbows : float, optional
         Nominal size, length from the meter and fittings of the gas pipe to the heater.
     other_gas_on_pipe_btu_h, other_gas_btu_h : float, optional
@@ -134,8 +143,11 @@ class SiteFacts:
     terminal_place: bool | None = None
     outside_wall_ft: float | None = None
     receptacle_ft: float | None = None
+    receptacle_near: bool | None = None
     receptacle_dedicated: bool | None = None
     circuit_240_v: bool | None = None
+    circuit_240_amp: float | None = None
+    panel_room: bool | None = None
     panel_spare_amp: float | None = None
     panel_amp: float | None = None
     gas_pipe_in: float | None = None

@@ -13,7 +13,7 @@ from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
-from advisor.money.bill import BillLine, bill_line
+from advisor.money.bill import BillLine, bill_line, perhaps
 from advisor.money.prices import NO_OVERRIDES, Overrides
 
 
@@ -27,6 +27,15 @@ class Job:
     def line(self, measure_id: str, quantity: float = 1.0, *, assumed: bool = False) -> BillLine:
         """Return one priced line."""
         return bill_line(measure_id, quantity, self.overrides, assumed=assumed)
+
+    def perhaps(self, measure_id: str, quantity: float = 1.0) -> BillLine:
+        """Return a line for a part that what is there may replace: from nothing up to its whole cost."""
+        return perhaps(self.line(measure_id, quantity))
+
+    def outlet_120_v(self) -> tuple[BillLine, ...]:
+        """Return the line for a 120 V receptacle: a yes to "is one near" credits it, its distance is not known."""
+        near = self.case.services.receptacle_120v
+        return (self.perhaps("OUT_120") if near else self.line("OUT_120", assumed=near is None),)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,9 +10,12 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import listed
 from advisor.codes import combustion_air as code
+from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
+from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
 from advisor.physics.flow import duct_effective_area
+from advisor.remedies import air_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
 IN2 = units.M2_PER_IN2
@@ -100,6 +104,23 @@ def connectors_in(job: Job) -> tuple[float, ...]:
     return tuple(d for d in found if d)
 
 
+def _assumed(job: Job) -> frozenset[str]:
+    """Return what nobody gave of that on which the size of a new opening or supply fan rests."""
+    found = air_facts.assumed_of(job.case) & {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS}
+    fans = [e for e in listed(job.case.exhaust) if e.in_zone and e.ducted_outdoors]
+    measured = job.case.exhaust is not None and all(e.measured_cfm is not None or e.rated_cfm is not None for e in fans)
+    return found if measured else found | {"zone_exhaust"}
+
+
+def _as_far_as_given(job: Job, *checks: Check) -> tuple[Check, ...]:
+    return all_where_given(checks, _assumed(job))
+
+
+def _assumed_parts(job: Job, names: Sequence[str]) -> tuple[str, ...]:
+    """Return the part of the quote that says which sizes rest on usual values, and what to find out first."""
+    return measure_first([name for name in names if name in _assumed(job)])
+
+
 def _two(state: State, job: Job) -> State:
     each = _effective_m2(two_openings_in(job), _horizontal(job))
     return _with_openings(state, each, each)
@@ -127,9 +148,10 @@ def _air_lines(job: Job) -> tuple[str, ...]:
 def _size_two(job: Job) -> Sized:
     size, kind = two_openings_in(job), "horizontal duct" if _horizontal(job) else "opening through the wall"
     area = round_area_in2(size) if _horizontal(job) else round_area_in2(size) * code.louver_free_share("metal").share
-    checks = (code.check_two_outdoor_openings(zone_input_btu_h(job), _two_path(job), area, area),)
+    checks = _as_far_as_given(job, code.check_two_outdoor_openings(zone_input_btu_h(job), _two_path(job), area, area))
     parts = (
         f"two {size:g} in. round {kind}s, one starting within 12 in. of the ceiling, one within 12 in. of the floor",
+        *_assumed_parts(job, code.BURNERS),
     )
     return Sized((*(job.line(m) for m in _air_lines(job)), permit(job)), parts, checks, (NO_FAN_RULE,))
 
@@ -144,8 +166,12 @@ def _size_one(job: Job) -> Sized:
     size = one_opening_in(job)
     area = round_area_in2(size) if _horizontal(job) else round_area_in2(size) * code.louver_free_share("metal").share
     check = code.check_one_outdoor_opening(zone_input_btu_h(job), connectors_in(job), area)
-    parts = (f"one {size:g} in. round opening to outdoors, starting within 12 in. of the ceiling",)
-    return Sized((*(job.line(m) for m in _air_lines(job)), permit(job)), parts, (check,), (NO_FAN_RULE,))
+    parts = (
+        f"one {size:g} in. round opening to outdoors, starting within 12 in. of the ceiling",
+        *_assumed_parts(job, (*code.BURNERS, *code.CONNECTORS)),
+    )
+    checks = _as_far_as_given(job, check)
+    return Sized((*(job.line(m) for m in _air_lines(job)), permit(job)), parts, checks, (NO_FAN_RULE,))
 
 
 def _indoor(job: Job) -> tuple[str, ...]:
@@ -179,15 +205,20 @@ def _size_grilles(job: Job) -> Sized:
     check = code.check_indoor_openings_same_story(zone_input_btu_h(job), need, need)
     house = job.case.house.volume_ft3
     volume = code.check_standard_volume(zone_input_btu_h(job), house)
-    parts = (f"two grilles of {need:.0f} in2 free area each, within 12 in. of ceiling and floor",)
-    return Sized((job.line("GRILLE_PAIR"),), parts, (check, volume), (NO_FAN_RULE,))
+    parts = (
+        f"two grilles of {need:.0f} in2 free area each, within 12 in. of ceiling and floor",
+        *_assumed_parts(job, code.BURNERS),
+    )
+    return Sized((job.line("GRILLE_PAIR"),), parts, _as_far_as_given(job, check, volume), (NO_FAN_RULE,))
 
 
 def _mechanical_flow_cfm(job: Job) -> float:
-    exhaust = sum(
-        e.measured_cfm or e.rated_cfm or 0.0 for e in listed(job.case.exhaust) if e.in_zone and e.ducted_outdoors
-    )
-    return code.mechanical_supply_cfm(zone_input_btu_h(job), exhaust)
+    return code.mechanical_supply_cfm(zone_input_btu_h(job), _zone_exhaust_cfm(job))
+
+
+def _zone_exhaust_cfm(job: Job) -> float:
+    flows = _label_cfm(job)
+    return sum(flows[e.name] for e in listed(job.case.exhaust) if e.in_zone and e.name in flows)
 
 
 def _power(job: Job) -> tuple[str, ...]:
@@ -202,12 +233,15 @@ def _mechanical(state: State, job: Job) -> State:
 
 def _size_mechanical(job: Job) -> Sized:
     flow = _mechanical_flow_cfm(job)
-    check = code.check_mechanical_supply(zone_input_btu_h(job), flow, 0.0, True)
-    power = () if job.case.services.receptacle_120v else (job.line("OUT_120", assumed=True),)
+    check = code.check_mechanical_supply(zone_input_btu_h(job), flow, _zone_exhaust_cfm(job), True)
+    fan = job.line("AIR_FAN" if flow <= effect("small_supply_fan_cfm") else "MUA_FAN")
     return Sized(
-        (job.line("AIR_FAN" if flow <= effect("small_supply_fan_cfm") else "MUA_FAN"), *power, permit(job)),
-        (f"supply fan of at least {flow:.0f} cfm, proven by a switch before the burner can fire",),
-        (check,),
+        (fan, *job.outlet_120_v(), permit(job)),
+        (
+            f"supply fan of at least {flow:.0f} cfm, proven by a switch before the burner can fire",
+            *_assumed_parts(job, (*code.BURNERS, "zone_exhaust")),
+        ),
+        _as_far_as_given(job, check),
         ("a heater with a self-powered gas valve needs another control first",),
     )
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble.state import ApplianceKind, State
+from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import fit
+from advisor.money.fit_services import circuit_present
+from advisor.money.prices import price_with_parts_present
 from advisor.money.site import Fit, SiteFacts, Unit
+from advisor.remedies import vent_facts
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
 
 KIND: dict[str, ApplianceKind] = {
@@ -27,26 +32,37 @@ KIND: dict[str, ApplianceKind] = {
 STAYS = ("like_for_like", "fan_assisted")
 
 
-def _if_known(answer: bool | None, yes: str, no: str) -> float | None:
-    """Return the number that stands for a yes or a no; None where nobody looked."""
-    return None if answer is None else catalog.number("site_assumptions", yes if answer else no)
+def _natural_draft_remains(case: Case) -> bool | None:
+    """Return whether another natural-draft appliance stays in the house; None when nobody wrote that down."""
+    others = [a for a in listed(case.other_appliance) if a.draft == "natural" and a.kind != "fireplace"]
+    if others or case.shared_appliance is not None:
+        return True
+    return None if case.other_appliance is None or vent_facts.sharing_unknown(case) else False
+
+
+def _chimney(case: Case) -> Literal["masonry", "lined", "type b"] | None:
+    """Return what the vent is; a liner counts as sized for the heater only where nothing else ever used it."""
+    if case.vent.vertical == "masonry":
+        return "masonry"
+    if case.vent.vertical == "lined masonry":
+        return "lined" if case.vent.was_shared is False else None
+    return "type b" if case.vent.vertical == "type b" else None
 
 
 def site_facts(case: Case) -> SiteFacts:
-    """Return what the case says about the place, as the money room takes it."""
+    """Return what the case says about the place, as the money room takes it: a yes or a no stays one."""
     services, zone, people = case.services, case.zone, case.occupants
-    others = [a for a in listed(case.other_appliance) if a.draft == "natural" and a.kind != "fireplace"]
-    vertical = case.vent.vertical
     return SiteFacts(
         showers_at_once=None,
         vent_straight_ft=services.outside_wall_distance_ft,
         vent_elbows_90=services.outside_wall_elbows,
-        vent_elbows_45=None,
+        # the route's elbows are asked in one number
+        vent_elbows_45=None if services.outside_wall_elbows is None else 0.0,
         terminal_place=None,
         outside_wall_ft=services.outside_wall_distance_ft,
-        receptacle_ft=_if_known(services.receptacle_120v, "receptacle_near_ft", "receptacle_far_ft"),
+        receptacle_near=services.receptacle_120v,
         circuit_240_v=services.circuit_240v,
-        panel_spare_amp=_if_known(services.panel_room, "panel_spare_a", "panel_full_a"),
+        panel_room=services.panel_room,
         gas_pipe_in=services.gas_pipe_in,
         gas_pipe_run_ft=services.gas_run_ft,
         existing_input_btu_h=case.heater.input_btu_h,
@@ -55,10 +71,10 @@ def site_facts(case: Case) -> SiteFacts:
         room_door=None if zone.door is None else zone.door != "none",
         next_to_bedroom=True if zone.opens_to == "bedroom" else services.next_to_bedroom,
         floor_capacity_lb=services.floor_holds_lb,
-        shares_vent=case.shared_appliance is not None,
-        chimney={"masonry": "masonry", "lined masonry": "lined", "type b": "type b"}.get(vertical or ""),  # type: ignore[arg-type]
-        other_left_vent=case.vent.was_shared or None,
-        natural_draft_remains=bool(others) or (case.shared_appliance is not None) or None,
+        shares_vent=True if case.shared_appliance is not None else case.vent.shared,
+        chimney=_chimney(case),
+        other_left_vent=case.vent.was_shared,
+        natural_draft_remains=_natural_draft_remains(case),
         peak_uses=_peak_uses(case) if people.showers_in_peak_hour is not None else None,
     )
 
@@ -103,10 +119,12 @@ def _alter(remedy_id: str) -> Alter:
 def _size(remedy_id: str, class_id: str) -> Size:
     def sized(job: Job) -> Sized:
         needs = fits(job, class_id)
-        lines = [job.line(class_id)]
+        present = circuit_present(site_facts(job.case))
+        lines = [line_of(price_with_parts_present(class_id, present, job.overrides))]
         for need in needs:
             if need.measure_id is not None and need.quantity > 0.0:
-                lines.append(job.line(need.measure_id, need.quantity, assumed=need.assumed))
+                line = job.line(need.measure_id, need.quantity, assumed=need.assumed)
+                lines.append(perhaps(line) if need.perhaps else line)
         lines.append(permit(job))
         if remedy_id not in STAYS and job.case.shared_appliance is None:
             lines.append(job.line("CAP_OFF", assumed=True))

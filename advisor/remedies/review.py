@@ -2,35 +2,34 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 from advisor import catalog
-from advisor.case.model import Case, Run, listed
-from advisor.codes import air_methods as methods
-from advisor.codes import combustion_air as air
-from advisor.codes import combustion_air_place as place
+from advisor.case.model import Case, Run
+from advisor.case.parts import SharedAppliance
 from advisor.codes import terminals
 from advisor.codes.altitude import check_altitude_derate
 from advisor.codes.check import Check
 from advisor.codes.co_limits import check_ambient_co, check_flue_co
 from advisor.codes.limits import (
+    DepressurizationLimit,
     Shared,
-    check_depressurization,
     check_draft,
+    check_possible_depressurization,
     depressurization_limit,
     spillage_checks,
 )
+from advisor.codes.unknown import all_where_given
 from advisor.codes.vent_common import check_common_vent
 from advisor.codes.vent_situations import check_orphaned_heater
 from advisor.codes.vent_sizing import check_single_vent
 from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
-from advisor.remedies import vent_facts
+from advisor.ensemble.vent_draw import default_hood_in
+from advisor.facts.spillage import limit_for
+from advisor.remedies import air_facts, vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
 
 AIR_RULES = ("two outdoor openings", "one outdoor opening", "fan-supplied combustion air", "indoor openings")
-LOUVER = {"metal louver": "metal", "wood louver": "wood"}
-JURISDICTION = {"us": "us", "new york city": "nyc", "maker": "manual"}
 
 
 def review(case: Case) -> tuple[Check, ...]:
@@ -44,113 +43,16 @@ def review(case: Case) -> tuple[Check, ...]:
     Returns
     -------
     tuple of Check
-        Verdict ``unknown`` where a number is missing.
+        Verdict ``unknown`` where it rests on a number that nobody gave, however usual the value in its place.
     """
     return (*air_checks(case), *vent_checks(case), *terminal_checks(case), *record_checks(case))
 
 
-def zone_inputs(case: Case) -> tuple[float, float]:
-    """Input of draft-hood and other non-fan appliances, and of fan-assisted ones, that share the zone's air, Btu/h."""
-    other, fan = case.heater.input_btu_h, 0.0
-    shared = case.shared_appliance
-    if shared is not None:
-        if shared.draft == "fan-assisted":
-            fan += shared.input_btu_h
-        else:
-            other += shared.input_btu_h
-    for appliance in listed(case.other_appliance):
-        if appliance.draft == "fan-assisted":
-            fan += appliance.input_btu_h
-        elif appliance.draft == "natural" and appliance.kind not in ("fireplace",):
-            other += appliance.input_btu_h
-    return other, fan
-
-
-def joined_volume_ft3(case: Case) -> float | None:
-    """Volume that counts for the indoor methods: the zone, and what is joined to it without doors."""
-    zone = case.zone
-    if zone.kind == "open plan" and case.house.volume_ft3 is not None:
-        return case.house.volume_ft3
-    if zone.volume_ft3 is None:
-        return None
-    return zone.volume_ft3 + (zone.volume_joined_ft3 or 0.0)
-
-
-def opening_free_in2(case: Case, position: str) -> float | None:
-    """Free area of outdoor openings at a height, in2; None when nobody measured one of them or its state is unknown."""
-    found = [o for o in listed(case.opening) if (o.position or "low") == position or o.position == "middle"]
-    total = 0.0
-    for opening in found:
-        if opening.state == "blocked":
-            continue
-        if opening.state in ("unknown", "partly blocked"):
-            return None
-        gross = opening.area_in2
-        if gross is None and opening.diameter_in is not None:
-            gross = math.pi / 4.0 * opening.diameter_in**2
-        free = opening.free_area_in2
-        if free is None and gross is not None:
-            cover = LOUVER.get(opening.cover)
-            share = 1.0 if cover is None else air.louver_free_share(cover, "us").share
-            free = gross * share
-        if free is None:
-            return None
-        total += free
-    return total
-
-
-def outdoor_path(case: Case) -> air.OpeningPath:
-    """Path of the outdoor openings as found; horizontal ducts are the strictest."""
-    kinds = {o.kind for o in listed(case.opening)}
-    if "horizontal duct" in kinds:
-        return "horizontal duct"
-    return "vertical duct" if "vertical duct" in kinds else "direct"
-
-
-def combustion_air_ways(case: Case) -> tuple[methods.AirMethod, ...]:
-    """Return every combustion-air method with what it would take here, in trade sizes."""
-    other, fan = zone_inputs(case)
-    have = bool(listed(case.opening))
-    return methods.combustion_air_methods(
-        other_input_btu_h=other,
-        fan_input_btu_h=fan,
-        space_volume_ft3=joined_volume_ft3(case),
-        same_story_volume_ft3=case.house.volume_ft3 or 0.0,
-        jurisdiction=JURISDICTION[case.settings.louver_rule],
-        connector_diameters_in=tuple(
-            d for d in (case.vent.connector_diameter_in or vent_facts.hood_in(case), _shared_outlet(case)) if d
-        ),
-        altitude_ft=case.house.altitude_ft,
-        outdoor_high_free_in2=opening_free_in2(case, "high") if have else 0.0,
-        outdoor_low_free_in2=opening_free_in2(case, "low") if have else 0.0,
-        outdoor_path=outdoor_path(case),
-    )
-
-
-def _shared_outlet(case: Case) -> float | None:
-    return None if case.shared_appliance is None else case.shared_appliance.outlet_diameter_in
-
-
 def air_checks(case: Case) -> tuple[Check, ...]:
     """Combustion air as found: the method that the zone uses, bedroom rule, fans, altitude."""
-    ways = combustion_air_ways(case)
-    checks: list[Check] = []
-    complying = [w for w in ways if w.complies_now]
-    if complying:
-        checks.append(complying[0].check)
-    elif listed(case.opening):
-        key = {"direct": "two_outdoor_direct", "vertical duct": "two_outdoor_vertical"}.get(
-            outdoor_path(case), "two_outdoor_horizontal"
-        )
-        wanted = "one_outdoor" if len(listed(case.opening)) == 1 else key
-        checks.append(next(w.check for w in ways if w.key == wanted))
-    else:
-        checks.append(next(w.check for w in ways if w.key == "standard_volume"))
+    checks = [air_facts.way_in_use(case).check]
     if case.zone.opens_to in ("bedroom", "bathroom") or case.zone.bedroom_or_bath:
-        door = None if case.zone.door is None else case.zone.door == "weatherstripped"
-        closet: place.Place = "closet of a bedroom or bathroom" if case.zone.kind == "closet" else "bedroom"
-        outdoors = bool(listed(case.opening)) and case.zone.grille_free_area_in2 == 0.0
-        checks.append(place.check_sleeping_room(closet, all_air_from_outdoors=outdoors, self_closing_tight_door=door))
+        checks.append(air_facts.sleeping_room(case))
     if case.house.altitude_ft > 0.0:
         checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
     return tuple(checks)
@@ -173,14 +75,16 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
     if remedy.keeps_heater or remedy.id == "like_for_like":
         ids = remedy.id.split("+")
         if "correct_connector" in ids and not {"new_type_b_vent", "line_chimney"} & set(ids):
-            vent = vent_facts.single_vent(case, elbows=2)
-            checks.extend(vent_checks(case, None if case.shared_appliance else replace(vent, connector="type B")))
+            vent = vent_facts.corrected_connector(case)
+            checks.extend(vent_checks(case, None if case.shared_appliance else vent))
         elif not {"new_type_b_vent", "line_chimney"} & set(ids):
             checks.extend(vent_checks(case))
         if remedy.family != "combustion air" and not any(c.rule.startswith(AIR_RULES) for c in sized.checks):
             checks.extend(air_checks(case))
     elif remedy.id == "fan_assisted" and case.shared_appliance is None:
-        checks.extend(check_single_vent(replace(vent_facts.single_vent(case), appliance="fan-assisted")))
+        vent = vent_facts.single_vent(case)
+        # the new heater's outlet is not chosen yet: the old hood's size stands for it
+        checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
     elif remedy.appliance_terminal is not None:
         checks.extend(wall_terminal_checks(case, remedy.appliance_terminal))
     return tuple(checks)
@@ -195,7 +99,9 @@ def wall_terminal_checks(case: Case, scheme: str) -> tuple[Check, ...]:
         opening_ft=services.wall_opening_distance_ft,
         grade_in=services.terminal_height_in,
     )
-    return tuple(c for c in found if c.verdict != "unknown")
+    # what the record has no key for is left to the quote; the two distances that it asks for are named when missing
+    asked = ("terminal to openings of the building", "terminal above grade and snow")
+    return tuple(c for c in found if c.verdict != "unknown" or c.rule in asked)
 
 
 def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
@@ -209,9 +115,9 @@ def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
 
 
 def lacks_air(checks: tuple[Check, ...]) -> bool:
-    """Return True when the combustion air as found fails every code method."""
+    """Return True when the combustion air as found fails every code method, or would with usual values."""
     rules = {"standard indoor volume", "known-infiltration volume", "one outdoor opening"}
-    return any(c.verdict == "fail" and (c.rule in rules or c.rule.startswith("two outdoor")) for c in checks)
+    return any("fail" in (c.verdict, c.usual) and (c.rule in rules or c.rule.startswith("two outdoor")) for c in checks)
 
 
 def vent_checks(case: Case, vent: SingleVent | None = None) -> tuple[Check, ...]:
@@ -219,8 +125,8 @@ def vent_checks(case: Case, vent: SingleVent | None = None) -> tuple[Check, ...]
     if case.shared_appliance is not None and vent is None:
         return check_common_vent(common_vent(case), common_appliances(case))
     single = vent or vent_facts.single_vent(case)
-    if case.vent.was_shared and vent is None:
-        return check_orphaned_heater(single)
+    if vent is None:
+        return check_orphaned_heater(single, shared_before=case.vent.was_shared)
     return check_single_vent(single)
 
 
@@ -233,6 +139,7 @@ def common_vent(case: Case) -> CommonVent:
         diameter_in=single.vent_diameter_in,
         chimney_area_in2=single.chimney_area_in2,
         altitude_ft=case.house.altitude_ft,
+        assumed=single.assumed,
     )
 
 
@@ -247,33 +154,52 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
         outlet_diameter_in=vent_facts.hood_in(case),
         connector_diameter_in=single.connector_diameter_in or vent_facts.hood_in(case),
         rise_ft=vent_facts.rise_ft(case),
-        connector_length_ft=case.vent.connector_length_ft or vent_facts.rise_ft(case) + vent_facts.lateral_ft(case),
+        connector_length_ft=_length_ft(case),
         connector=single.connector,
     )
-    from advisor.ensemble.vent_draw import default_hood_in
-
-    outlet = shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
     other = CommonAppliance(
         name=shared.kind,
         appliance="fan-assisted" if shared.draft == "fan-assisted" else "draft hood",
         input_btu_h=shared.input_btu_h,
-        outlet_diameter_in=outlet,
-        connector_diameter_in=outlet,
-        rise_ft=shared.connector_rise_ft or heater.rise_ft,
+        outlet_diameter_in=_outlet_in(shared),
+        connector_diameter_in=_outlet_in(shared),
+        rise_ft=heater.rise_ft if shared.connector_rise_ft is None else shared.connector_rise_ft,
         connector_length_ft=heater.connector_length_ft,
         connector=single.connector,
+        ids="other_",
+        assumed=_assumed_of_other(shared),
     )
     return heater, other
 
 
+def _length_ft(case: Case) -> float:
+    length = case.vent.connector_length_ft
+    return vent_facts.rise_ft(case) + vent_facts.lateral_ft(case) if length is None else length
+
+
+def _outlet_in(shared: SharedAppliance) -> float:
+    return shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
+
+
+def _assumed_of_other(shared: SharedAppliance) -> frozenset[str]:
+    """Return what nobody gave of the other appliance on the vent; the case file has no key for its connector."""
+    given = {
+        "other_input": "input_btu_h" in shared.model_fields_set,
+        "other_draft": "draft" in shared.model_fields_set,
+        "other_outlet": shared.outlet_diameter_in is not None,
+        "other_rise": shared.connector_rise_ft is not None,
+    }
+    unasked = ("other_connector_diameter", "other_connector_material", "other_connector_length")
+    return frozenset((*unasked, *(name for name, known in given.items() if not known)))
+
+
 def terminal_checks(case: Case) -> tuple[Check, ...]:
     """Height of the vent top above the roof, and forced-air inlets near it."""
-    top = case.terminal
-    if case.vent.vertical == "masonry":
-        hood = None if case.vent.height_ft is None else case.vent.height_ft
+    top, vent = case.terminal, case.vent
+    if vent.vertical == "masonry":
         checks = [
             terminals.check_chimney_height(
-                above_hood_ft=hood,
+                above_hood_ft=vent.height_ft,
                 above_roof_ft=top.height_above_roof_ft,
                 above_obstacles_within_10_ft=top.above_obstacles_ft,
             )
@@ -284,13 +210,31 @@ def terminal_checks(case: Case) -> tuple[Check, ...]:
                 pitch_rise_per_12=top.roof_pitch_rise_per_12,
                 height_above_roof_ft=top.height_above_roof_ft,
                 wall_distance_ft=top.wall_distance_ft,
-                diameter_in=case.vent.diameter_in,
+                diameter_in=vent.diameter_in,
                 above_obstacles_within_10_ft=top.above_obstacles_ft,
+                listed_cap=None if vent.cap is None else vent.cap == "listed",
             )
         ]
     if top.forced_air_inlet_distance_ft is not None:
         checks.append(terminals.check_forced_air_inlet(top.above_forced_air_inlet_ft, top.forced_air_inlet_distance_ft))
-    return tuple(checks)
+    return all_where_given(checks, _unknown_at_the_top(case))
+
+
+def _unknown_at_the_top(case: Case) -> frozenset[str]:
+    top, vent = case.terminal, case.vent
+    values = {
+        "height": vent.height_ft,
+        "vent_material": vent.vertical,
+        "vent_diameter": vent.diameter_in,
+        "cap": vent.cap,
+        "roof_pitch": top.roof_pitch_rise_per_12,
+        "above_roof": top.height_above_roof_ft,
+        "wall_distance": top.wall_distance_ft,
+        "obstacles": top.above_obstacles_ft,
+        "above_inlet": top.above_forced_air_inlet_ft,
+        "inlet_distance": top.forced_air_inlet_distance_ft,
+    }
+    return frozenset(name for name, value in values.items() if value is None)
 
 
 def record_checks(case: Case) -> tuple[Check, ...]:
@@ -305,17 +249,14 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
     """Pressure, draft, spillage time and CO of one run against their published lines."""
     checks: list[Check] = []
     if run.zone_depressurization_pa is not None and run.baseline_depressurization_pa is not None:
-        limit = depressurization_limit(
-            orphan=case.vent.was_shared is True,
-            masonry_or_exterior=case.vent.vertical == "masonry" or bool(case.vent.exterior),
-            shared=_shared_word(case),
-        )
-        checks.append(check_depressurization(run.zone_depressurization_pa - run.baseline_depressurization_pa, limit))
+        net = run.zone_depressurization_pa - run.baseline_depressurization_pa
+        checks.append(check_possible_depressurization(net, *pressure_limits(case)))
     if run.draft_pa is not None and run.outdoor_temp_f is not None:
         checks.append(check_draft(run.draft_pa, run.outdoor_temp_f))
     if run.seconds_to_draft is not None or run.seen in ("spilling", "reversed"):
         stopped = run.seconds_to_draft if run.seen == "drafting" else None
-        checks.extend(spillage_checks(stopped, watched_s=run.seconds_after_lit))
+        line = limit_for(case, run.vent_cold_at_start)
+        checks.extend(spillage_checks(stopped, line.key, watched_s=run.seconds_after_lit))
     if run.flue_co_ppm is not None:
         checks.append(check_flue_co(run.flue_co_ppm, oxygen_pct=run.flue_o2_pct))
     if run.ambient_co_ppm is not None:
@@ -323,8 +264,25 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
     return tuple(replace(c, rule=f"{c.rule} (run '{run.label}')") for c in checks)
 
 
-def _shared_word(case: Case) -> Shared:
-    shared = case.shared_appliance
-    if shared is None:
-        return "none"
-    return "induced draft" if shared.draft == "fan-assisted" else "furnace"
+def pressure_limits(case: Case) -> tuple[tuple[DepressurizationLimit, ...], tuple[str, ...]]:
+    """Return every depressurization limit that may hold here, and what one would have to know to tell them apart."""
+    vent, appliance = case.vent, case.shared_appliance
+    if appliance is not None:
+        word: Shared = "induced draft" if appliance.draft == "fan-assisted" else "furnace"
+        # how it vents decides between two limits, and natural draft is only what the case file fills in
+        words: tuple[Shared, ...] = (word,) if "draft" in appliance.model_fields_set else ("furnace", "induced draft")
+        limits = tuple(depressurization_limit(orphan=False, masonry_or_exterior=False, shared=w) for w in words)
+        return limits, ("other_draft",) if len(words) > 1 else ()
+    answers = {
+        "shared": vent.shared,
+        "was_shared": vent.was_shared,
+        "vent_material": None if vent.vertical is None else vent.vertical == "masonry",
+        "exposure": vent.exterior,
+    }
+    missing = tuple(name for name, answer in answers.items() if answer is None or (name == "shared" and answer))
+    strict = depressurization_limit(orphan=True, masonry_or_exterior=False)
+    lax = depressurization_limit(orphan=False, masonry_or_exterior=False)
+    cold = any(answers[name] for name in ("was_shared", "vent_material", "exposure"))
+    if cold and "shared" not in missing:
+        return (strict,), ()
+    return ((strict, lax), missing) if missing else ((lax,), ())

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from advisor import units
+from advisor.codes.unknown import measure_first
 from advisor.codes.vent_sizing import choose_single_vent
+from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.vent_draw import default_hood_in, wall
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
+NEW_VENT = ("hood", "height", "lateral")
+"""What a new vent or liner is sized from."""
+
 
 def _shared(job: Job) -> tuple[str, ...]:
-    if job.case.shared_appliance is not None:
+    if job.case.shared_appliance is not None or job.case.vent.shared:
         return ("another appliance uses this vent: both must be sized together by the common-vent tables",)
     return ()
 
@@ -73,7 +79,7 @@ def _size_connector(job: Job) -> Sized:
     parts = (
         f"{hood:g} in. Type B connector, at least 1/4 in. per ft upward, at most two elbows, more rise at the hood",
     )
-    return Sized((job.line("VENT_CONN"),), parts)
+    return Sized((job.line("VENT_CONN"),), (*parts, *_assumed_parts(job, vent_facts.single_vent(job.case), ("hood",))))
 
 
 def _roof(job: Job) -> tuple[str, ...]:
@@ -86,6 +92,14 @@ def _roof(job: Job) -> tuple[str, ...]:
 def _round(area_in: float, state: State) -> tuple[Array, Array]:
     area = np.full(state.samples, np.pi / 4.0 * (area_in * units.M_PER_IN) ** 2)
     return area, np.sqrt(4.0 * np.pi * area)
+
+
+def _assumed_parts(job: Job, vent: SingleVent, names: Sequence[str]) -> tuple[str, ...]:
+    """Return the part of the quote that says which sizes rest on usual values, and what to find out first."""
+    found = [name for name in names if name in vent.assumed]
+    if vent_facts.sharing_unknown(job.case):
+        found.append("shared")
+    return measure_first(found)
 
 
 def _size_of(job: Job, material: str) -> float:
@@ -113,10 +127,15 @@ def _type_b(state: State, job: Job) -> State:
 
 
 def _size_type_b(job: Job) -> Sized:
-    choice = choose_single_vent(vent_facts.single_vent(job.case, "type B", elbows=2))
+    vent = vent_facts.single_vent(job.case, "type B", elbows=2)
+    choice = choose_single_vent(vent)
     size = choice.diameter_in or vent_facts.hood_in(job.case)
     height = job.case.vent.height_ft or effect("new_vent_length_ft")
-    parts = (f"{size:g} in. Type B vent, about {height:.0f} ft, listed cap, inside the house", choice.words)
+    parts = (
+        f"{size:g} in. Type B vent, about {height:.0f} ft, listed cap, inside the house",
+        choice.words,
+        *_assumed_parts(job, vent, NEW_VENT),
+    )
     lines = (job.line("BVENT_JOB"), permit(job), job.line("CAP_OFF", assumed=True))
     return Sized(lines, parts, choice.checks)
 
@@ -152,10 +171,15 @@ def _liner(state: State, job: Job) -> State:
 
 
 def _size_liner(job: Job) -> Sized:
-    choice = choose_single_vent(vent_facts.single_vent(job.case, "corrugated liner", elbows=2))
+    vent = vent_facts.single_vent(job.case, "corrugated liner", elbows=2)
+    choice = choose_single_vent(vent)
     size = choice.diameter_in or vent_facts.hood_in(job.case)
-    parts = (f"{size:g} in. corrugated liner, about {vent_facts.height_ft(job.case):.0f} ft, with top plate and cap",)
-    return Sized((job.line("LINER"), permit(job)), (*parts, choice.words), choice.checks)
+    parts = (
+        f"{size:g} in. corrugated liner, about {vent_facts.height_ft(job.case):.0f} ft, with top plate and cap",
+        choice.words,
+        *_assumed_parts(job, vent, NEW_VENT),
+    )
+    return Sized((job.line("LINER"), permit(job)), parts, choice.checks)
 
 
 def _termination(state: State, job: Job) -> State:
@@ -198,9 +222,8 @@ def _inducer(state: State, _: Job) -> State:
 
 
 def _size_inducer(job: Job) -> Sized:
-    power = () if job.case.services.receptacle_120v else (job.line("OUT_120", assumed=True),)
     return Sized(
-        (job.line("INDUCER"), job.line("SPILL_SW"), *power, permit(job)),
+        (job.line("INDUCER"), job.line("SPILL_SW"), *job.outlet_120_v(), permit(job)),
         ("draft inducer with draft-proving switch and manual-reset spill switch",),
         (),
         (

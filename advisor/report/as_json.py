@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from advisor.advice import Advice
+from advisor.codes.check import Check
 from advisor.money.bill import BillLine
 from advisor.ranking.options import Band, HoldsUntil, Option, Range
 from advisor.report.figures import rounded_money
@@ -31,6 +32,14 @@ def _band(values: Band, digits: int) -> dict[str, float | None]:
     return {
         name: None if value is None else round(value, digits)
         for name, value in (("p05", values.p05), ("p50", values.p50), ("p95", values.p95))
+    }
+
+
+def _check(check: Check) -> dict[str, Any]:
+    """A check without what only the program needs: what it rests on, and what usual values would give."""
+    inside = ("rests_on", "usual")
+    return {name: value for name, value in asdict(check).items() if name not in inside} | {
+        "missing": list(check.missing)
     }
 
 
@@ -146,7 +155,7 @@ def option_as_dict(option: Option) -> dict[str, Any]:
         "bill": [_line(line) for line in option.bill],
         "parts": list(option.parts),
         "notes": list(option.notes),
-        "checks": [asdict(check) for check in option.checks],
+        "checks": [_check(check) for check in option.checks],
         "needs": option.needs,
         "lead_days": option.lead_days,
         "life_cycle": _life(option),
@@ -212,7 +221,7 @@ def as_dict(advice: Advice) -> dict[str, Any]:
         "pass_limits": asdict(advice.pass_limits),
         "retests": [_rounded(asdict(r)) for r in advice.retests],
         "audits": [asdict(a) for a in advice.audits],
-        "review": [asdict(c) for c in advice.review],
+        "review": [_check(c) for c in advice.review],
         "amendments": [asdict(a) for a in advice.amendments],
         "comparison": _rounded(asdict(advice.comparison)),
         "options": [option_as_dict(o) for o in advice.options],

@@ -8,7 +8,8 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.air_methods import AirMethod
 from advisor.facts.record import verdict_of
-from advisor.remedies.review import combustion_air_ways, review
+from advisor.remedies.air_facts import combustion_air_ways
+from advisor.remedies.review import review
 from advisor.report.explain_text import checks_lines
 from advisor.wording import verdict
 from advisor.wording.record import audits

@@ -78,6 +78,7 @@ VERDICT = record(
 )
 CHECK = record(
     dict.fromkeys(("rule", "clause", "required", "provided", "verdict", "client", "official", "status", "source"), TEXT)
+    | {"missing": TEXTS}
 )
 LINE = record(
     {
@@ -134,6 +135,7 @@ FIT = record(
         "quantity": NUMBER,
         "blocking": FLAG,
         "assumed": FLAG,
+        "perhaps": FLAG,
         "status": TEXT,
         "source": TEXT,
     }
