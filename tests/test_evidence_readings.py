@@ -11,10 +11,10 @@ from advisor.case.model import Case
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond
-
 from advisor.evidence.causes import causes, removed, vent_made_good
-from advisor.evidence.likelihood import allowed_seconds
 from advisor.evidence.posterior import Posterior, infer
+from advisor.facts.record import verdict_of
+from advisor.facts.spillage import allowed_seconds
 
 PLAIN = {
     "house": {"floor_area_ft2": 1600.0, "stories": 1, "year_built": 1990, "climate_zone": "4A"},
@@ -123,8 +123,8 @@ def test_a_run_with_the_shared_furnace_firing_is_no_evidence_of_safety() -> None
     assert spills["firing"] > 0.6 * spills["none"]
     assert spills["cold"] < 0.4 * spills["none"]
     case = Case.model_validate(PLAIN | {"shared_appliance": shared, "run": [firing]})
-    assert not audit(case, case.run[0]).worst_case
-    assert "no proof of safety" in audit(case, case.run[0]).shows
+    assert verdict_of(case).leads == "unproven"
+    assert "shared_off" in [h.id for h in verdict_of(case).runs[0].spoiling]
 
 
 @pytest.mark.parametrize(("area_ft2", "published_pa"), [(0.0, 9.2), (0.25, 6.1), (0.5, 4.2), (1.0, 2.3), (2.0, 1.0)])
