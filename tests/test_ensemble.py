@@ -21,7 +21,8 @@ from advisor.case.model import Case
 from advisor.case.read import read_case
 from advisor.ensemble import conditions
 from advisor.ensemble import draw as draw_module
-from advisor.ensemble.draw import choose_fault, draw, draw_at
+from advisor.ensemble.draw import draw, draw_at
+from advisor.ensemble.faults import choose_fault
 from advisor.ensemble.properties import leakage_prior, leakage_regression
 from advisor.ensemble.respond import respond, vent_runs_wet, zone_pressure_pa
 from advisor.ensemble.state import Condition, State
@@ -277,6 +278,8 @@ def test_zone_pressure_equals_the_closed_form() -> None:
         house={"leakage_cfm50": 1500.0, "leakage_exponent": 0.65},
         zone={"kind": "open plan"},
         exhaust=[{"name": "hood", "kind": "range hood", "measured_cfm": 400.0}],
+        supply=[],
+        air_handler={"present": False},
     )
     state = replace(draw(c, 32, 1), appliance="none")
     state = replace(state, room_k=np.full(32, KELVIN(70.0)))
@@ -285,7 +288,8 @@ def test_zone_pressure_equals_the_closed_form() -> None:
     for i in range(32):
 
         def balance(p: float, i: int = i) -> float:
-            fan = state.device_m3_s[0, i] * math.sqrt(1.0 - p / state.stall_pa[i])
+            rated = state.device_m3_s[0, i] + state.unlisted_m3_s[i]  # exhaust that nobody listed runs along
+            fan = rated * math.sqrt(1.0 - p / state.stall_pa[i])
             return float(leak[i] * p ** state.exponent[i] - fan)
 
         assert -got[i] == pytest.approx(optimize.brentq(balance, 1e-6, 50.0), rel=2e-3)
@@ -358,19 +362,22 @@ def test_what_blocks_or_pulls_never_helps(path: Path) -> None:
     """
     c = read_case(path)
     state = draw(c, 512, 2)
+    # a nearly shut vent has no stable reversed state left: the start is held alike where the vent itself is changed
+    risen = replace(state, starts_reversed=np.zeros(state.samples))
     for condition in calm_conditions(c, state):
-        base = respond(state, condition, fine=True)
+        base, base_risen = respond(state, condition, fine=True), respond(risen, condition, fine=True)
         for name, worse, other in (
             ("intake", replace(state, intake_blocked=np.ones(state.samples)), condition),
             ("tightened", state, replace(condition, leakage_factor=0.6 * condition.leakage_factor)),
             ("exhaust", state, replace(condition, extra_exhaust_m3_s=condition.extra_exhaust_m3_s + 0.05)),
-            ("vent", replace(state, vent_blocked=np.maximum(state.vent_blocked, 0.8)), condition),
+            ("vent", replace(risen, vent_blocked=np.maximum(state.vent_blocked, 0.8)), condition),
         ):
             answer = respond(worse, other, fine=True)
+            before = base_risen if name == "vent" else base
             # a nearly shut vent lets so little cold air down that its walls warm it: a few such ones turn up again
             few = 0.02 if name == "vent" else 0.005
-            assert longer(answer.seconds_to_draft, base.seconds_to_draft) <= few, (condition.name, name)
-            assert answer.spills_beyond(120.0).mean() >= base.spills_beyond(120.0).mean() - 0.002, name
+            assert longer(answer.seconds_to_draft, before.seconds_to_draft) <= few, (condition.name, name)
+            assert answer.spills_beyond(120.0).mean() >= before.spills_beyond(120.0).mean() - 0.002, name
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
@@ -392,7 +399,8 @@ def test_clearing_the_intake_frees_an_isolated_closet() -> None:
     worst = conditions.worst_case(c, state)
     cleared = respond(state, replace(worst, intake="cleared")).spills_beyond(120.0)
     covered = respond(state, replace(worst, intake="covered")).spills_beyond(120.0)
-    clear_vent = state.vent_blocked == 0.0
+    # an offset that nothing explains, or a vent that stands reversed, is not the intake's doing
+    clear_vent = (state.vent_blocked == 0.0) & (state.draft_offset_pa < 1.5) & (state.starts_reversed == 0.0)
     assert cleared[clear_vent].mean() < 0.05
     assert covered[clear_vent].mean() > 0.5
 
