@@ -34,6 +34,7 @@ from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card
 from advisor.risk.score import ScoreParts, score_parts
+from advisor.wording.contradictions import contradiction_words
 from advisor.wording.record import Audit, audits
 from advisor.words import assumed_values, cautions, found_sentence, now_list
 
@@ -206,7 +207,9 @@ def advise(
         amendments=catalog.amendments(),
         options=options,
         comparison=comparison,
-        contradictions=setting.posterior.contradictions,
+        contradictions=tuple(
+            contradiction_words(setting.posterior.record, c) for c in setting.posterior.contradictions
+        ),
         next_tests=tests,
         retests=after,
         air_before=air_before,

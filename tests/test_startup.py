@@ -323,7 +323,7 @@ def test_shortcuts_change_no_answer(path: Path) -> None:
             full_march(state, condition),
         )
         for allowed in (60.0, 120.0, 300.0):
-            spills = full > allowed
+            spills = full >= allowed  # it still spilled in the step that ends with the allowed time
             assert np.mean(quick.spills_beyond(allowed) != spills) <= 0.01, (condition.name, allowed)
             assert np.mean(fine.spills_beyond(allowed) != spills) <= 0.01, (condition.name, allowed)
         assert np.mean(np.isfinite(quick.seconds_to_draft) != np.isfinite(full)) <= 0.01

@@ -73,8 +73,11 @@ class Response:
     draft_pa: Array
 
     def spills_beyond(self, allowed_s: float) -> Array:
-        """Whether spillage lasts longer than the allowed time, as 0 or 1."""
-        return (self.seconds_to_draft > allowed_s).astype(np.float64)
+        """Whether it still spills when the allowed time is over, as 0 or 1.
+
+        The march notes the end of the last step in which it spilled: a time equal to the allowed one is spillage still.
+        """
+        return (self.seconds_to_draft >= allowed_s).astype(np.float64)
 
     def ratio_at(self, seconds: float) -> Array:
         """Flow ratio at a time after the burner lit, (n,)."""

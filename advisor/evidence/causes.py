@@ -13,7 +13,7 @@ from advisor.case.model import Case, listed
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, State
 from advisor.ensemble.vent_draw import wall
-from advisor.evidence.likelihood import Observation, number, record_observations
+from advisor.evidence.likelihood import Observation, number, record_observations, total_log_likelihood
 from advisor.evidence.posterior import Posterior, normalized, pick
 
 
@@ -230,15 +230,15 @@ def _speaking(
     before, first = posterior.prior.state, pick(normalized(posterior.prior.state.log_weight), count, seed)
     second = pick(posterior.weight, count, seed + 1)
     old, new = before.take(first), posterior.state.take(second)
-    likes = np.concatenate(
-        [
-            np.stack([o.log_likelihood[first] for o in posterior.prior.observations]),
-            np.stack([o.log_likelihood for o in record_observations(posterior.case, new, posterior.record)]),
-        ],
-        axis=1,
+    parts = (
+        tuple(o.at(first) for o in posterior.prior.observations),
+        record_observations(posterior.case, new, posterior.record),
     )
-    ratio = likes.sum(axis=0) - posterior.log_evidence
+    ratio = np.concatenate([total_log_likelihood(p, count) for p in parts]) - posterior.log_evidence
     mixture = np.logaddexp(0.0, ratio)
+    without = [
+        np.concatenate([total_log_likelihood(p, count, i) for p in parts]) for i in range(len(parts[0]))
+    ]  # left out one by one: the floor of a failure is shared, so it cannot be taken off observation by observation
     spills: list[Array] = []
     cured: dict[str, list[Array]] = {n: [] for n in names}
     for state in (old, new):
@@ -263,7 +263,7 @@ def _speaking(
     for n in names:
         whole, speaks = log_odds(n, ratio - mixture), []
         for i, one in enumerate(posterior.prior.observations):
-            change = whole - log_odds(n, ratio - likes[i] - mixture)
+            change = whole - log_odds(n, without[i] - mixture)
             if abs(change) >= number("speaks_from_log_odds"):
                 speaks.append(Speaks(one.run, one.words, change, _speaks_words(one, change)))
         found[n] = tuple(sorted(speaks, key=lambda s: -abs(s.log_odds)))
