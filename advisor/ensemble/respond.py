@@ -30,7 +30,7 @@ from advisor.physics.vent import (
 
 NO_HOOD = ("none", "sealed", "power vent", "fan-assisted")
 """Kinds of appliance without a draft hood."""
-COARSE_TIMES_S = (1, 3, 8, 20, 45, 60, 90, 120, 200, 300, 600)
+COARSE_TIMES_S = (1, 3, 7, 14, 24, 36, 48, 60, 90, 120, 200, 300, 600)
 """Steps for samples whose idle vent rises well: they need no fine march."""
 FIRST_STAGE_STEPS = 9
 """Fine steps after which samples that clearly draft are let go; numerical, as is the ratio below."""

@@ -1,9 +1,9 @@
 """From the record to the situations that fit it: weigh, and where few carry the weight, temper and move.
 
-Prior samples are weighted by the likelihood of every run, and for the over-sampling of rare faults. Where too few of them
-count, these weights are let in by steps, each small enough that half of the situations still count: they are resampled and moved by a random walk that
-leaves the prior unchanged (normal scores shrunk and refilled with noise), each move accepted by the ratio of
-the weights. At full likelihood it moves on until enough distinct situations count. Same seed, same answer.
+Prior samples are weighted by the likelihood of every run, and for the over-sampling of rare faults. Where too few of
+them count, these weights are let in by steps, each small enough that half of the situations still count: they are
+resampled and moved by a random walk in normal scores. Its stride follows what the record told, and each move is accepted
+by the ratio of the targets. At full weights it moves on until enough independent situations count. Same seed, same answer.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from advisor.evidence.likelihood import (
     total_log_likelihood,
 )
 
-LONGEST, SHORTEST = 1.0, 0.2
+LONGEST, SHORTEST = 1.0, 0.6
 """Lengths of moves against the spread of the situations, drawn anew for each of them and every move: wide regions take
 long ones, narrow corners only short ones; numerical."""
 SHRINK, TOLD_MIDDLE, TOLD_SPREAD = 0.1, 0.2, 0.3
@@ -372,27 +372,54 @@ def _move(case: Case, record: Sequence[Run], cloud: Cloud, power: float, rng: np
     """
     for turn in (0, 1):
         mine = np.arange(cloud.log_target.size) % 2 == turn
-        stride = _stride(cloud.points[:, ~mine])
+        stride = Stride.of(cloud.points[:, ~mine])
         cloud = _moved(case, record, cloud, np.flatnonzero(mine), stride, power, rng)
     return cloud
 
 
-def _stride(points: Array) -> tuple[Array, Array]:
-    """Return the middle of some situations in normal scores, (columns, 1), and a square root of their spread.
+@dataclass(frozen=True, slots=True)
+class Stride:
+    """What the walk follows: the columns that the record told something about, their middle and spread.
 
-    Only columns that the record moved far from the prior count: a spread of all of them would follow chance.
+    Parameters
+    ----------
+    told : array of int (m,)
+        Columns that the record moved far from the prior: a spread of all of them would follow chance.
+    middle : array (m, 1)
+        Their middle in normal scores.
+    factor, inverse : array (m, m)
+        A square root of their covariance, and its inverse.
     """
-    from scipy.special import ndtri
 
-    scores = np.asarray(ndtri(points), dtype=np.float64)
-    columns = len(scores)
-    middle, spread = scores.mean(axis=1), scores.var(axis=1)
-    told = np.flatnonzero((np.abs(middle) > TOLD_MIDDLE) | (np.abs(np.log(spread)) > TOLD_SPREAD))
-    factor = np.eye(columns)
-    if told.size:
-        part = SHRINK * np.eye(told.size) + (1.0 - SHRINK) * np.atleast_2d(np.cov(scores[told]))
-        factor[np.ix_(told, told)] = np.linalg.cholesky(part)
-    return np.where(np.isin(np.arange(columns), told), middle, 0.0)[:, None], factor
+    told: Index
+    middle: Array
+    factor: Array
+    inverse: Array
+
+    @classmethod
+    def of(cls, points: Array) -> Stride:
+        """Take the stride from some situations, uniform points (columns, n)."""
+        from scipy.special import ndtri
+
+        scores = np.asarray(ndtri(points), dtype=np.float64)
+        middle, spread = scores.mean(axis=1), scores.var(axis=1)
+        told = np.flatnonzero((np.abs(middle) > TOLD_MIDDLE) | (np.abs(np.log(spread)) > TOLD_SPREAD))
+        factor = np.eye(told.size)
+        if told.size:
+            shape = SHRINK * factor + (1.0 - SHRINK) * np.atleast_2d(np.cov(scores[told]))
+            factor = np.asarray(np.linalg.cholesky(shape), dtype=np.float64)
+        return cls(told, middle[told][:, None], factor, np.asarray(np.linalg.inv(factor), dtype=np.float64))
+
+    def step(self, scores: Array, length: Array, rng: np.random.Generator) -> tuple[Array, Array]:
+        """Propose scores, (columns, n), and what the prior still has to add to the odds of taking them, (n,)."""
+        left, noise = np.sqrt(1.0 - length * length), length * rng.standard_normal(scores.shape)
+        proposed = left * scores + noise
+        before = scores[self.told]
+        after = self.middle + left * (before - self.middle) + self.factor @ noise[self.told]
+        proposed[self.told] = after
+        # alone it would keep the normal that these situations look like: the prior is put back in its place
+        bend = _half_square(self.inverse @ (after - self.middle)) - _half_square(after)
+        return proposed, bend - _half_square(self.inverse @ (before - self.middle)) + _half_square(before)
 
 
 def _moved(
@@ -400,21 +427,15 @@ def _moved(
     record: Sequence[Run],
     cloud: Cloud,
     index: Index,
-    stride: tuple[Array, Array],
+    stride: Stride,
     power: float,
     rng: np.random.Generator,
 ) -> Cloud:
     from scipy.special import ndtr, ndtri
 
-    middle, factor = stride
-    scores = np.asarray(ndtri(cloud.points[:, index]), dtype=np.float64)
     length = SHORTEST + (LONGEST - SHORTEST) * rng.random(index.size)
-    noise = factor @ rng.standard_normal(scores.shape)
-    proposed = middle + np.sqrt(1.0 - length * length) * (scores - middle) + length * noise
-    # the walk alone would keep the normal that the other half looks like: the prior is put back in its place
-    inverse = np.linalg.inv(factor)
-    bend = _half_square(inverse @ (proposed - middle)) - _half_square(proposed)
-    bend -= _half_square(inverse @ (scores - middle)) - _half_square(scores)
+    scores = np.asarray(ndtri(cloud.points[:, index]), dtype=np.float64)
+    proposed, bend = stride.step(scores, length, rng)
     points = np.clip(ndtr(proposed), 1e-9, 1.0 - 1e-9)
     fresh = draw_at(case, Uniforms(points))
     threshold = power * cloud.log_target[index] + np.log(rng.random(index.size)) - bend
