@@ -2,8 +2,8 @@
 
 Two runs contradict each other when (1) the situation that fits both best fits them much worse than the best situation
 for each alone, and (2) both together are much less likely than each by itself. The first alone would also flag noise,
-the second alone would flag surprises that have an explanation. An error of the tester is no explanation here: the first
-is judged without it.
+the second alone would flag surprises that have an explanation. An error of the tester is no explanation here. The same
+test with opposite results contradicts itself, whatever a situation could make of what was not written down.
 """
 
 from __future__ import annotations
@@ -16,8 +16,9 @@ from typing import Literal
 import numpy as np
 
 from advisor import catalog
+from advisor.case.model import Case, Run
 from advisor.ensemble.state import Array
-from advisor.evidence.likelihood import Observation
+from advisor.evidence.observations import Observation, outcome_of
 
 Kind = Literal["reading", "readings", "runs", "record"]
 
@@ -66,11 +67,42 @@ def clash(weight: Array, parts: Sequence[tuple[Array, Array]]) -> bool:
     return drop >= _limit("contradiction_best_drop") and apart - together >= _limit("contradiction_log_ratio")
 
 
-def contradictions_of(observed: Sequence[Observation], weight: Array) -> tuple[Contradiction, ...]:
+CONDITION_KEYS = (
+    *("devices_on", "supply_on", "window_open_ft2", "zone_window_open_ft2", "zone_door", "interior_doors"),
+    *("air_handler", "shared_appliance", "fireplace_damper", "intake", "vent_cold_at_start", "after_work"),
+)
+"""What makes two runs the same test, as far as it was written down; the weather is compared apart."""
+
+
+def opposed(case: Case, record: Sequence[Run]) -> tuple[Contradiction, ...]:
+    """Return the pairs of runs made under the same written condition, in like weather, one a failure, one drafting."""
+    outcomes = [outcome_of(case, run) for run in record]
+    failed = [i for i, outcome in enumerate(outcomes) if outcome == "failure"]
+    drafted = [i for i, run in enumerate(record) if run.seen == "drafting" and outcomes[i] != "failure"]
+    pairs = sorted({(min(i, j), max(i, j)) for i in failed for j in drafted if _same_test(record[i], record[j])})
+    return tuple(Contradiction("runs", pair) for pair in pairs)
+
+
+def _same_test(first: Run, second: Run) -> bool:
+    if any(getattr(first, key) != getattr(second, key) for key in CONDITION_KEYS):
+        return False
+    warm = abs((first.outdoor_temp_f or 0.0) - (second.outdoor_temp_f or 0.0)) <= _limit("same_weather_f")
+    calm = abs((first.wind_mph or 0.0) - (second.wind_mph or 0.0)) <= _limit("same_weather_mph")
+    written = all((getattr(first, k) is None) == (getattr(second, k) is None) for k in ("outdoor_temp_f", "wind_mph"))
+    return warm and calm and written
+
+
+def contradictions_of(
+    case: Case, record: Sequence[Run], observed: Sequence[Observation], weight: Array
+) -> tuple[Contradiction, ...]:
     """Return every reading, run, pair of runs and at last whole record that nothing explains.
 
     Parameters
     ----------
+    case : Case
+        The case.
+    record : sequence of Run
+        Runs.
     observed : sequence of Observation
         What was observed, held against prior samples.
     weight : array (n,)
@@ -94,8 +126,9 @@ def contradictions_of(observed: Sequence[Observation], weight: Array) -> tuple[C
         for i, parts in of_run.items()
         if i not in odd
     }
+    same = opposed(case, record)
     pairs = [(i, j) for i, j in combinations(totals, 2) if clash(weight, [totals[i], totals[j]])]
-    found += [Contradiction("runs", pair) for pair in pairs]
-    if not pairs and len(totals) > 2 and clash(weight, list(totals.values())):
+    found += [*same, *(c for c in (Contradiction("runs", pair) for pair in pairs) if c not in same)]
+    if not pairs and not same and len(totals) > 2 and clash(weight, list(totals.values())):
         found.append(Contradiction("record", tuple(totals)))
     return tuple(found)

@@ -90,7 +90,7 @@ class Observation:
     missed : array of bool (n,) or None
         For a binding failure: situations that do not show it. None for all else.
     soft : array (n,) or None
-        For a binding failure: its log likelihood without the floor.
+        For what was seen: its log likelihood without that floor, and without the errors shared by all runs.
     """
 
     run: str
@@ -104,10 +104,10 @@ class Observation:
 
     @property
     def alone(self) -> Array:
-        """Log likelihood as if nothing else had been observed, (n,)."""
-        if self.missed is None or self.soft is None:
+        """Log likelihood as if nothing else had been observed and nobody erred in all runs, (n,)."""
+        if self.soft is None:
             return self.log_likelihood
-        return np.asarray(self.soft + number("failure_floor_log") * self.missed)
+        return self.soft if self.missed is None else self.soft + number("failure_floor_log") * self.missed
 
     def at(self, index: Index) -> Observation:
         """Return the same observation for a choice of samples."""
@@ -227,7 +227,7 @@ def _seen(case: Case, run: Run, predicted: Predicted) -> Observation:
     fair = np.where(shown, np.log(1.0 - slip), np.log(slip))
     like = np.where(blind(run, predicted), 0.0, fair + called)
     misfit = fair - np.log(1.0 - slip) + np.minimum(called - perfect, 0.0)
-    return Observation(run.label, "seen", words, like, misfit)
+    return Observation(run.label, "seen", words, like, misfit, soft=fair + called)
 
 
 def _called(run: Run, predicted: Predicted) -> Array:

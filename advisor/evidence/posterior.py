@@ -209,7 +209,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
         cloud.points,
         moves,
         prior,
-        contradictions_of(observed, normalized(state.log_weight)),
+        contradictions_of(case, record, observed, normalized(state.log_weight)),
         float(sum(evidence)) + _sign_evidence(prior),
         tuple(record),
         case,
@@ -461,4 +461,4 @@ def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[Cont
     record = records(case)
     state = draw_at(case, Uniforms.sobol(samples, seed))
     observed = record_observations(case, state, record)
-    return contradictions_of(observed, normalized(state.log_weight))
+    return contradictions_of(case, record, observed, normalized(state.log_weight))
