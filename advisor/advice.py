@@ -10,6 +10,7 @@ from advisor.catalog import Amendment
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.evidence.causes import Cause, causes
+from advisor.evidence.coherence import Explanation
 from advisor.evidence.enough import Enough, enough_to_decide
 from advisor.evidence.next_test import NextTest
 from advisor.evidence.posterior import infer
@@ -36,6 +37,7 @@ from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card
 from advisor.risk.score import ScoreParts, score_parts
+from advisor.wording.contradictions import contradiction_words
 from advisor.wording.record import Audit, audits
 from advisor.words import assumed_values, cautions, found_sentence, now_list
 
@@ -128,8 +130,8 @@ class Advice:
         What runs made after work have shown.
     pass_limits : PassLimits
         What a retest must meet.
-    explained : bool
-        Can the model show what was seen?
+    explanation : Explanation
+        What the record says beside what the fitting situations would show.
     air_before, air_after : AirBalance
         Where the air goes in one situation (modelled), as it is now and after the first option; its vent does what the record
         says. After is None where none ranks, and once work was done.
@@ -161,12 +163,17 @@ class Advice:
     enough: Enough
     retests: tuple[Retest, ...]
     pass_limits: PassLimits
-    explained: bool
+    explanation: Explanation
     air_before: AirBalance
     air_after: AirBalance | None
     interim: tuple[str, ...]
     assumed: tuple[str, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def explained(self) -> bool:
+        """True where the model can show what was seen."""
+        return self.explanation.explained
 
 
 def advise(
@@ -218,12 +225,14 @@ def advise(
         amendments=catalog.amendments(),
         options=options,
         comparison=comparison,
-        contradictions=setting.posterior.contradictions,
+        contradictions=tuple(
+            contradiction_words(setting.posterior.record, c) for c in setting.posterior.contradictions
+        ),
         next_tests=tests,
-        enough=enough_to_decide(case, setting.posterior.explained, comparison.tie),
+        enough=enough_to_decide(case, setting.explained, comparison.tie),
         retests=after,
         pass_limits=pass_limits(case),
-        explained=setting.posterior.explained,
+        explanation=setting.explanation,
         air_before=air_before,
         air_after=air_after,
         interim=() if found.nothing_wrong else interim_measures(setting.job),
@@ -266,7 +275,7 @@ def as_found(setting: Setting) -> AsFound:
     """Work out the house as it was found: spillage, causes, one sentence."""
     case, posterior = setting.job.case, setting.posterior
     spillage, worst, _ = setting.as_found
-    listed = causes(case, posterior, setting.worst, setting.allowed_s, explained=posterior.explained)
+    listed = causes(case, posterior, setting.worst, setting.allowed_s, explained=setting.explained)
     band = weighted_band(worst.zone_depressurization_pa, posterior.weight)
     parts = score_parts(
         spillage.worst_case,

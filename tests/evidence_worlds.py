@@ -10,13 +10,15 @@ import numpy as np
 from advisor.case.model import Case, Run
 from advisor.ensemble.draw import draw
 from advisor.ensemble.state import State
-from advisor.evidence.likelihood import (
-    SEEN_WORDS,
+from advisor.evidence.observations import (
     Predicted,
-    chances_of_seen,
+    blind,
+    number,
     pressure_deviation_pa,
+    word_chances,
 )
 from advisor.evidence.posterior import normalized, pick
+from advisor.physics.startup import SPILL_TOLERANCE
 
 
 def joined(states: Sequence[State]) -> State:
@@ -37,11 +39,19 @@ def truths(case: Case, count: int, seed: int) -> State:
     return replace(chosen, log_weight=np.zeros(count))
 
 
+def seen_in(run: Run, truth: Predicted, world: int, rng: np.random.Generator) -> str:
+    """Return what a tester writes: one who misses spillage misses it in all his runs, else he slips now and then."""
+    assert truth.ratio is not None
+    ratio = float(truth.ratio[world])
+    if ratio >= SPILL_TOLERANCE or blind(run, truth)[world] or rng.random() < number("misread_independent"):
+        return "drafting"
+    spilling, falling = word_chances(run.method or "hand")
+    return "spilling" if rng.random() < (falling if ratio <= 0.0 else spilling)[0] else "reversed"
+
+
 def recorded(run: Run, truth: Predicted, world: int, rng: np.random.Generator) -> Run:
     """Return the record of one run in one world: seen with its chance of misreading, readings with their errors."""
-    assert truth.ratio is not None
-    chances = chances_of_seen(run.method, truth.ratio[world : world + 1])[:, 0]
-    changes: dict[str, object] = {"seen": SEEN_WORDS[int(rng.choice(3, p=chances / chances.sum()))]}
+    changes: dict[str, object] = {"seen": seen_in(run, truth, world, rng)}
     if truth.depressurization_pa is not None:
         assert truth.idle_pa is not None
         idle = truth.idle_pa[world : world + 1]

@@ -21,13 +21,14 @@ from advisor.case.model import Case
 from advisor.case.read import read_case
 from advisor.ensemble import conditions
 from advisor.ensemble import draw as draw_module
-from advisor.ensemble.draw import choose_fault, draw, draw_at
+from advisor.ensemble.draw import draw, draw_at
+from advisor.ensemble.faults import choose_fault
 from advisor.ensemble.properties import leakage_prior, leakage_regression
 from advisor.ensemble.respond import respond, vent_runs_wet, zone_pressure_pa
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.uniforms import COLUMNS, Uniforms, triangular
 from advisor.evidence import posterior
-from advisor.evidence.likelihood import log_likelihood
+from advisor.evidence.likelihood import record_observations, total_log_likelihood
 
 DEMO = Path(__file__).parent.parent / "demo"
 DEMOS = sorted(DEMO.glob("*.toml"))
@@ -199,9 +200,11 @@ def test_moves_leave_the_prior_unchanged_when_there_is_no_record() -> None:
     state = draw_at(c, u)
     before, weight = arrays(state), weights(state)
     rng = np.random.default_rng(4)
-    points, target, moved = posterior._resample(u.points, state.log_weight, state, rng)
-    for rho in posterior.MOVE_RHOS:
-        points, target, moved = posterior._move(c, [], points, target, moved, rho, rng)
+    cloud = posterior.Cloud(u.points, state, state.log_weight)
+    cloud = cloud.take(posterior._systematic(posterior.normalized(cloud.log_target), rng))
+    for _ in range(6):
+        cloud = posterior._move(c, [], cloud, 1.0, rng)
+    moved, points = cloud.state, cloud.points
     after = arrays(moved)
     for name in ("intake_blocked", "vent_blocked", "leak_m3_s", "exponent", "height_m", "terminal_cp", "products_kg_s"):
         mean = np.sum(weight * before[name])
@@ -225,9 +228,9 @@ def plain_importance_sampling(name: str) -> tuple[Case, list[tuple[float, float]
     """Return a demo, means and spreads of its features over 65,536 weighted draws, and their effective number."""
     c = read_case(DEMO / f"{name}.toml")
     state = draw(c, 65536, 11)
-    log_weight = state.log_weight.copy()
-    for run in posterior.records(c):
-        log_weight = log_weight + log_likelihood(c, state, run)
+    log_weight = state.log_weight + total_log_likelihood(
+        record_observations(c, state, posterior.records(c)), state.samples
+    )
     weight = posterior.normalized(log_weight)
     found = []
     for values in features(state):
@@ -254,13 +257,29 @@ def test_posterior_equals_plain_importance_sampling() -> None:
     assert max(mean_shifts(runs, plain)) < 0.2
 
 
-def test_posterior_of_a_second_pass_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where two moves are not enough, more of them must not count the record twice."""
+def test_posterior_of_more_moves_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """More moves must not count the record twice."""
     c, plain, _ = plain_importance_sampling("new_range_hood")
-    monkeypatch.setattr(posterior, "effective", lambda weight: 0.0)
+    monkeypatch.setattr(posterior, "LEAST_MOVES", 8)
     runs = [posterior.infer(c, 2048, seed) for seed in (1, 2, 3)]
-    assert all(run.moves == len(posterior.MOVE_RHOS) for run in runs)
+    assert all(run.moves >= 8 for run in runs)
     assert max(mean_shifts(runs, plain)) < 0.2
+
+
+def test_the_count_is_no_boast() -> None:
+    """The scatter of means over seeds is at most that of as many independent situations as are said to count.
+
+    A variance of a mean over 16 seeds scatters by a third (chi-square with 15 degrees); the mean over several numbers
+    may come out larger by half.
+    """
+    c = read_case(DEMO / "lone_heater_brick_chimney.toml")
+    runs = [posterior.infer(c, 1024, seed) for seed in range(16)]
+    ratios = []
+    for values in (lambda s: s.draft_offset_pa, lambda s: np.log(s.leak_m3_s), lambda s: s.starts_reversed):
+        means = [run.weight @ values(run.state) for run in runs]
+        spread = np.mean([run.weight @ (values(run.state) - m) ** 2 for run, m in zip(runs, means, strict=True)])
+        ratios.append(np.var(means, ddof=1) / spread * np.mean([run.effective_samples for run in runs]))
+    assert np.mean(ratios) < 1.5
 
 
 # ---- pressures
@@ -277,6 +296,8 @@ def test_zone_pressure_equals_the_closed_form() -> None:
         house={"leakage_cfm50": 1500.0, "leakage_exponent": 0.65},
         zone={"kind": "open plan"},
         exhaust=[{"name": "hood", "kind": "range hood", "measured_cfm": 400.0}],
+        supply=[],
+        air_handler={"present": False},
     )
     state = replace(draw(c, 32, 1), appliance="none")
     state = replace(state, room_k=np.full(32, KELVIN(70.0)))
@@ -285,7 +306,8 @@ def test_zone_pressure_equals_the_closed_form() -> None:
     for i in range(32):
 
         def balance(p: float, i: int = i) -> float:
-            fan = state.device_m3_s[0, i] * math.sqrt(1.0 - p / state.stall_pa[i])
+            rated = state.device_m3_s[0, i] + state.unlisted_m3_s[i]  # exhaust that nobody listed runs along
+            fan = rated * math.sqrt(1.0 - p / state.stall_pa[i])
             return float(leak[i] * p ** state.exponent[i] - fan)
 
         assert -got[i] == pytest.approx(optimize.brentq(balance, 1e-6, 50.0), rel=2e-3)
@@ -358,19 +380,22 @@ def test_what_blocks_or_pulls_never_helps(path: Path) -> None:
     """
     c = read_case(path)
     state = draw(c, 512, 2)
+    # a nearly shut vent has no stable reversed state left: the start is held alike where the vent itself is changed
+    risen = replace(state, starts_reversed=np.zeros(state.samples))
     for condition in calm_conditions(c, state):
-        base = respond(state, condition, fine=True)
+        base, base_risen = respond(state, condition, fine=True), respond(risen, condition, fine=True)
         for name, worse, other in (
             ("intake", replace(state, intake_blocked=np.ones(state.samples)), condition),
             ("tightened", state, replace(condition, leakage_factor=0.6 * condition.leakage_factor)),
             ("exhaust", state, replace(condition, extra_exhaust_m3_s=condition.extra_exhaust_m3_s + 0.05)),
-            ("vent", replace(state, vent_blocked=np.maximum(state.vent_blocked, 0.8)), condition),
+            ("vent", replace(risen, vent_blocked=np.maximum(state.vent_blocked, 0.8)), condition),
         ):
             answer = respond(worse, other, fine=True)
+            before = base_risen if name == "vent" else base
             # a nearly shut vent lets so little cold air down that its walls warm it: a few such ones turn up again
             few = 0.02 if name == "vent" else 0.005
-            assert longer(answer.seconds_to_draft, base.seconds_to_draft) <= few, (condition.name, name)
-            assert answer.spills_beyond(120.0).mean() >= base.spills_beyond(120.0).mean() - 0.002, name
+            assert longer(answer.seconds_to_draft, before.seconds_to_draft) <= few, (condition.name, name)
+            assert answer.spills_beyond(120.0).mean() >= before.spills_beyond(120.0).mean() - 0.002, name
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
@@ -392,7 +417,8 @@ def test_clearing_the_intake_frees_an_isolated_closet() -> None:
     worst = conditions.worst_case(c, state)
     cleared = respond(state, replace(worst, intake="cleared")).spills_beyond(120.0)
     covered = respond(state, replace(worst, intake="covered")).spills_beyond(120.0)
-    clear_vent = state.vent_blocked == 0.0
+    # an offset that nothing explains, or a vent that stands reversed, is not the intake's doing
+    clear_vent = (state.vent_blocked == 0.0) & (state.draft_offset_pa < 1.5) & (state.starts_reversed == 0.0)
     assert cleared[clear_vent].mean() < 0.05
     assert covered[clear_vent].mean() > 0.5
 

@@ -14,21 +14,22 @@ from advisor.case.model import Case, Run
 from advisor.case.read import read_case
 from advisor.ensemble.conditions import worst_case
 from advisor.evidence.causes import Cause, causes
+from advisor.evidence.contradictions import Contradiction
 from advisor.evidence.decision import Choice, Table, decide, decision_table, expected_regret_usd
 from advisor.evidence.likelihood import (
-    NO_SIGN,
     allowed_seconds,
     predict,
     record_likelihood_above,
     record_observations,
-    sign_ratio,
 )
 from advisor.evidence.next_test import CANDIDATES, NextTest, next_tests
 from advisor.evidence.posterior import Posterior, contradictions, infer, normalized
 from advisor.evidence.retest import expected_at_retest, retests
+from advisor.evidence.signs import NO_SIGN, sign_ratio
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.report.evidence_text import causes_text, next_text
+from advisor.wording.contradictions import contradiction_words
 
 DEMO = Path(__file__).parent.parent / "demo"
 
@@ -39,7 +40,10 @@ def closet(*runs: dict[str, object], **parts: object) -> Case:
         "zone": {"kind": "closet", "door": "weatherstripped"},
         "opening": [{"diameter_in": 8.0, "position": "high", "state": "unknown"}],
         "heater": {"input_btu_h": 40000.0},
-        "vent": {"vertical": "type b", "cap": "listed", "height_ft": 18.0},
+        # written down what is not there: what nobody wrote down would be one more explanation
+        "vent": {"vertical": "type b", "cap": "listed", "height_ft": 18.0, "shared": False},
+        "supply": [],
+        "air_handler": {"present": False},
         "exhaust": [
             {"name": "hood", "kind": "range hood", "rated_cfm": 250.0},
             {"name": "dryer", "kind": "dryer", "rated_cfm": 150.0},
@@ -58,6 +62,7 @@ def run(label: str, seen: str, **parts: object) -> dict[str, object]:
         "outdoor_temp_f": 50.0,
         "seconds_after_lit": 300.0,
         "seen": seen,
+        "method": "smoke",  # a run without a method counts as judged by hand
     } | parts
 
 
@@ -95,7 +100,9 @@ def test_a_record_that_goes_together_is_not_called_contradictory() -> None:
 def test_the_same_condition_with_two_answers_is_contradictory() -> None:
     case = closet(run("first", "spilling"), run("second", "drafting"))
     (found,) = contradictions(case, 1024)
-    assert found == "no situation explains run 1 ('first') and run 2 ('second') together: check the record"
+    assert found == Contradiction("runs", (0, 1))
+    words = contradiction_words(case.run, found)
+    assert words == "no situation explains run 1 ('first') and run 2 ('second') together: check the record"
 
 
 def test_drafting_in_the_worst_case_and_spilling_with_nothing_on_is_contradictory() -> None:
@@ -107,8 +114,10 @@ def test_a_slip_of_the_pen_is_found() -> None:
     """A pressure of 120 Pa is beyond any house (`cmhc-04-121`: 30 Pa reverses a hot chimney)."""
     case = closet(run("worst", "spilling", zone_depressurization_pa=120.0, baseline_depressurization_pa=1.0))
     (found,) = contradictions(case, 1024)
-    assert "one reading of run 1 ('worst')" in found
-    assert "119.0 Pa" in found
+    assert (found.kind, found.runs, found.observations) == ("reading", (0,), ("pressure",))
+    words = contradiction_words(case.run, found)
+    assert "one reading of run 1 ('worst')" in words
+    assert "119.0 Pa" in words
 
 
 def test_honest_records_are_rarely_called_contradictory() -> None:

@@ -21,9 +21,10 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
     """Return the condition of a recorded run; what it does not state takes the usual value.
 
     Where nobody wrote down which devices ran, the run is taken to tell as little as it may: a failure with everything on,
-    a pass with everything off.
+    a pass with everything off; the same with what was not written down about supply air, which lifts the zone.
     """
-    named = run.devices_on if run.devices_on is not None else ["all"] if run.seen in FAILS else []
+    failed = run.seen in FAILS
+    named = run.devices_on if run.devices_on is not None else ["all"] if failed else []
     on = tuple(d.name in named or ("all" in named and d.kind != "whole-house fan") for d in devices)
     temp_f = test_day_f(case) if run.outdoor_temp_f is None else run.outdoor_temp_f
     wind = catalog.number("priors", "wind_calm_mph") if run.wind_mph is None else run.wind_mph
@@ -31,7 +32,7 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
     return Condition(
         name=run.label,
         devices_on=on,
-        supply_on=run.supply_on is not False,
+        supply_on=not failed if run.supply_on is None else run.supply_on,
         # the area for the whole house holds that of the heater's room
         window_m2=max(0.0, (run.window_open_ft2 or 0.0) - zone_window) * units.M2_PER_FT2,
         window_height_m=window_height_m(case, run),
@@ -45,6 +46,7 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
         zone_k=None if run.indoor_temp_f is None else units.kelvin_from_fahrenheit(run.indoor_temp_f),
         wind_m_s=wind * units.M_S_PER_MPH,
         vent_warm=run.vent_cold_at_start is False,
+        unlisted_on="all" in named,
     )
 
 
@@ -68,17 +70,21 @@ def test_day_f(case: Case) -> float:
 def idle_house(condition: Condition) -> Condition:
     """Return the same day with nothing switched on: the baseline."""
     off = tuple(False for _ in condition.devices_on)
-    return replace(condition, devices_on=off, air_handler="off", shared_firing=False, extra_exhaust_m3_s=0.0)
+    return replace(
+        condition, devices_on=off, air_handler="off", shared_firing=False, extra_exhaust_m3_s=0.0, unlisted_on=False
+    )
 
 
 def worst_case(case: Case, state: State) -> Condition:
-    """Everything ducted outdoors runs, doors set for the lowest zone pressure, windows shut, calm, cold vent."""
+    """Everything ducted outdoors runs, net supply off, doors set for the lowest zone pressure, windows shut, cold vent."""
     return Condition(
         name="worst case",
         devices_on=tuple(d.counts_in_worst_case for d in state.devices),
         zone_door="worse",
         interior_doors_shut=True,
         air_handler="worse",
+        unlisted_on=True,
+        net_supply_off=True,
         outdoor_k=units.kelvin_from_fahrenheit(test_day_f(case)),
     )
 

@@ -1,7 +1,8 @@
 """From what was found to an ensemble of situations that fit it: ``Case -> State``.
 
 Measured values get their instrument error, unmeasured ones come from ``catalog/priors.csv``. Rare faults (blocked
-intake, blocked vent, strong fan, terminal in a pressure zone) are over-sampled, and weighted back by ``log_weight``.
+intake, blocked vent, strong fan, terminal in a pressure zone, a large offset) are over-sampled, and weighted back by
+``log_weight``.
 """
 
 from __future__ import annotations
@@ -13,8 +14,10 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble import properties
+from advisor.ensemble.faults import choose_fault, prior_numbers
 from advisor.ensemble.state import Array, Device, State
 from advisor.ensemble.uniforms import Uniforms, triangular
+from advisor.ensemble.unknown_draw import draw_unknown, duct_leaks_cfm, supply_m3_s, usual_devices
 from advisor.ensemble.vent_draw import draw_vent
 from advisor.physics import air, combustion, infiltration
 from advisor.physics.flow import duct_effective_area
@@ -32,45 +35,6 @@ KIND_ROW = {
     "power vent appliance": "power_vent",
     "whole-house fan": "hood_large",
 }
-OVERSAMPLED = 0.34
-"""Share of the samples given to a rare fault; numerical, undone by the weights."""
-
-
-def prior_numbers(key: str) -> tuple[float, float, float]:
-    """Return low, typical, high of a prior."""
-    row = catalog.parameter("priors", key)
-    return row.low, row.typical, row.high
-
-
-def choose_fault(uniform: Array, probabilities: tuple[float, ...]) -> tuple[Array, Array]:
-    """Draw the kind of a fault (0: none, 1, 2 ...) with rare kinds over-sampled.
-
-    Parameters
-    ----------
-    uniform : array (n,)
-        Uniform numbers.
-    probabilities : tuple
-        Prior probabilities of kinds 1, 2, ...
-
-    Returns
-    -------
-    kind : array (n,)
-        Kind as a float.
-    log_weight : array (n,)
-        Log of prior over sampling probability.
-    """
-    prior = np.array([1.0 - sum(probabilities), *probabilities])
-    share = OVERSAMPLED / max(len(probabilities), 1)
-    sampled = np.array([0.0, *[max(p, share) if p > 0.0 else 0.0 for p in probabilities]])
-    # the faultless kind keeps a share: of what is never drawn, the weights could give nothing back
-    sampled *= min(1.0, max(0.6, 1.0 - prior[0]) / max(sampled.sum(), 1e-9))
-    sampled[0] = 1.0 - sampled.sum()
-    if prior[0] <= 0.0:
-        sampled = prior
-    kind = np.searchsorted(np.cumsum(sampled)[:-1], uniform, side="right")
-    with np.errstate(divide="ignore"):
-        log_weight = np.log(prior[kind]) - np.log(sampled[kind])
-    return kind.astype(np.float64), log_weight
 
 
 def draw(case: Case, samples: int = 4096, seed: int = 1) -> State:
@@ -106,7 +70,9 @@ def draw_at(case: Case, u: Uniforms) -> State:
     parts |= _burner(case, u, parts)
     vent, vent_weight = draw_vent(case, u, parts)
     parts |= vent
-    weight = weight + zone_weight + fan_weight + vent_weight
+    unknown, unknown_weight = draw_unknown(case, u)
+    parts |= unknown
+    weight = weight + zone_weight + fan_weight + vent_weight + unknown_weight
     shared = case.shared_appliance
     return State(
         devices=devices,
@@ -225,16 +191,7 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
     grilles = (zone.grille_free_area_in2 or 0.0) * inch2
     high, low, blocked, weight = _openings(case, u)
     leak_air = np.maximum(share, 1e-4) * parts["leak_m3_s"]
-    handler = case.air_handler
-    if handler.return_leak_cfm is not None:
-        returns = np.full(u.samples, handler.return_leak_cfm)
-    elif handler.present and handler.in_zone:
-        returns = u.prior("return_leak", "return_leak_in_zone_cfm")
-    else:
-        returns = np.zeros(u.samples)
-    supply = np.zeros(u.samples)
-    if handler.present:
-        supply = u.known_or(handler.supply_leak_cfm, "supply_leak", "supply_leak_outdoors_cfm")
+    returns, supply = duct_leaks_cfm(case, u)
     return {
         "zone_leak_m3_s": leak_air,
         "leak_m3_s": parts["leak_m3_s"] if apart else parts["leak_m3_s"] - np.minimum(share, 0.5) * parts["leak_m3_s"],
@@ -303,7 +260,7 @@ def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
 
 
 def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array], Array]:
-    devices, flows = [], []
+    devices, flows = usual_devices(u) if case.exhaust is None else ([], [])
     prob = catalog.number("priors", "fan_rare_strong_prob")
     kind, weight = choose_fault(u.column("strong"), (prob,)) if listed(case.exhaust) else (np.zeros(u.samples),) * 2
     factor = np.where(kind == 1, triangular(u.column("strong_amount"), *prior_numbers("fan_rare_strong_factor")), 1.0)
@@ -322,7 +279,6 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array]
         counts = device.ducted_outdoors and device.kind != "whole-house fan"
         devices.append(Device(device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel, counts))
         flows.append(flow * units.M3_S_PER_CFM * (1.0 if device.ducted_outdoors else 0.0))
-    supply = sum(s.supply_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM
     balanced_out = sum(s.exhaust_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM
     zero = np.zeros(u.samples)
     return (
@@ -330,7 +286,7 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array]
         {
             "device_m3_s": np.stack(flows) if flows else np.zeros((0, u.samples)),
             "stall_pa": u.prior("stall", "fan_stall_pa"),
-            "supply_m3_s": zero + supply,
+            "supply_m3_s": supply_m3_s(case, u),
             "supply_exhaust_m3_s": zero + balanced_out,
             "relief_house_m2": zero,
             "makeup_share": zero,

@@ -19,6 +19,7 @@ from advisor.physics.startup import (
     Startup,
     idle_state,
     march,
+    reversed_idle_state,
 )
 from advisor.physics.vent import (
     density_kg_m3,
@@ -29,7 +30,7 @@ from advisor.physics.vent import (
 
 NO_HOOD = ("none", "sealed", "power vent", "fan-assisted")
 """Kinds of appliance without a draft hood."""
-COARSE_TIMES_S = (1, 3, 8, 20, 45, 60, 90, 120, 200, 300, 600)
+COARSE_TIMES_S = (1, 3, 7, 14, 24, 36, 48, 60, 90, 120, 200, 300, 600)
 """Steps for samples whose idle vent rises well: they need no fine march."""
 FIRST_STAGE_STEPS = 9
 """Fine steps after which samples that clearly draft are let go; numerical, as is the ratio below."""
@@ -72,8 +73,11 @@ class Response:
     draft_pa: Array
 
     def spills_beyond(self, allowed_s: float) -> Array:
-        """Whether spillage lasts longer than the allowed time, as 0 or 1."""
-        return (self.seconds_to_draft > allowed_s).astype(np.float64)
+        """Whether it still spills when the allowed time is over, as 0 or 1.
+
+        The march notes the end of the last step in which it spilled: a time equal to the allowed one is spillage still.
+        """
+        return (self.seconds_to_draft >= allowed_s).astype(np.float64)
 
     def ratio_at(self, seconds: float) -> Array:
         """Flow ratio at a time after the burner lit, (n,)."""
@@ -101,9 +105,7 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
         return _no_hood(state, scene)
-    idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
-    if condition.vent_warm:
-        idle = _after_firing(state, scene, idle)
+    idle = idle_of(state, scene, condition)
     burner = Burner(
         state.products_kg_s,
         state.products_k,
@@ -134,6 +136,36 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     draft = state.hood_k * flow * np.abs(flow) / (2.0 * rho * state.connector_area_m2**2)
     share = (spilled * width).sum(axis=0) / steps[-1]
     return Response(seconds, share, steps, ratio, -_gauge_pa(scene, idle), idle.flow_kg_s > 0.0, draft)
+
+
+def idle_of(state: State, scene: Scene, condition: Condition) -> Idle:
+    """Return the vent before firing: risen or reversed; where both are stable, what the situation says; or still warm.
+
+    Parameters
+    ----------
+    state : State
+        ``n`` situations.
+    scene : Scene
+        The same under the condition.
+    condition : Condition
+        Says whether the vent is warm.
+    """
+    idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
+    if condition.vent_warm:
+        return _after_firing(state, scene, idle)
+    index = np.flatnonzero(state.starts_reversed > 0.5)
+    if not index.size:
+        return idle
+    part = scene.take(index)
+    down = reversed_idle_state(part.vent, part.outdoor_k, part.boundary())
+    stays = down.flow_kg_s < 0.0
+    chosen = index[stays]
+    flow, gas, wall, below = (
+        x.copy() for x in (idle.flow_kg_s, idle.gas_k, idle.wall_k, np.asarray(idle.depressurization_pa))
+    )
+    flow[chosen], below[chosen] = down.flow_kg_s[stays], down.depressurization_pa[stays]
+    gas[:, chosen], wall[:, chosen] = down.gas_k[:, stays], down.wall_k[:, stays]
+    return Idle(flow, gas, wall, below)
 
 
 def _march_part(
@@ -175,7 +207,7 @@ def zone_pressure_pa(state: State, condition: Condition) -> Array:
     scene = scene_of(state, condition, link, handler)
     if state.appliance in NO_HOOD:
         return scene.pressure_without_vent()
-    return _gauge_pa(scene, idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w))
+    return _gauge_pa(scene, idle_of(state, scene, condition))
 
 
 def _on_steps(run: Startup, steps: Array) -> Array:
@@ -250,7 +282,7 @@ def vent_runs_wet(state: State, condition: Condition) -> Array:
     n = state.samples
     outdoor = np.zeros(n) + condition.outdoor_k
     room_k = state.room_at_k(outdoor)
-    vent = vent_of(state, outdoor, room_k, np.zeros(n))
+    vent = vent_of(state, outdoor, room_k, state.draft_offset_pa)
     still = np.zeros(n)
     flow = steady_flow_kg_s(vent, state.products_kg_s, state.products_k, room_k, outdoor, still, points=24, halvings=12)
     flow = np.maximum(flow, state.products_kg_s)

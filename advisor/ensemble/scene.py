@@ -108,6 +108,8 @@ class Scene:
 def _exhaust(state: State, condition: Condition) -> tuple[Array, Array]:
     """Running exhaust of house and zone, m3/s."""
     house = np.full(state.samples, condition.extra_exhaust_m3_s)
+    if condition.unlisted_on:
+        house = house + state.unlisted_m3_s
     zone = np.zeros(state.samples)
     for i, (device, on) in enumerate(zip(state.devices, condition.devices_on, strict=True)):
         if on and device.in_zone:
@@ -115,6 +117,14 @@ def _exhaust(state: State, condition: Condition) -> tuple[Array, Array]:
         elif on:
             house = house + state.device_m3_s[i]
     return house, zone
+
+
+def net_supply_m3_s(state: State, condition: Condition) -> Array:
+    """Air that supply and balanced ventilation bring in more than they take out, m3/s."""
+    if not condition.supply_on:
+        return np.zeros(state.samples)
+    net = state.supply_m3_s - state.supply_exhaust_m3_s
+    return np.minimum(net, 0.0) if condition.net_supply_off else net
 
 
 def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: bool) -> Scene:
@@ -157,7 +167,7 @@ def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: boo
     if (state.relief_house_m2 > 0.0).any():
         openings.append(orifice_coefficient(state.relief_house_m2 * running, state.discharge, rho))
         opening_offsets.append(house_stack * window_z)
-    supply = state.supply_m3_s - state.supply_exhaust_m3_s if condition.supply_on else np.zeros(n)
+    supply = net_supply_m3_s(state, condition)
     makeup = state.makeup_share * (exhaust_house + exhaust_zone)
     # a leaky return carries zone air to the house; supply air lost outdoors must be replaced
     carried = state.return_leak_m3_s * rho_zone if handler_on else np.zeros(n)
@@ -197,7 +207,7 @@ def scene_of(state: State, condition: Condition, link_m2: Array, handler_on: boo
     )
     terminal = state.gust_cp if condition.gusty else state.terminal_cp
     warm_gain = state.shared_gain_k if condition.shared_firing else 0.0
-    vent = vent_of(state, outdoor_k, zone_k, terminal * dynamic - state.inducer_pa)
+    vent = vent_of(state, outdoor_k, zone_k, terminal * dynamic - state.inducer_pa + state.draft_offset_pa)
     if condition.shared_firing:
         vent = _warmed(vent, warm_gain)
     link = orifice_coefficient(link_m2, state.discharge, rho)

@@ -27,6 +27,7 @@ class Device:
     ducted_outdoors: bool
     fuel: str
     counts_in_worst_case: bool
+    assumed: bool = False  # nobody listed it: the usual device of such a house
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +120,13 @@ class State:
     dilution_ratio: Array
     shared_gain_k: Array
     inducer_pa: Array  # suction of a listed draft inducer while firing
+    # what the model does not know: the same in every run and after every remedy that keeps a draft hood
+    draft_offset_pa: Array  # pressure at the vent's top that nothing else explains, positive against the draft
+    starts_reversed: Array  # 1: where both idle states are stable, a cold start finds the vent reversed
+    unlisted_m3_s: Array  # exhaust that nobody listed; runs with "all"
+    # who errs, the same in all runs, as uniform numbers: below the chance of an error it is there
+    tester_luck: Array
+    model_luck: Array
 
     @property
     def samples(self) -> int:
@@ -159,7 +167,8 @@ class Condition:
     """What runs, what stands open, and the weather.
 
     ``outdoor_k`` may be one temperature a sample; ``zone_k`` None leaves it to the sample's own value.
-    ``zone_door``: 'worse' takes, sample by sample, the position that lowers the zone pressure.
+    ``zone_door``: 'worse' takes, sample by sample, the position that lowers the zone pressure. ``net_supply_off``: of
+    supply and balanced ventilation only what takes out more than it brings in keeps running.
     """
 
     name: str
@@ -180,3 +189,5 @@ class Condition:
     leakage_factor: float = 1.0
     extra_exhaust_m3_s: float = 0.0
     vent_warm: bool = False
+    unlisted_on: bool = False
+    net_supply_off: bool = False

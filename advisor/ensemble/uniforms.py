@@ -21,8 +21,10 @@ COLUMNS = (
     *("strong_amount", "stall", "return_leak", "supply_leak", "efficiency", "excess_air", "co", "prompt", "lag"),
     *("plume", "hood_k", "elbow_k", "cap_k", "friction", "film", "u_connector", "u_vertical", "exterior", "height"),
     *("connector_length", "rise", "elbows", "hood_height", "flue_area", "terminal", "terminal_fault", "gust_cp"),
-    *("wind_local", "wall_side", "roof_cp", "shared_share", "shared_gain", "own_draw", "cost", "price", "spare_a"),
-    *("spare_b", "spare_c", "spare_d"),
+    *("wind_local", "wall_side", "roof_cp", "shared_share", "shared_gain", "own_draw", "cost", "price", "offset"),
+    *("offset_tail", "offset_tail_size", "starts_reversed", "tester", "model", "unlisted", "unlisted_amount"),
+    *("usual_a", "usual_b", "usual_c", "shared_unknown", "handler_unknown", "handler_zone", "supply_unknown"),
+    *("supply_amount",),
 )
 
 

@@ -8,8 +8,10 @@ import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case
+from advisor.ensemble.faults import choose_fault, prior_numbers
 from advisor.ensemble.state import Array
 from advisor.ensemble.uniforms import Uniforms, triangular
+from advisor.ensemble.unknown_draw import shared_there
 
 
 @cache
@@ -98,8 +100,6 @@ def draw_vent(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[st
 
 
 def _blockage(case: Case, u: Uniforms) -> tuple[Array, Array]:
-    from advisor.ensemble.draw import choose_fault, prior_numbers
-
     amount = u.column("vent_amount")
     part = triangular(amount, *prior_numbers("vent_partly_blocked_fraction"))
     full = triangular(amount, *prior_numbers("vent_blocked_fraction"))
@@ -119,8 +119,6 @@ def _blockage(case: Case, u: Uniforms) -> tuple[Array, Array]:
 
 
 def _terminal(case: Case, u: Uniforms) -> tuple[Array, Array]:
-    from advisor.ensemble.draw import choose_fault, prior_numbers
-
     kind, weight = choose_fault(u.column("terminal_fault"), (catalog.number("priors", "terminal_fault_prob"),))
     usual = u.prior("terminal", "terminal_cp_listed" if case.vent.cap == "listed" else "terminal_cp_other")
     bad = triangular(u.column("terminal"), *prior_numbers("terminal_fault_cp"))
@@ -130,8 +128,12 @@ def _terminal(case: Case, u: Uniforms) -> tuple[Array, Array]:
 def _shared_ratio(case: Case, u: Uniforms) -> Array:
     """Cold air through an idle natural-draft appliance's hood per flow from the heater's: area ratio times openness."""
     shared = case.shared_appliance
-    if shared is None or shared.draft == "fan-assisted":
+    if shared is not None and shared.draft == "fan-assisted":
         return np.zeros(u.samples)
     hood = case.heater.hood_diameter_in or default_hood_in(case.heater.input_btu_h)
-    outlet = shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
-    return min((outlet / hood) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")
+    if shared is None:
+        there, outlet = shared_there(case, u), default_hood_in(catalog.number("priors", "shared_unknown_input_btu_h"))
+    else:
+        there = np.ones(u.samples)
+        outlet = shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
+    return there * min((outlet / hood) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")

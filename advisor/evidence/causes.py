@@ -17,8 +17,8 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, State
-from advisor.evidence.likelihood import number
 from advisor.evidence.not_looked_at import unseen_share
+from advisor.evidence.observations import number
 from advisor.evidence.posterior import Posterior, pick
 from advisor.evidence.presence import present
 from advisor.evidence.removals import (

@@ -1,21 +1,45 @@
-"""Records that no situation explains: said, not averaged away.
+"""Records that no situation explains: found, not averaged away.
 
 Two runs contradict each other when (1) the situation that fits both best fits them much worse than the best situation
 for each alone, and (2) both together are much less likely than each by itself. The first alone would also flag noise,
-the second alone would flag surprises that have an explanation.
+the second alone would flag surprises that have an explanation. An error of the tester is no explanation here. The same
+test with opposite results contradicts itself, whatever a situation could make of what was not written down.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import combinations
+from typing import Literal
 
 import numpy as np
 
 from advisor import catalog
-from advisor.case.model import Run
+from advisor.case.model import Case, Run
 from advisor.ensemble.state import Array
-from advisor.evidence.likelihood import Observation
+from advisor.evidence.observations import Observation, outcome_of
+
+Kind = Literal["reading", "readings", "runs", "record"]
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """A part of a record that no situation explains.
+
+    Parameters
+    ----------
+    kind : {"reading", "readings", "runs", "record"}
+        One reading by itself, two observations of one run, two runs, or the whole record.
+    runs : tuple of int
+        Positions of the runs in the record.
+    observations : tuple of str
+        Kinds of the observations, for ``reading`` and ``readings``.
+    """
+
+    kind: Kind
+    runs: tuple[int, ...]
+    observations: tuple[str, ...] = ()
 
 
 def _limit(key: str) -> float:
@@ -43,50 +67,68 @@ def clash(weight: Array, parts: Sequence[tuple[Array, Array]]) -> bool:
     return drop >= _limit("contradiction_best_drop") and apart - together >= _limit("contradiction_log_ratio")
 
 
-def contradictions_of(record: Sequence[Run], observed: Sequence[Observation], weight: Array) -> tuple[str, ...]:
-    """Return a sentence for every reading, run, pair of runs and at last whole record that nothing explains.
+CONDITION_KEYS = (
+    *("devices_on", "supply_on", "window_open_ft2", "zone_window_open_ft2", "zone_door", "interior_doors"),
+    *("air_handler", "shared_appliance", "fireplace_damper", "intake", "vent_cold_at_start", "after_work"),
+)
+"""What makes two runs the same test, as far as it was written down; the weather is compared apart."""
+
+
+def opposed(case: Case, record: Sequence[Run]) -> tuple[Contradiction, ...]:
+    """Return the pairs of runs made under the same written condition, in like weather, one a failure, one drafting."""
+    outcomes = [outcome_of(case, run) for run in record]
+    failed = [i for i, outcome in enumerate(outcomes) if outcome == "failure"]
+    drafted = [i for i, run in enumerate(record) if run.seen == "drafting" and outcomes[i] != "failure"]
+    pairs = sorted({(min(i, j), max(i, j)) for i in failed for j in drafted if _same_test(record[i], record[j])})
+    return tuple(Contradiction("runs", pair) for pair in pairs)
+
+
+def _same_test(first: Run, second: Run) -> bool:
+    if any(getattr(first, key) != getattr(second, key) for key in CONDITION_KEYS):
+        return False
+    warm = abs((first.outdoor_temp_f or 0.0) - (second.outdoor_temp_f or 0.0)) <= _limit("same_weather_f")
+    calm = abs((first.wind_mph or 0.0) - (second.wind_mph or 0.0)) <= _limit("same_weather_mph")
+    written = all((getattr(first, k) is None) == (getattr(second, k) is None) for k in ("outdoor_temp_f", "wind_mph"))
+    return warm and calm and written
+
+
+def contradictions_of(
+    case: Case, record: Sequence[Run], observed: Sequence[Observation], weight: Array
+) -> tuple[Contradiction, ...]:
+    """Return every reading, run, pair of runs and at last whole record that nothing explains.
 
     Parameters
     ----------
+    case : Case
+        The case.
     record : sequence of Run
         Runs.
     observed : sequence of Observation
-        Their observations, held against prior samples.
+        What was observed, held against prior samples.
     weight : array (n,)
         Prior weights of those samples.
     """
-    found, of_run = [], {i: [o for o in observed if o.index == i] for i in range(len(record))}
+    found: list[Contradiction] = []
+    indices = sorted({o.index for o in observed if o.index >= 0})
+    of_run = {i: [o for o in observed if o.index == i] for i in indices}
     odd: set[int] = set()
     for i, parts in of_run.items():
         for one in parts:
             if float(one.misfit.max()) <= -_limit("contradiction_single_drop"):
-                found.append(f"no situation explains one reading of {_name(record, i)} ({one.words}): check the record")
+                found.append(Contradiction("reading", (i,), (one.kind,)))
                 odd.add(i)
         for first, second in combinations(parts, 2):
-            pair = [(first.log_likelihood, first.misfit), (second.log_likelihood, second.misfit)]
-            if i not in odd and clash(weight, pair):
-                found.append(
-                    f"no situation explains {first.words} and {second.words} together in {_name(record, i)}: "
-                    "check the record"
-                )
+            if i not in odd and clash(weight, [(first.alone, first.misfit), (second.alone, second.misfit)]):
+                found.append(Contradiction("readings", (i,), (first.kind, second.kind)))
                 odd.add(i)
     totals = {
-        i: (
-            np.sum([o.log_likelihood for o in parts], axis=0),
-            np.sum([o.misfit for o in parts], axis=0),
-        )
+        i: (np.sum([o.alone for o in parts], axis=0), np.sum([o.misfit for o in parts], axis=0))
         for i, parts in of_run.items()
-        if parts and i not in odd
+        if i not in odd
     }
+    same = opposed(case, record)
     pairs = [(i, j) for i, j in combinations(totals, 2) if clash(weight, [totals[i], totals[j]])]
-    found += [
-        f"no situation explains {_name(record, i)} and {_name(record, j)} together: check the record" for i, j in pairs
-    ]
-    if not pairs and len(totals) > 2 and clash(weight, list(totals.values())):
-        found.append("every two runs go together, but no situation explains all of them: check the record")
+    found += [*same, *(c for c in (Contradiction("runs", pair) for pair in pairs) if c not in same)]
+    if not pairs and not same and len(totals) > 2 and clash(weight, list(totals.values())):
+        found.append(Contradiction("record", tuple(totals)))
     return tuple(found)
-
-
-def _name(record: Sequence[Run], index: int) -> str:
-    label = record[index].label
-    return f"run {index + 1}" + (f" ('{label}')" if label != "run" else "")

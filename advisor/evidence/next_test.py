@@ -18,7 +18,7 @@ from advisor.ensemble.respond import Response, respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
 from advisor.evidence.decision import Choice, best_share, decide, decision_table, expected_regret_usd, outcomes
 from advisor.evidence.enough import lacks_worst_case, void_runs
-from advisor.evidence.likelihood import draft_deviation_pa, number, pressure_deviation_pa, wrong_chance
+from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa, wrong_chance
 from advisor.evidence.posterior import Posterior, pick
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.record import Verdict, verdict_of
@@ -274,6 +274,7 @@ def next_tests(
     worst: Condition,
     allowed_s: float,
     choices: Sequence[Choice],
+    explained: bool = True,
     seed: int = 1,
 ) -> tuple[NextTest, ...]:
     """Return the tests that could be made next, the one that pays most for its effort first.
@@ -290,6 +291,8 @@ def next_tests(
         Allowed spillage time, s.
     choices : sequence of Choice
         The options that could be chosen, those that are possible here only.
+    explained : bool
+        Can the model show what was seen?
     seed : int
         Chooses the situations that are looked at.
 
@@ -341,7 +344,7 @@ def next_tests(
                 best_before=best,
                 best_after=after_best,
                 changes_choice=changed,
-                required=_required(row["id"], case, verdict, posterior.explained),
+                required=_required(row["id"], case, verdict, explained),
                 stop_ppm=ambient_stop_ppm() if row["fires"] == "yes" else None,
                 answers=tuple(answers),
                 words=_sentence(row["title"], minutes, answers, value >= _setting("least_value_usd")),

@@ -1,8 +1,9 @@
-"""From the record to the situations that fit it: weigh, resample, and move until enough of them count.
+"""From the record to the situations that fit it: weigh, and where few carry the weight, temper and move.
 
-Prior samples are weighted by the likelihood of every run. Where few of them carry the weight, they are resampled and
-moved by a random walk that leaves the prior unchanged (normal scores shrunk by ``rho`` and refilled with noise), each
-move accepted by the ratio of the weights. Same seed, same answer.
+Prior samples are weighted by the likelihood of every run, and for the over-sampling of rare faults. Where too few of
+them count, these weights are let in by steps, each small enough that half of the situations still count: they are
+resampled and moved by a random walk in normal scores. Its stride follows what the record told, and each move is accepted
+by the ratio of the targets. At full weights it moves on until enough independent situations count. Same seed, same answer.
 """
 
 from __future__ import annotations
@@ -16,11 +17,30 @@ from advisor.case.model import Case, Run
 from advisor.ensemble.draw import draw_at
 from advisor.ensemble.state import Array, Index, State, blend
 from advisor.ensemble.uniforms import Uniforms
-from advisor.evidence.contradictions import contradictions_of
-from advisor.evidence.likelihood import Observation, number, record_likelihood_above, record_observations
+from advisor.ensemble.unknown_draw import offset_log_density
+from advisor.evidence.contradictions import Contradiction, contradictions_of
+from advisor.evidence.likelihood import (
+    Observation,
+    number,
+    record_likelihood_above,
+    record_observations,
+    total_log_likelihood,
+)
 
-MOVE_RHOS = (0.9, 0.97, 0.8, 0.95, 0.85, 0.98)
-"""Share of a normal score kept in successive moves: large and small steps in turn (numerical)."""
+LONGEST, SHORTEST = 1.0, 0.6
+"""Lengths of moves against the spread of the situations, drawn anew for each of them and every move: wide regions take
+long ones, narrow corners only short ones; numerical."""
+SHRINK, TOLD_MIDDLE, TOLD_SPREAD = 0.1, 0.2, 0.3
+"""Share of the prior's spread in the stride, and how far the record must have moved a column's middle, or the logarithm of
+its variance, for the stride to follow it; numerical."""
+LEAST_MOVES = 2
+"""Moves at full likelihood: one alone leaves the copies in clumps; numerical."""
+HELP_RATIO_MOST = 20.0
+"""Most that a re-weighting lifts a situation whose offset helps the draft; numerical, on the cautious side."""
+KEPT_SHARE, STEP_HALVINGS = 0.5, 20
+"""Share of the counting situations that a step of the tempering keeps, and halvings to find that step; numerical."""
+OTHER_POINTS = 7919
+"""Added to the seed for an enlarged posterior: its points are other ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +61,9 @@ class Posterior:
         ``n`` situations.
     weight : array (n,)
         Their weights, summing to 1.
-    effective_samples : float
-        ``1 / sum(weight^2)`` over distinct situations.
+    effective_samples, wanted_samples : float
+        How many independent situations the weighted ones are worth, and how many should count: ``1 / sum(weight^2)``
+        of weighted draws; where they were moved, copies of one that hardly moved count as one.
     run_log_evidence : tuple of float
         Log of the mean likelihood of each run given the ones before it (signs at the heater before all).
     points : array (columns, n)
@@ -51,28 +72,75 @@ class Posterior:
         Random-walk moves that were needed.
     prior : Prior
         Where it came from.
-    contradictions : tuple of str
-        Sentences about records that no situation explains together.
+    contradictions : tuple of Contradiction
+        Parts of the record that no situation explains.
     log_evidence : float
         Log of the mean likelihood of the whole record.
     record : tuple of Run
         The runs it was weighed by.
     case : Case
         The case.
+    samples, seed : int
+        What it was asked for.
     """
 
     state: State
     weight: Array
     effective_samples: float
+    wanted_samples: float
     run_log_evidence: tuple[float, ...]
     points: Array
     moves: int
     prior: Prior
-    contradictions: tuple[str, ...]
+    contradictions: tuple[Contradiction, ...]
     log_evidence: float
     record: tuple[Run, ...]
     case: Case
-    explained: bool = True
+    samples: int
+    seed: int
+
+    @property
+    def enough(self) -> bool:
+        """True when as many situations count as should; where not, every share is to be read with care."""
+        return self.effective_samples >= self.wanted_samples
+
+    def weights_for_offset(self, scale: float) -> Reweighted:
+        """Return the weights that the same situations would have were the unknown offset of another size.
+
+        Parameters
+        ----------
+        scale : float
+            What its size is multiplied by, above 0; no new simulation is made.
+        """
+        offset = self.state.draft_offset_pa
+        log_ratio = offset_log_density(offset, scale) - offset_log_density(offset, 1.0)
+        # a wider normal has no bound against a narrower one: a handful of situations would carry all the weight
+        log_ratio = np.where(offset < 0.0, np.minimum(log_ratio, np.log(HELP_RATIO_MOST)), log_ratio)
+        with np.errstate(divide="ignore"):
+            weight = normalized(np.log(self.weight) + log_ratio)
+        return Reweighted(weight, effective(weight), self.wanted_samples)
+
+
+@dataclass(frozen=True, slots=True)
+class Reweighted:
+    """Other weights of the situations of a posterior.
+
+    Parameters
+    ----------
+    weight : array (n,)
+        Weights, summing to 1.
+    effective_samples, wanted_samples : float
+        As in `Posterior`: few of them make the weights worth little.
+    """
+
+    weight: Array
+    effective_samples: float
+    wanted_samples: float
+
+    @property
+    def enough(self) -> bool:
+        """True when as many situations count as should."""
+        return self.effective_samples >= self.wanted_samples
 
 
 def effective(weight: Array) -> float:
@@ -120,42 +188,153 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     state = draw_at(case, u)
     observed = record_observations(case, state, record)
     prior = Prior(state, observed)
-    log_weight = state.log_weight.copy()
-    for one in observed:
-        log_weight = log_weight + one.log_likelihood
+    cloud = Cloud(u.points, state, state.log_weight + total_log_likelihood(observed, samples))
     evidence = _evidence(state, observed, len(record))
-    points, moves = u.points, 0
-    weight = normalized(log_weight)
-    wanted = min(number("effective_samples_wanted"), samples / 4)
-    rng = np.random.default_rng([seed, samples])
-    if effective(weight) < wanted:
-        points, log_weight, state = _resample(points, log_weight, state, rng)
-        equal, size = np.full(samples, 1.0 / samples), 0.0
-        while size < wanted and moves < len(MOVE_RHOS):
-            # at least two moves: one alone leaves the copies in clumps
-            for rho in MOVE_RHOS[moves : moves + 2]:
-                points, log_weight, state = _move(case, record, points, log_weight, state, rho, rng)
-                moves += 1
-            merged = _merge(state, equal, points, log_weight)
-            size = effective(merged[1])
-        state, weight, points, log_weight = merged
-    if moves == 0:
+    moves, wanted = 0, number("effective_samples_wanted")
+    weight = normalized(cloud.log_target)
+    counting = effective(weight)
+    if counting < min(wanted, samples / 4):
+        cloud, moves = _tempered(case, record, cloud, min(wanted, samples / 4), seed)
+        counting = cloud.count()
+        cloud, weight = _merge(cloud)
+    else:
         keep = np.flatnonzero(weight > 1e-6 * weight.max())
-        state, points = state.take(keep), points[:, keep]
-        weight = weight[keep] / weight[keep].sum()
+        cloud, weight = cloud.take(keep), weight[keep] / weight[keep].sum()
     return Posterior(
-        state,
+        cloud.state,
         weight,
-        effective(weight),
+        counting,
+        wanted,
         evidence,
-        points,
+        cloud.points,
         moves,
         prior,
-        contradictions_of(record, observed, normalized(prior.state.log_weight)),
+        contradictions_of(case, record, observed, normalized(state.log_weight)),
         float(sum(evidence)) + _sign_evidence(prior),
         tuple(record),
         case,
+        samples,
+        seed,
     )
+
+
+def enlarged(posterior: Posterior, factor: int) -> Posterior:
+    """Return a larger posterior of the same record from other points, to look closer where a share is borderline.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        From `infer`.
+    factor : int
+        How many times the situations, at least 1; ``most_samples`` of ``catalog/evidence.csv`` bounds them.
+    """
+    count = min(posterior.samples * factor, int(number("most_samples")))
+    return infer(posterior.case, count, posterior.seed + OTHER_POINTS, posterior.record)
+
+
+@dataclass(frozen=True, slots=True)
+class Cloud:
+    """Situations on their way.
+
+    Parameters
+    ----------
+    points : array (columns, n)
+        Where they were drawn.
+    state : State
+        What they are.
+    log_target : array (n,)
+        Log of prior over sampling density, plus log likelihood of the record.
+    line : tuple of (family, tie)
+        One pair a resampling, the last one last: which copies came from one situation then, and the correlation of each
+        with it from then to the next resampling, 1 where it never moved; arrays (n,).
+    """
+
+    points: Array
+    state: State
+    log_target: Array
+    line: tuple[tuple[Index, Array], ...] = ()
+
+    def take(self, index: Index) -> Cloud:
+        """Return a choice of them; copies of one are a family from now on."""
+        line = tuple((family[index], tie[index]) for family, tie in self.line)
+        return Cloud(
+            self.points[:, index],
+            self.state.take(index),
+            self.log_target[index],
+            (*line, (np.asarray(index), np.ones(index.size))),
+        )
+
+    def put(self, index: Index, points: Array, state: State, target: Array, length: Array) -> Cloud:
+        """Return the cloud with some situations replaced by ones they moved to.
+
+        Parameters
+        ----------
+        index : array of int (m,)
+            Which ones.
+        points, state : array (columns, m), State
+            Where they went.
+        target : array (m,)
+            Log target there.
+        length : array (m,)
+            Length of each move.
+        """
+        there = np.zeros(self.log_target.size, dtype=bool)
+        there[index] = True
+        back = np.cumsum(there) - 1
+        all_points, log_target = self.points.copy(), self.log_target.copy()
+        all_points[:, index], log_target[index] = points, target
+        family, tie = self.line[-1][0], self.line[-1][1].copy()
+        tie[index] *= np.sqrt(1.0 - length * length)
+        whole = blend(there, state.take(back), self.state) if index.size else self.state
+        return Cloud(all_points, whole, log_target, (*self.line[:-1], (family, tie)))
+
+    def count(self) -> float:
+        """How many independent situations the equally weighted copies are worth: copies that hardly moved are one.
+
+        The variance of a mean over ``n`` copies against that of independent ones. Two copies are correlated by their
+        moves since the last resampling at which they were one.
+        """
+        size = self.log_target.size
+        pairs, tie = float(size), np.ones(size)
+        inner = np.arange(size)
+        for family, moved in reversed(self.line):
+            tie = tie * moved
+            pairs += float(np.sum(np.bincount(family, tie) ** 2) - np.sum(np.bincount(inner, tie) ** 2))
+            inner = family
+        return size * size / pairs
+
+
+def _tempered(case: Case, record: Sequence[Run], cloud: Cloud, wanted: float, seed: int) -> tuple[Cloud, int]:
+    """Let the likelihood in by steps and move after each until enough count; returns equal copies and moves made."""
+    rng = np.random.default_rng([seed, cloud.log_target.size])
+    power, moves = 0.0, 0
+    while power < 1.0:
+        step = _next_step(cloud.log_target, 1.0 - power)
+        power = min(1.0, power + step)
+        cloud = cloud.take(_systematic(normalized(step * cloud.log_target), rng))
+        if power < 1.0:
+            cloud = _move(case, record, cloud, power, rng)
+            moves += 1
+    least, most = moves + LEAST_MOVES, moves + number("moves_most")
+    while moves < least or (cloud.count() < wanted and moves < most):
+        cloud = _move(case, record, cloud, 1.0, rng)
+        moves += 1
+    return cloud, moves
+
+
+def _next_step(log_target: Array, most: float) -> float:
+    """Largest rise of the power after which half of the situations still count; the rest of the way if they do."""
+
+    def keeps(step: float) -> bool:
+        return effective(normalized(step * log_target)) >= KEPT_SHARE * log_target.size
+
+    if keeps(most):
+        return most
+    low, high = 0.0, most
+    for _ in range(STEP_HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if keeps(middle) else (low, middle)
+    return high
 
 
 def _mean_like(weight: Array, like: Array) -> float:
@@ -180,51 +359,106 @@ def _evidence(state: State, observed: tuple[Observation, ...], runs: int) -> tup
     return tuple(found)
 
 
-def _resample(points: Array, log_weight: Array, state: State, rng: np.random.Generator) -> tuple[Array, Array, State]:
-    """Systematic resampling to equal weights; ``log_weight`` becomes the log target density of each copy."""
-    weight = normalized(log_weight)
-    n = weight.size
-    ticks = (rng.random() + np.arange(n)) / n
-    index = np.minimum(np.searchsorted(np.cumsum(weight), ticks), n - 1)
-    return points[:, index], log_weight[index], state.take(index)
+def _systematic(weight: Array, rng: np.random.Generator) -> Index:
+    """Positions of a systematic resampling to equal weights."""
+    ticks = (rng.random() + np.arange(weight.size)) / weight.size
+    return np.minimum(np.searchsorted(np.cumsum(weight), ticks), weight.size - 1)
 
 
-def _move(
+def _move(case: Case, record: Sequence[Run], cloud: Cloud, power: float, rng: np.random.Generator) -> Cloud:
+    """One step of the random walk at a power of the likelihood: one half of the situations, then the other.
+
+    Each half takes its stride from what the other one looks like, so that no situation shapes its own move.
+    """
+    for turn in (0, 1):
+        mine = np.arange(cloud.log_target.size) % 2 == turn
+        stride = Stride.of(cloud.points[:, ~mine])
+        cloud = _moved(case, record, cloud, np.flatnonzero(mine), stride, power, rng)
+    return cloud
+
+
+@dataclass(frozen=True, slots=True)
+class Stride:
+    """What the walk follows: the columns that the record told something about, their middle and spread.
+
+    Parameters
+    ----------
+    told : array of int (m,)
+        Columns that the record moved far from the prior: a spread of all of them would follow chance.
+    middle : array (m, 1)
+        Their middle in normal scores.
+    factor, inverse : array (m, m)
+        A square root of their covariance, and its inverse.
+    """
+
+    told: Index
+    middle: Array
+    factor: Array
+    inverse: Array
+
+    @classmethod
+    def of(cls, points: Array) -> Stride:
+        """Take the stride from some situations, uniform points (columns, n)."""
+        from scipy.special import ndtri
+
+        scores = np.asarray(ndtri(points), dtype=np.float64)
+        middle, spread = scores.mean(axis=1), scores.var(axis=1)
+        told = np.flatnonzero((np.abs(middle) > TOLD_MIDDLE) | (np.abs(np.log(spread)) > TOLD_SPREAD))
+        factor = np.eye(told.size)
+        if told.size:
+            shape = SHRINK * factor + (1.0 - SHRINK) * np.atleast_2d(np.cov(scores[told]))
+            factor = np.asarray(np.linalg.cholesky(shape), dtype=np.float64)
+        return cls(told, middle[told][:, None], factor, np.asarray(np.linalg.inv(factor), dtype=np.float64))
+
+    def step(self, scores: Array, length: Array, rng: np.random.Generator) -> tuple[Array, Array]:
+        """Propose scores, (columns, n), and what the prior still has to add to the odds of taking them, (n,)."""
+        left, noise = np.sqrt(1.0 - length * length), length * rng.standard_normal(scores.shape)
+        proposed = left * scores + noise
+        before = scores[self.told]
+        after = self.middle + left * (before - self.middle) + self.factor @ noise[self.told]
+        proposed[self.told] = after
+        # alone it would keep the normal that these situations look like: the prior is put back in its place
+        bend = _half_square(self.inverse @ (after - self.middle)) - _half_square(after)
+        return proposed, bend - _half_square(self.inverse @ (before - self.middle)) + _half_square(before)
+
+
+def _moved(
     case: Case,
-    record: list[Run],
-    points: Array,
-    log_target: Array,
-    state: State,
-    rho: float,
+    record: Sequence[Run],
+    cloud: Cloud,
+    index: Index,
+    stride: Stride,
+    power: float,
     rng: np.random.Generator,
-) -> tuple[Array, Array, State]:
+) -> Cloud:
     from scipy.special import ndtr, ndtri
 
-    scores = ndtri(points)
-    noise = rng.standard_normal(scores.shape)
-    proposed = np.clip(ndtr(rho * scores + np.sqrt(1.0 - rho * rho) * noise), 1e-9, 1.0 - 1e-9)
-    fresh = draw_at(case, Uniforms(proposed))
-    threshold = log_target + np.log(rng.random(log_target.size))
+    length = SHORTEST + (LONGEST - SHORTEST) * rng.random(index.size)
+    scores = np.asarray(ndtri(cloud.points[:, index]), dtype=np.float64)
+    proposed, bend = stride.step(scores, length, rng)
+    points = np.clip(ndtr(proposed), 1e-9, 1.0 - 1e-9)
+    fresh = draw_at(case, Uniforms(points))
+    threshold = power * cloud.log_target[index] + np.log(rng.random(index.size)) - bend
     # most proposals fail on a cheap pressure already: the march up the vent is spared them
-    target = record_likelihood_above(case, fresh, record, fresh.log_weight, threshold)
-    accept = target > threshold
-    return (
-        np.where(accept[None], proposed, points),
-        np.where(accept, target, log_target),
-        blend(accept, fresh, state),
-    )
+    target = record_likelihood_above(case, fresh, record, power * fresh.log_weight, threshold, power)
+    taken = np.flatnonzero(target > threshold)
+    return cloud.put(index[taken], points[:, taken], fresh.take(taken), target[taken] / power, length[taken])
 
 
-def _merge(state: State, weight: Array, points: Array, log_target: Array) -> tuple[State, Array, Array, Array]:
-    """Join copies that never moved, so that the effective size counts distinct situations."""
-    _, first, inverse = np.unique(points[0] + points[-1], return_index=True, return_inverse=True)
-    joined = np.asarray(np.bincount(inverse, weights=weight), dtype=np.float64)
-    return state.take(first), joined, points[:, first], log_target[first]
+def _half_square(scores: Array) -> Array:
+    return np.asarray(0.5 * (scores**2).sum(axis=0))
 
 
-def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[str, ...]:
-    """Return a sentence for every part of a case's record that no situation explains (`Posterior.contradictions`)."""
+def _merge(cloud: Cloud) -> tuple[Cloud, Array]:
+    """Join copies that never moved; returns distinct situations and their weights."""
+    _, first, inverse = np.unique(cloud.points[0] + cloud.points[-1], return_index=True, return_inverse=True)
+    weight = np.bincount(inverse) / cloud.log_target.size
+    return cloud.take(first), np.asarray(weight, dtype=np.float64)
+
+
+def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[Contradiction, ...]:
+    """Return every part of a case's record that no situation explains (`Posterior.contradictions`)."""
     record = records(case)
     state = draw_at(case, Uniforms.sobol(samples, seed))
     observed = record_observations(case, state, record)
-    return contradictions_of(record, observed, normalized(state.log_weight))
+    return contradictions_of(case, record, observed, normalized(state.log_weight))

@@ -13,7 +13,8 @@ from advisor.ensemble import conditions
 from advisor.ensemble.respond import respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
 from advisor.evidence.causes import possible_causes, removed
-from advisor.evidence.likelihood import draft_deviation_pa, log_likelihood, number, pressure_deviation_pa
+from advisor.evidence.likelihood import log_likelihood
+from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa
 from advisor.evidence.posterior import Posterior, normalized, pick
 from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm
 from advisor.facts.record import Outcome, judge_run, verdict_of

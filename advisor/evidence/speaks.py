@@ -9,8 +9,10 @@ import numpy as np
 
 from advisor.case.model import Case
 from advisor.ensemble.state import Array, Index, State
-from advisor.evidence.likelihood import NO_SIGN, Observation, number, record_observations
+from advisor.evidence.likelihood import record_observations, total_log_likelihood
+from advisor.evidence.observations import Observation, number
 from advisor.evidence.posterior import Posterior, normalized, pick
+from advisor.evidence.signs import NO_SIGN
 
 Cured = Callable[[State, Sequence[str]], tuple[Array, dict[str, Array]]]
 """From situations to where they spill in every failing run, and where each removal stops that in all of them."""
@@ -64,15 +66,15 @@ def _reading(case: Case, posterior: Posterior, one: Observation) -> tuple[str, f
 
 def _likelihoods(posterior: Posterior, first: Index, new: State) -> tuple[Array, list[Array]]:
     """Log likelihood of the record over prior samples and new ones, whole and with each observation left out."""
-    likes = np.concatenate(
-        [
-            np.stack([o.log_likelihood[first] for o in posterior.prior.observations]),
-            np.stack([o.log_likelihood for o in record_observations(posterior.case, new, posterior.record)]),
-        ],
-        axis=1,
+    parts = (
+        tuple(o.at(first) for o in posterior.prior.observations),
+        record_observations(posterior.case, new, posterior.record),
     )
-    total = likes.sum(axis=0)
-    return total, [total - like for like in likes]
+    count = first.size
+    total = np.concatenate([total_log_likelihood(part, count) for part in parts])
+    # left out one by one: the floor of a failure is shared, so it cannot be taken off observation by observation
+    without = [np.concatenate([total_log_likelihood(part, count, i) for part in parts]) for i in range(len(parts[0]))]
+    return total, without
 
 
 def speaking(

@@ -35,6 +35,9 @@ depressurization at the hood in Pa): the pressure balance of the zones, or a fix
 TIMES_S: tuple[float, ...] = (1, 2, 4, 7, 11, 16, 23, 32, 45, 60, 80, 100, 120, 150, 190, 240, 300, 380, 480, 600)
 """Ends of the time steps, s: they grow as the changes slow down."""
 
+REVERSED_STEPS, REVERSED_STRETCH = 8, 1.5
+"""Steps towards the steady state of a reversed vent, and how far each is stretched; numerical, checked in the tests."""
+
 SPILL_TOLERANCE = 0.98
 """Share of the products that must go up the vent to count as drafting: numerical tolerance of the march."""
 
@@ -142,6 +145,22 @@ def idle_state(
         warmed = _downward(vent, np.maximum(-flow, 1e-7), outdoor_k)
         target = np.where(rises, cooled, warmed)
         gas = 0.5 * (gas + target)
+        flow, depressurization = boundary(flow_coefficient(vent, gas), stack_pa(vent, gas, outdoor_k))
+    return Idle(flow, gas, wall_equilibrium_k(vent, gas), depressurization)
+
+
+def reversed_idle_state(vent: Vent, outdoor_k: Array, boundary: Boundary) -> Idle:
+    """State of a vent without fire that outdoor air has filled; it is stable only where its flow stays negative.
+
+    The house's warmth heats the air on its way down: where that lifts it, the flow returned is zero or upward, and only
+    the risen state of `idle_state` exists.
+    """
+    gas = np.broadcast_to(outdoor_k, (SEGMENTS, outdoor_k.size))
+    flow, depressurization = boundary(flow_coefficient(vent, gas), stack_pa(vent, gas, outdoor_k))
+    for step in range(REVERSED_STEPS):
+        # less flow, warmer air, less flow again: the way to the steady state never swings, so long steps are safe
+        stretch = REVERSED_STRETCH if step else 1.0
+        gas = gas + stretch * (_downward(vent, np.maximum(-flow, 1e-7), outdoor_k) - gas)
         flow, depressurization = boundary(flow_coefficient(vent, gas), stack_pa(vent, gas, outdoor_k))
     return Idle(flow, gas, wall_equilibrium_k(vent, gas), depressurization)
 

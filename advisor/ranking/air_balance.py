@@ -13,8 +13,9 @@ import numpy as np
 
 from advisor import units
 from advisor.ensemble.respond import NO_HOOD, respond
-from advisor.ensemble.scene import Scene, scene_of, worse_link
+from advisor.ensemble.scene import Scene, net_supply_m3_s, scene_of, worse_link
 from advisor.ensemble.state import Array, State
+from advisor.ensemble.unknown_draw import NOT_LISTED
 from advisor.physics.flow import fan_flow, orifice_flow, power_law_flow
 from advisor.physics.zones import Network, solve_zones
 from advisor.ranking.drawn_situation import Drawn, Shows, drawn_situation
@@ -225,9 +226,10 @@ def _flows(
         fan, _ = fan_flow(np.full(1, worst.extra_exhaust_m3_s), np.full(1, house_pa), one.stall_pa)
         found.append(AirFlow("more exhaust", "", "house", float(fan[0]) / cfm))
     running = float(scene.network.house.exhaust_kg_s[0]) / rho_in + float(scene.network.zone.exhaust_kg_s[0]) / rho_zone
-    supply = float(one.makeup_share[0]) * running
-    if worst.supply_on:
-        supply += float(one.supply_m3_s[0] - one.supply_exhaust_m3_s[0])
+    if worst.unlisted_on and float(one.unlisted_m3_s[0]) > 0.0:
+        fan, _ = fan_flow(one.unlisted_m3_s, np.full(1, house_pa), one.stall_pa)
+        found.append(AirFlow("device", NOT_LISTED, "house", float(fan[0]) / cfm))
+    supply = float(one.makeup_share[0]) * running + float(net_supply_m3_s(one, worst)[0])
     if supply:
         found.append(AirFlow("supply", "", "house", -supply * rho_out / rho_in / cfm))
     if float(one.zone_supply_m3_s[0]):

@@ -71,7 +71,7 @@ def drawn_situation(setting: Setting) -> Drawn:
     read = None if run is None else setting.job.case.run[run.index].zone_depressurization_pa
     response = respond(state, test.condition)
     fits = weight > LEAST_WEIGHT * weight.mean()
-    wanted = fits & _does(seen, response, test.allowed_s) if setting.posterior.explained else np.zeros_like(fits)
+    wanted = fits & _does(seen, response, test.allowed_s) if setting.explained else np.zeros_like(fits)
     if run is not None and setting.job.case.run[run.index].seen == "reversed":  # seen to come down: it is drawn so
         wanted = wanted & (response.ratio_at(test.allowed_s) <= 0.0)
     shows: Shows = seen if wanted.any() else "unknown"

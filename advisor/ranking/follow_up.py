@@ -43,7 +43,14 @@ def choices(setting: Setting, options: list[Option]) -> list[Choice]:
 
 def tests_that_pay(setting: Setting, options: list[Option]) -> tuple[NextTest, ...]:
     """Return the next tests, best first."""
-    return next_tests(setting.job.case, setting.posterior, setting.worst, setting.allowed_s, choices(setting, options))
+    return next_tests(
+        setting.job.case,
+        setting.posterior,
+        setting.worst,
+        setting.allowed_s,
+        choices(setting, options),
+        setting.explained,
+    )
 
 
 def retests_of(setting: Setting) -> tuple[Retest, ...]:

@@ -7,11 +7,13 @@ from functools import cached_property
 
 import numpy as np
 
+from advisor import catalog
 from advisor.case.model import Case
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, vent_runs_wet
 from advisor.ensemble.state import Array, Condition, Index, State
-from advisor.evidence.posterior import Posterior
+from advisor.evidence.coherence import Explanation, explain
+from advisor.evidence.posterior import Posterior, enlarged
 from advisor.facts.record import Verdict
 from advisor.ranking import household
 from advisor.ranking.gates import limits
@@ -73,6 +75,21 @@ class Setting:
     def spills_in_tests(self, state: State) -> Array:
         """Return whether each situation spills in any of the tests, (n,) of 0 and 1."""
         return np.asarray(np.maximum.reduce([test.spills(state) for test in self.tests]))
+
+    @cached_property
+    def explanation(self) -> Explanation:
+        """What the record says beside what the fitting situations would show."""
+        return explain(self.posterior)
+
+    @property
+    def explained(self) -> bool:
+        """True where the model can show what was seen."""
+        return self.explanation.explained
+
+    @cached_property
+    def larger(self) -> Posterior:
+        """More situations of the same record, for shares near a threshold."""
+        return enlarged(self.posterior, int(catalog.number("safety", "near_limit_more_times")))
 
     @cached_property
     def exposure(self) -> Exposure:

@@ -10,8 +10,9 @@ from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
 from advisor.money.bill import Bill, BillLine
-from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons, near_the_limit
+from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons
 from advisor.ranking.lifetime import against, lifetime_of
+from advisor.ranking.near import look_closer
 from advisor.ranking.options import Band, Option, Range
 from advisor.ranking.setting import AS_FOUND, Setting, hours_of, share_wet, spillage_of, weighted_band
 from advisor.ranking.value import value_parts
@@ -119,6 +120,9 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
             if remedy.family in ("venting", "bundle") or not remedy.keeps_heater
             else setting.as_found[2]
         )
+    close = False
+    if not refused and state.appliance != "none":
+        spillage, close = look_closer(setting, remedy, spillage, setting.outcomes[remedy.id])
     setting.states[remedy.id] = state
     bill = bill_of(job, sized)
     off = job.case.money.incentive_usd.get(remedy.id, 0.0)
@@ -142,7 +146,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     )
     parts = value_parts(setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, wet, disruption)
     test_f = conditions.test_day_f(job.case)
-    explained = setting.posterior.explained
+    explained = setting.explained
     barred = barred_by(remedy.id, state.appliance, setting.verdict, explained)
     reasons = refused or grade_reasons(spillage, test_f, barred)
     if wet > catalog.number("safety", "wet_named_from") and not refused:
@@ -157,7 +161,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         appliance=state.appliance,
         eligible=not refused and not failed,
         safety=grade(spillage, remedy.id, state.appliance, setting.verdict, explained),
-        near_limit=near_the_limit(spillage, setting.posterior.effective_samples),
+        near_limit=close,
         barred_by=barred,
         reasons=(*reasons, *failed),
         spillage=spillage,

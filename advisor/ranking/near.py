@@ -1,0 +1,85 @@
+"""Where a share lies near a threshold: more situations are drawn there, and what stays open is said.
+
+A grade is *near the limit* when its deciding share lies within its sampling error of a threshold after the closer look, or
+when halving or doubling the unknown offset of the draft would change the grade.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from advisor.ensemble.conditions import STRESSES
+from advisor.ensemble.state import Array, State
+from advisor.ranking.gates import grade_of_shares, limits, near, near_the_limit
+from advisor.ranking.options import Spillage
+from advisor.ranking.setting import Setting, Test
+from advisor.remedies.base import Remedy
+
+OFFSET_SCALES = (0.5, 2.0)
+"""The unknown offset of the draft halved and doubled: neither may change a grade unsaid."""
+
+
+def look_closer(
+    setting: Setting, remedy: Remedy, spillage: Spillage, outcomes: dict[str, Array]
+) -> tuple[Spillage, bool]:
+    """Return the shares after a closer look where they were borderline, and whether the grade stays near the limit.
+
+    Parameters
+    ----------
+    setting : Setting
+        Case and situations.
+    remedy : Remedy
+        What is done.
+    spillage : Spillage
+        Its shares in the situations that fit the record.
+    outcomes : dict
+        Whether each situation spills, by condition; conditions that were looked at in fewer situations are not in it.
+    """
+    size = setting.posterior.effective_samples
+    if near_the_limit(spillage, size):
+        spillage, size = _pooled(setting, remedy, spillage, size)
+    return spillage, near_the_limit(spillage, size) or _offset_decides(setting, spillage, outcomes)
+
+
+def _share(weight: Array, test: Test, state: State) -> float:
+    return float(np.sum(weight * test.spills(state)))
+
+
+def _pooled(setting: Setting, remedy: Remedy, spillage: Spillage, size: float) -> tuple[Spillage, float]:
+    """Pool the borderline shares with those of a larger set of situations, each by how many of its situations count."""
+    larger = setting.larger
+    state = remedy.alter(larger.state, setting.job)
+    more = larger.effective_samples
+    limit, stress_limit = limits()
+
+    def pool(share: float, test: Test) -> float:
+        return float((size * share + more * _share(larger.weight, test, state)) / (size + more))
+
+    worst, *own = (
+        pool(share, test) if near(share, limit, size) else share
+        for share, test in zip((spillage.worst_case, *spillage.failing_runs), setting.tests, strict=True)
+    )
+    stresses = {
+        name: pool(share, Test(setting.stresses[name], setting.allowed_s))
+        for name, share in zip(STRESSES, spillage.stresses, strict=True)
+        if near(share, stress_limit, size)
+    }
+    return replace(spillage, worst_case=worst, failing_runs=tuple(own), **stresses), size + more
+
+
+def _offset_decides(setting: Setting, spillage: Spillage, outcomes: dict[str, Array]) -> bool:
+    """Return whether the size of the offset, which nobody knows, decides the grade."""
+    plain = _grade(setting.posterior.weight, outcomes, spillage)
+    return any(
+        _grade(setting.posterior.weights_for_offset(scale).weight, outcomes, spillage) != plain
+        for scale in OFFSET_SCALES
+    )
+
+
+def _grade(weight: Array, outcomes: dict[str, Array], spillage: Spillage) -> str:
+    shares = {name: float(np.sum(weight * spills)) for name, spills in outcomes.items()}
+    tested = max(share for name, share in shares.items() if name not in STRESSES)
+    hardest = max((shares[name] for name in STRESSES if name in shares), default=max(spillage.stresses))
+    return grade_of_shares(tested, hardest)
