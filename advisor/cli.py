@@ -214,16 +214,24 @@ def new(case_file: Annotated[Path, typer.Argument(help="Case file to write or to
 
 
 @app.command()
-def check(case_file: CaseFile, local: LocalOption = None, units: UnitsOption = UnitSystem.us) -> None:
-    """Validate a case, audit its test runs, hold it against the codes, and say what is missing."""
+def check(
+    case_file: CaseFile,
+    samples: SamplesOption = 4096,
+    seed: SeedOption = 1,
+    local: LocalOption = None,
+    units: UnitsOption = UnitSystem.us,
+) -> None:
+    """Validate a case, audit its runs, hold them against the explanation and the codes, and say what is missing."""
     with _plain_errors():
         from advisor.case.read import read_case
 
         case: Case = read_case(case_file)
+        from advisor.evidence.coherence import explain
+        from advisor.evidence.posterior import infer
         from advisor.report.check_text import check_text
 
-        with _local(local):
-            text = check_text(case, _width(None))
+        with _local(local), _progress("drawing situations that fit the record ..."):
+            text = check_text(case, explain(infer(case, samples, seed)), _width(None))
         from advisor.report.units_text import Units
 
         _write(Units(units.value).text(text), None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import asdict
 from typing import Any
 
@@ -184,6 +185,25 @@ def _verdict(advice: Advice) -> dict[str, Any]:
     }
 
 
+def _explanation(advice: Advice) -> dict[str, Any]:
+    """Every observation beside what the fitting situations would show; null where it never drafts."""
+    found = advice.explanation
+    return {
+        "explained": found.explained,
+        "enough_situations": found.enough_situations,
+        "odd": list(found.odd),
+        "observations": [
+            {
+                **_rounded(asdict(o)),
+                "expected": None
+                if o.expected is None
+                else [round(v, 2) if math.isfinite(v) else None for v in o.expected],
+            }
+            for o in found.observations
+        ],
+    }
+
+
 def as_dict(advice: Advice) -> dict[str, Any]:
     """Return the advice as plain data, rounded as it deserves."""
     return {
@@ -214,6 +234,7 @@ def as_dict(advice: Advice) -> dict[str, Any]:
             "card_differs": advice.found.card_differs,
         },
         "causes": [_rounded(asdict(c)) for c in advice.found.causes if c.named],
+        "explanation": _explanation(advice),
         "contradictions": list(advice.contradictions),
         "next_tests": [_rounded(asdict(t)) for t in advice.next_tests],
         "expected_at_retest": {o.id: _rounded(asdict(o.expected), 1) for o in advice.options if o.expected is not None},

@@ -7,17 +7,46 @@ import textwrap
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.air_methods import AirMethod
+from advisor.evidence.coherence import Explanation
 from advisor.facts.record import verdict_of
 from advisor.remedies.air_facts import combustion_air_ways
 from advisor.remedies.review import review
 from advisor.report.explain_text import checks_lines
 from advisor.wording import verdict
+from advisor.wording.coherence import HEADS, coherence_rows
 from advisor.wording.record import audits
 from advisor.words import assumed_values, now_list
 
 
-def check_text(case: Case, width: int = 100) -> str:
-    """Return the findings about a case file that could be read."""
+def coherence_lines(case: Case, explanation: Explanation) -> list[str]:
+    """Return the table of what the record says beside what the explanation says, and whether they go together."""
+    from tabulate import tabulate
+
+    record = [run for run in case.run if run.after_work is None]
+    rows = coherence_rows(record, explanation.observations)
+    head = "What the record says, and what the explanation says (modelled):"
+    if not rows:
+        return [head, "nothing was observed that a model could be held against."]
+    lines = [head, *tabulate(rows, HEADS, tablefmt="simple", disable_numparse=True).splitlines()]
+    if not explanation.explained:
+        lines.append("NOT EXPLAINED: the model cannot show what was seen; no cause is given a share.")
+    if not explanation.enough_situations:
+        lines.append("Few situations fit this record: every modelled share is to be read with care.")
+    return lines
+
+
+def check_text(case: Case, explanation: Explanation, width: int = 100) -> str:
+    """Return the findings about a case file that could be read.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    explanation : Explanation
+        What its record says beside what the fitting situations would show.
+    width : int
+        Columns.
+    """
     record = verdict_of(case)
     lines = [f"{case.title}: the case file is valid.", "", f"THE RECORD: {verdict.title(record)}"]
     lines += [*_fill_all(list(now_list(case, record)), width), ""]
@@ -31,6 +60,7 @@ def check_text(case: Case, width: int = 100) -> str:
         if found.missing:
             lines += _fill(f"readings not taken: {', '.join(found.missing)}", width, "- ")
         lines.append("")
+    lines += [*coherence_lines(case, explanation), ""]
     lines += ["The codes, as far as the case gives numbers:", *checks_lines(review(case), width), ""]
     lines.append("Ways to bring combustion air that the code allows (none of them counts fans that pull on the house):")
     lines += _fill_all([_way(w) for w in combustion_air_ways(case)], width)

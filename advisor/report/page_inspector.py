@@ -16,7 +16,18 @@ from advisor.report.page_view import air, common, named_causes, paying_tests
 from advisor.report.present import everyday_words, exceeds_model, floored, found_words, read_zone_pa
 from advisor.report.units_text import Units
 from advisor.risk.sampling import Percentiles
+from advisor.wording.coherence import HEADS, coherence_rows
 from advisor.wording.record import Audit
+
+
+def _coherence(advice: Advice, units: Units) -> list[tuple[str, ...]]:
+    rows = coherence_rows(before_work(advice), advice.explanation.observations)
+    return [tuple(units.text(cell) for cell in row) for row in rows]
+
+
+def before_work(advice: Advice) -> list[Run]:
+    """Return the runs that the explanation is held against."""
+    return [run for run in advice.case.run if run.after_work is None]
 
 
 def inspector(advice: Advice, units: Units, before: AirBalance | None, after: AirBalance | None) -> dict[str, Any]:
@@ -35,6 +46,8 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
             for c in named_causes(advice)
         ],
         "no_causes": no_causes_words(advice),
+        "coherence": _coherence(advice, units),
+        "coherence_heads": HEADS,
         "seen": [(f"seen in the run '{r.label}'", "spilled too long") for r in advice.verdict.present if r.outcome == "failure"],
         "spillage": [(units.text(words), percent(getattr(found.spillage, key))) for key, words in CONDITIONS]
         if advice.explained and not advice.verdict.after_work else [],

@@ -284,6 +284,20 @@ def schema() -> Schema:
             **dict.fromkeys(("shortfalls", "unwritten", "missing", "redo"), TEXTS),
         }
     )
+    observation = record(
+        {
+            "run_index": {"type": "integer", "minimum": -1},
+            "kind": {"enum": ["seen", "seconds", "draft", "pressure", "baseline", "signs"]},
+            "observed": {"type": ["number", "string"]},
+            "expected": {"type": ["array", "null"], "items": NULL_NUMBER, "minItems": 3, "maxItems": 3},
+            "probability": SHARE,
+            "taken_as_true": FLAG,
+            "fits": FLAG,
+        }
+    )
+    explanation = record(
+        {"explained": FLAG, "enough_situations": FLAG, "odd": TEXTS, "observations": listed(observation)}
+    )
     enough = record({"enough": FLAG, "lacks": TEXTS, "void": listed({"type": "integer"})})
     limits = record({"seconds_s": NUMBER, "scheme": TEXT, "room_co_ppm": NUMBER, "flue_co_ppm": NUMBER})
     amendment = record(
@@ -303,6 +317,7 @@ def schema() -> Schema:
             "now": TEXTS,
             "found": found,
             "causes": listed(cause),
+            "explanation": explanation,
             "contradictions": TEXTS,
             "next_tests": listed(test),
             "expected_at_retest": {"type": "object", "additionalProperties": expected},
