@@ -17,13 +17,19 @@ from advisor.wording.coherence import HEADS, coherence_rows
 from advisor.wording.record import audits
 from advisor.words import assumed_values, now_list
 
+LABEL = 22
+"""Characters of a run's label in the table."""
+
 
 def coherence_lines(case: Case, explanation: Explanation) -> list[str]:
     """Return the table of what the record says beside what the explanation says, and whether they go together."""
     from tabulate import tabulate
 
     record = [run for run in case.run if run.after_work is None]
-    rows = coherence_rows(record, explanation.observations)
+    rows = [
+        (textwrap.shorten(label, LABEL, placeholder=" ..."), *rest)
+        for label, *rest in coherence_rows(record, explanation.observations)
+    ]
     head = "What the record says, and what the explanation says (modelled):"
     if not rows:
         return [head, "nothing was observed that a model could be held against."]

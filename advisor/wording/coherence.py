@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from advisor.case.model import Run
 from advisor.evidence.coherence import Coherence
+from advisor.evidence.signs import NO_SIGN
 
 KIND_WORDS = {
     "seen": "seen at the hood",
@@ -17,8 +18,8 @@ KIND_WORDS = {
     "signs": "signs at the heater",
 }
 UNITS = {"seconds": "s", "draft": "Pa", "pressure": "Pa", "baseline": "Pa"}
-HEADS = ("run", "what was observed", "the record says", "the explanation says (modelled)", "")
-FITS, ODD = "goes together", "does not go together"
+HEADS = ("run", "observed", "the record says", "the explanation says (modelled)", "fits")
+FITS, ODD = "yes", "NO"
 
 
 def coherence_rows(record: Sequence[Run], observations: Sequence[Coherence]) -> list[tuple[str, str, str, str, str]]:
@@ -36,8 +37,10 @@ def coherence_rows(record: Sequence[Run], observations: Sequence[Coherence]) -> 
         label = "" if one.run_index < 0 else record[one.run_index].label
         run = record[one.run_index] if one.run_index >= 0 else None
         net = one.kind == "pressure" and run is not None and run.baseline_depressurization_pa is not None
-        what = f"{KIND_WORDS[one.kind]}{', less the baseline' if net else ''}"
-        rows.append((label, what, _said(one), _explained(one), FITS if one.fits else ODD))
+        what = f"{KIND_WORDS[one.kind]}{', net' if net else ''}"
+        # a sign has other causes, and spillage often leaves none: it is shown, and neither fits nor not
+        fits = "" if one.kind == "signs" else FITS if one.fits else ODD
+        rows.append((label, what, _said(one), _explained(one), fits))
     return rows
 
 
@@ -48,8 +51,11 @@ def _said(one: Coherence) -> str:
 
 
 def _explained(one: Coherence) -> str:
+    if one.kind == "signs":
+        spills = 1.0 - one.probability if one.observed == NO_SIGN else one.probability
+        return f"{_percent(spills)} spill in ordinary use"
     if one.expected is None:
-        return f"in {_percent(one.probability)} of the fitting situations"
+        return f"so in {_percent(one.probability)} of situations"
     low, _, high = one.expected
     digits = 0 if one.kind == "seconds" else 1
     top = "never" if math.isinf(high) else f"{high:.{digits}f}"
