@@ -70,7 +70,10 @@ def house(**parts: object) -> Case:
         "zone": {"kind": "closet", "door": "solid"},
         "opening": [{"diameter_in": 7.0, "position": "high", "state": "unknown"}],
         "heater": {"input_btu_h": 40000.0},
-        "vent": {"vertical": "type b", "cap": "listed"},
+        # written down what is not there: what nobody wrote down would be one more explanation of everything
+        "vent": {"vertical": "type b", "cap": "listed", "shared": False},
+        "supply": [],
+        "air_handler": {"present": False},
         "exhaust": [
             {"name": "hood", "kind": "range hood", "rated_cfm": 200.0},
             {"name": "bath fan", "kind": "bath fan", "rated_cfm": 60.0},
