@@ -6,7 +6,7 @@ the record *unexplained*: no share worked out from them may then name a cause. S
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,7 +14,7 @@ import numpy as np
 
 from advisor.case.model import Case, Run
 from advisor.ensemble.respond import respond
-from advisor.ensemble.state import Array
+from advisor.ensemble.state import Array, State
 from advisor.evidence.contradictions import Contradiction
 from advisor.evidence.observations import (
     LONGEST_S,
@@ -27,7 +27,6 @@ from advisor.evidence.observations import (
     pressure_deviation_pa,
     shows,
 )
-from advisor.evidence.posterior import Posterior
 from advisor.evidence.signs import NO_SIGN, ordinary_use
 from advisor.facts.spillage import allowed_seconds, limit_for
 
@@ -108,28 +107,44 @@ class Explanation:
         return tuple(dict.fromkeys(found))
 
 
-def explain(posterior: Posterior) -> Explanation:
-    """Hold every observation of the record against what the fitting situations would show.
+def explain(
+    case: Case,
+    record: Sequence[Run],
+    state: State,
+    weight: Array,
+    contradictions: tuple[Contradiction, ...] = (),
+    enough_situations: bool = True,
+) -> Explanation:
+    """Hold every observation of a record against what the fitting situations would show.
 
     Parameters
     ----------
-    posterior : Posterior
-        Situations that fit the record.
+    case : Case
+        The case.
+    record : sequence of Run
+        Its runs.
+    state : State
+        ``n`` situations that fit the record.
+    weight : array (n,)
+        Their weights, summing to 1.
+    contradictions : tuple of Contradiction
+        What no situation explains.
+    enough_situations : bool
+        Do as many of them count as should?
 
     Returns
     -------
     Explanation
     """
     found: list[Coherence] = []
-    for index, run in enumerate(posterior.record):
-        found += _of_run(posterior, index, run)
-    found += _signs(posterior)
-    return Explanation(tuple(found), posterior.contradictions, posterior.enough)
+    for index, run in enumerate(record):
+        found += _of_run(case, index, run, state, weight)
+    found += _signs(case, state, weight)
+    return Explanation(tuple(found), contradictions, enough_situations)
 
 
-def _of_run(posterior: Posterior, index: int, run: Run) -> list[Coherence]:
-    case, weight = posterior.case, posterior.weight
-    shown = predict(case, posterior.state, run)
+def _of_run(case: Case, index: int, run: Run, state: State, weight: Array) -> list[Coherence]:
+    shown = predict(case, state, run)
     found = [_seen(case, run, index, shown, weight)] if run.seen in SEEN_WORDS else []
     if run.seconds_to_draft is not None and run.seen == "drafting" and shown.seconds is not None:
         floor = number("seconds_floor_s")
@@ -200,12 +215,11 @@ def _reading(
     return Coherence(index, kind, observed, (back(low), back(middle), back(high)), probability, False, fits)
 
 
-def _signs(posterior: Posterior) -> list[Coherence]:
-    signs = set(posterior.case.heater.signs)
+def _signs(case: Case, state: State, weight: Array) -> list[Coherence]:
+    signs = set(case.heater.signs)
     if not signs:
         return []
-    case, state = posterior.case, posterior.state
-    spills = float(posterior.weight @ respond(state, ordinary_use(case, state)).spills_beyond(allowed_seconds(case)))
+    spills = float(weight @ respond(state, ordinary_use(case, state)).spills_beyond(allowed_seconds(case)))
     none = signs == {NO_SIGN}
     words = NO_SIGN if none else ", ".join(sorted(signs - {NO_SIGN}))
     # spillage often leaves no sign, and a sign has other causes: it is shown, and never called odd

@@ -18,6 +18,7 @@ from advisor.ensemble.draw import draw_at
 from advisor.ensemble.state import Array, Index, State, blend
 from advisor.ensemble.uniforms import Uniforms
 from advisor.ensemble.unknown_draw import offset_log_density
+from advisor.evidence.coherence import Explanation, explain
 from advisor.evidence.contradictions import Contradiction, contradictions_of
 from advisor.evidence.likelihood import (
     Observation,
@@ -82,6 +83,8 @@ class Posterior:
         The case.
     samples, seed : int
         What it was asked for.
+    explanation : Explanation
+        Every observation beside what these situations would show.
     """
 
     state: State
@@ -98,6 +101,12 @@ class Posterior:
     case: Case
     samples: int
     seed: int
+    explanation: Explanation
+
+    @property
+    def explained(self) -> bool:
+        """True where the fitting situations show what was taken as true; where not, no share names a cause."""
+        return self.explanation.explained
 
     @property
     def enough(self) -> bool:
@@ -200,6 +209,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     else:
         keep = np.flatnonzero(weight > 1e-6 * weight.max())
         cloud, weight = cloud.take(keep), weight[keep] / weight[keep].sum()
+    odd = contradictions_of(case, record, observed, normalized(state.log_weight))
     return Posterior(
         cloud.state,
         weight,
@@ -209,12 +219,13 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
         cloud.points,
         moves,
         prior,
-        contradictions_of(case, record, observed, normalized(state.log_weight)),
+        odd,
         float(sum(evidence)) + _sign_evidence(prior),
         tuple(record),
         case,
         samples,
         seed,
+        explain(case, record, cloud.state, weight, odd, counting >= wanted),
     )
 
 
@@ -263,30 +274,6 @@ class Cloud:
             self.log_target[index],
             (*line, (np.asarray(index), np.ones(index.size))),
         )
-
-    def put(self, index: Index, points: Array, state: State, target: Array, length: Array) -> Cloud:
-        """Return the cloud with some situations replaced by ones they moved to.
-
-        Parameters
-        ----------
-        index : array of int (m,)
-            Which ones.
-        points, state : array (columns, m), State
-            Where they went.
-        target : array (m,)
-            Log target there.
-        length : array (m,)
-            Length of each move.
-        """
-        there = np.zeros(self.log_target.size, dtype=bool)
-        there[index] = True
-        back = np.cumsum(there) - 1
-        all_points, log_target = self.points.copy(), self.log_target.copy()
-        all_points[:, index], log_target[index] = points, target
-        family, tie = self.line[-1][0], self.line[-1][1].copy()
-        tie[index] *= np.sqrt(1.0 - length * length)
-        whole = blend(there, state.take(back), self.state) if index.size else self.state
-        return Cloud(all_points, whole, log_target, (*self.line[:-1], (family, tie)))
 
     def count(self) -> float:
         """How many independent situations the equally weighted copies are worth: copies that hardly moved are one.
@@ -366,15 +353,33 @@ def _systematic(weight: Array, rng: np.random.Generator) -> Index:
 
 
 def _move(case: Case, record: Sequence[Run], cloud: Cloud, power: float, rng: np.random.Generator) -> Cloud:
-    """One step of the random walk at a power of the likelihood: one half of the situations, then the other.
+    """One step of the random walk at a power of the likelihood.
 
-    Each half takes its stride from what the other one looks like, so that no situation shapes its own move.
+    Each half of the situations takes its stride from what the other one looks like, so that none shapes its own move.
     """
+    from scipy.special import ndtr, ndtri
+
+    size = cloud.log_target.size
+    scores = np.asarray(ndtri(cloud.points), dtype=np.float64)
+    length = SHORTEST + (LONGEST - SHORTEST) * rng.random(size)
+    proposed, bend = np.empty_like(scores), np.empty(size)
     for turn in (0, 1):
-        mine = np.arange(cloud.log_target.size) % 2 == turn
-        stride = Stride.of(cloud.points[:, ~mine])
-        cloud = _moved(case, record, cloud, np.flatnonzero(mine), stride, power, rng)
-    return cloud
+        mine = np.arange(size) % 2 == turn
+        stride = Stride.of(scores[:, ~mine])
+        proposed[:, mine], bend[mine] = stride.step(scores[:, mine], length[mine], rng)
+    points = np.clip(ndtr(proposed), 1e-9, 1.0 - 1e-9)
+    fresh = draw_at(case, Uniforms(points))
+    threshold = power * cloud.log_target + np.log(rng.random(size)) - bend
+    # most proposals fail on a cheap pressure already: the march up the vent is spared them
+    target = record_likelihood_above(case, fresh, record, power * fresh.log_weight, threshold, power)
+    taken = target > threshold
+    family, tie = cloud.line[-1]
+    return Cloud(
+        np.where(taken[None], points, cloud.points),
+        blend(taken, fresh, cloud.state),
+        np.where(taken, target / power, cloud.log_target),
+        (*cloud.line[:-1], (family, np.where(taken, np.sqrt(1.0 - length * length) * tie, tie))),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -397,11 +402,8 @@ class Stride:
     inverse: Array
 
     @classmethod
-    def of(cls, points: Array) -> Stride:
-        """Take the stride from some situations, uniform points (columns, n)."""
-        from scipy.special import ndtri
-
-        scores = np.asarray(ndtri(points), dtype=np.float64)
+    def of(cls, scores: Array) -> Stride:
+        """Take the stride from the normal scores of some situations, (columns, n)."""
         middle, spread = scores.mean(axis=1), scores.var(axis=1)
         told = np.flatnonzero((np.abs(middle) > TOLD_MIDDLE) | (np.abs(np.log(spread)) > TOLD_SPREAD))
         factor = np.eye(told.size)
@@ -420,29 +422,6 @@ class Stride:
         # alone it would keep the normal that these situations look like: the prior is put back in its place
         bend = _half_square(self.inverse @ (after - self.middle)) - _half_square(after)
         return proposed, bend - _half_square(self.inverse @ (before - self.middle)) + _half_square(before)
-
-
-def _moved(
-    case: Case,
-    record: Sequence[Run],
-    cloud: Cloud,
-    index: Index,
-    stride: Stride,
-    power: float,
-    rng: np.random.Generator,
-) -> Cloud:
-    from scipy.special import ndtr, ndtri
-
-    length = SHORTEST + (LONGEST - SHORTEST) * rng.random(index.size)
-    scores = np.asarray(ndtri(cloud.points[:, index]), dtype=np.float64)
-    proposed, bend = stride.step(scores, length, rng)
-    points = np.clip(ndtr(proposed), 1e-9, 1.0 - 1e-9)
-    fresh = draw_at(case, Uniforms(points))
-    threshold = power * cloud.log_target[index] + np.log(rng.random(index.size)) - bend
-    # most proposals fail on a cheap pressure already: the march up the vent is spared them
-    target = record_likelihood_above(case, fresh, record, power * fresh.log_weight, threshold, power)
-    taken = np.flatnonzero(target > threshold)
-    return cloud.put(index[taken], points[:, taken], fresh.take(taken), target[taken] / power, length[taken])
 
 
 def _half_square(scores: Array) -> Array:
