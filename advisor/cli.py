@@ -226,12 +226,11 @@ def check(
         from advisor.case.read import read_case
 
         case: Case = read_case(case_file)
-        from advisor.evidence.coherence import explain
         from advisor.evidence.posterior import infer
         from advisor.report.check_text import check_text
 
         with _local(local), _progress("drawing situations that fit the record ..."):
-            text = check_text(case, explain(infer(case, samples, seed)), _width(None))
+            text = check_text(case, infer(case, samples, seed).explanation, _width(None))
         from advisor.report.units_text import Units
 
         _write(Units(units.value).text(text), None)

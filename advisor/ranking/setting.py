@@ -12,7 +12,7 @@ from advisor.case.model import Case
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, vent_runs_wet
 from advisor.ensemble.state import Array, Condition, Index, State
-from advisor.evidence.coherence import Explanation, explain
+from advisor.evidence.coherence import Explanation
 from advisor.evidence.posterior import Posterior, enlarged
 from advisor.facts.record import Verdict
 from advisor.ranking import household
@@ -76,10 +76,10 @@ class Setting:
         """Return whether each situation spills in any of the tests, (n,) of 0 and 1."""
         return np.asarray(np.maximum.reduce([test.spills(state) for test in self.tests]))
 
-    @cached_property
+    @property
     def explanation(self) -> Explanation:
         """What the record says beside what the fitting situations would show."""
-        return explain(self.posterior)
+        return self.posterior.explanation
 
     @property
     def explained(self) -> bool:
