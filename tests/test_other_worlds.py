@@ -1,0 +1,93 @@
+"""Calibration against worlds of another model: own march, hidden faults by other laws (`other_worlds`).
+
+That 90 % intervals hold 85 to 95 % is the project's own requirement. With 240 worlds a share of 0.9 scatters by 1.9
+points.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+from other_worlds import march, record_in, shown_in, worlds
+from test_evidence_calibration import RUNS, asked, house
+
+from advisor.ensemble.conditions import worst_case
+from advisor.ensemble.draw import draw
+from advisor.ensemble.respond import respond, zone_pressure_pa
+from advisor.evidence.likelihood import allowed_seconds
+from advisor.evidence.posterior import infer
+
+WORLDS, SAMPLES, SEED = 240, 256, 17
+
+
+def test_the_two_models_agree_where_nothing_is_hidden(capsys: pytest.CaptureFixture[str]) -> None:
+    """Explicit cells with inertia against four segments and growing steps, on draws of the prior.
+
+    Each way no more than the larger of the two bounds that `test_startup` holds the march to.
+    """
+    case = house()
+    state = draw(case, 512, SEED)
+    condition = worst_case(case, state)
+    fine, coarse = march(state, condition), respond(state, condition)
+    spills, said = fine.seconds > 299.0, coarse.spills_beyond(300.0) > 0.5
+    with capsys.disabled():
+        print(
+            f"\nother march: spills there only {np.mean(spills & ~said):.3f}, here only {np.mean(said & ~spills):.3f}"
+        )
+    assert np.mean(spills & ~said) < 0.04
+    assert np.mean(said & ~spills) < 0.04
+    below = np.abs(fine.depressurization_pa - coarse.zone_depressurization_pa)
+    assert np.quantile(below, 0.95) < 0.3
+
+
+@cache
+def outcome() -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Return rank of the true zone pressure, share said to spill, whether it does, and effective situations, by world."""
+    case = house()
+    truth = worlds(case, WORLDS, SEED)
+    worst = worst_case(case, truth)
+    there = march(truth, worst)
+    plans = (asked(RUNS[0], pressure=True), asked(RUNS[1], pressure=False))
+    shown = [shown_in(case, truth, run) for run in plans]
+    rng = np.random.default_rng(SEED)
+    ranks, said, kept = [], [], []
+    for world in range(WORLDS):
+        record = [
+            record_in(truth, run, seen, world, rng, i == 0)
+            for i, (run, seen) in enumerate(zip(plans, shown, strict=True))
+        ]
+        found = infer(case, SAMPLES, 3000 + world, record)
+        values = -zone_pressure_pa(found.state, worst)
+        ranks.append(float(found.weight[values < there.depressurization_pa[world]].sum()))
+        said.append(float(found.weight @ respond(found.state, worst).spills_beyond(allowed_seconds(case))))
+        kept.append(found.effective_samples)
+    return np.array(ranks), np.array(said), there.seconds > 299.0, np.array(kept)
+
+
+def test_intervals_hold_in_other_worlds(capsys: pytest.CaptureFixture[str]) -> None:
+    ranks, *_ = outcome()
+    held = {level: float(np.mean(np.abs(ranks - 0.5) <= level / 2.0)) for level in (0.5, 0.9)}
+    with capsys.disabled():
+        print(f"\nother worlds: 50 % interval of zone pressure holds {held[0.5]:.3f}, 90 % {held[0.9]:.3f}")
+    assert 0.85 <= held[0.9] <= 0.95
+    assert 0.40 <= held[0.5] <= 0.60  # three binomial deviations of 3.2 points
+
+
+def test_shares_hold_in_other_worlds(capsys: pytest.CaptureFixture[str]) -> None:
+    """What is said to spill does, in about that share; where it is said to be safe or to fail for sure, it mostly is."""
+    _, said, spills, _ = outcome()
+    brier, base = float(np.mean((said - spills) ** 2)), float(spills.mean() * (1.0 - spills.mean()))
+    safe, sure = said <= 0.05, said >= 0.95
+    with capsys.disabled():
+        print(
+            f"\nother worlds: said {said.mean():.3f}, true {spills.mean():.3f}, Brier {brier:.3f} of {base:.3f}; "
+            f"said safe {safe.sum()}, spill {spills[safe].sum()}; said sure {sure.sum()}, spill {spills[sure].sum()}"
+        )
+    assert abs(said.mean() - spills.mean()) < 0.06
+    assert brier < 0.75 * base
+    assert sure.sum() > 10
+    # binomial: two deviations over one in twenty
+    assert spills[safe].sum() <= 0.05 * safe.sum() + 2.0 * np.sqrt(0.0475 * safe.sum())
+    assert (~spills[sure]).sum() <= 0.05 * sure.sum() + 2.0 * np.sqrt(0.0475 * sure.sum())
