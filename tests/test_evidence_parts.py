@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 from evidence_worlds import recorded, truths
 
 from advisor import catalog
+from advisor.advice import advise
 from advisor.case.model import Case, Run
 from advisor.case.read import read_case
 from advisor.ensemble.conditions import worst_case
@@ -216,7 +218,10 @@ def test_the_gate_decides() -> None:
 
 def test_after_a_spill_the_test_that_tells_the_causes_apart_pays() -> None:
     found = {t.id: t for t in valued()}
-    best = valued()[0]
+    # what the record needs before anything is decided (a look through the vent, a full worst case) stands before all
+    paying = [t for t in valued() if not t.required]
+    assert valued()[: len(valued()) - len(paying)] == tuple(t for t in valued() if t.required)
+    best = paying[0]
     assert best.changes_choice
     assert best.value_usd > 0.0
     assert found["clear_intake"].changes_choice
@@ -224,7 +229,7 @@ def test_after_a_spill_the_test_that_tells_the_causes_apart_pays() -> None:
     assert found["clear_intake"].value_usd_per_min > found["interior_doors"].value_usd_per_min
     # leaving a heater that was seen to spill is never advised
     assert all(a.choice_id != "leave_as_found" for t in valued() for a in t.answers)
-    by_minute = [round(t.value_usd_per_min, 6) for t in valued()]
+    by_minute = [round(t.value_usd_per_min, 6) for t in paying]
     assert by_minute == sorted(by_minute, reverse=True)
 
 
@@ -233,7 +238,8 @@ def test_answers_are_a_whole_and_tests_on_record_are_not_repeated() -> None:
         assert sum(a.probability for a in test.answers) == pytest.approx(1.0, abs=0.1)
         assert 0.0 <= test.best_before <= 1.0
         assert test.words.endswith(".")
-    assert "worst_case" not in [t.id for t in valued()]
+    # the run on record is no full worst case (most conditions were not written down): that test stays a candidate
+    assert "worst_case" in [t.id for t in valued()]
     assert "air_leakage" not in [t.id for t in valued()]  # it was measured
 
 
@@ -264,15 +270,30 @@ def test_every_candidate_of_the_catalog_is_simulated() -> None:
 
 
 def retest(option: str, seen: str, **parts: object) -> tuple[str, tuple[str, ...]]:
+    # a retest proves a pass only with every condition written down (docs/record.md)
+    written = {
+        "dryer_filter_clean": True,
+        "interior_doors": "worst position",
+        "zone_door": "worst position",
+        "air_handler": "tried both",
+        "supply_on": False,
+        "window_open_ft2": 0.0,
+        "fireplace_damper": "none",
+        "shared_appliance": "off",
+        "vent_cold_at_start": True,
+        "intake": "as found",
+        "wind_mph": 2.0,
+        "ambient_co_ppm": 0.0,
+    }
     case = closet(
         run("worst", "spilling"),
         run("cleared", "drafting", intake="cleared"),
-        run("after", seen, after_work=option, **parts),
+        run("after", seen, after_work=option, **(written | parts)),
     )
     posterior = infer(case, 2048, 3)
     alters = {c.id: c.alter for c in choices(case) if c.alter is not None}
     (found,) = retests(case, posterior, alters, worst_case(case, posterior.state), allowed_seconds(case))
-    return found.verdict, tuple(r.words for r in found.reasons)
+    return found.verdict, tuple(r.id for r in found.reasons)
 
 
 def test_a_pass_after_the_right_work_confirms_it() -> None:
@@ -286,13 +307,13 @@ def test_a_pass_with_the_fans_off_confirms_nothing() -> None:
 def test_a_failure_after_the_wrong_work_names_what_is_left() -> None:
     verdict, reasons = retest("clear_vent", "spilling")
     assert verdict == "not confirmed"
-    assert "what is left: the combustion-air opening is blocked" in reasons[:3]
+    assert "intake" in reasons[:4]
 
 
 def test_a_failure_after_the_right_work_doubts_the_work() -> None:
     verdict, reasons = retest("clear_intake", "spilling")
     assert verdict == "not confirmed"
-    assert any("does not do what it should" in words or "misjudged" in words for words in reasons[:2])
+    assert {"no_effect", "misjudged"} & set(reasons[:2])
 
 
 def test_expected_readings_follow_the_work() -> None:
@@ -356,14 +377,15 @@ def test_giving_up_early_changes_no_answer() -> None:
 
 
 def test_texts_hold_what_was_worked_out() -> None:
-    listed = tuple(cleared_causes().values())
-    text = causes_text("a closet", listed, 812.0, ("no situation explains run 1 and run 2 together: check the record",))
-    assert "812" in text
+    advice = advise(read_case(DEMO / "stored_insulation.toml"), samples=256)
+    odd = replace(advice, contradictions=("no situation explains run 1 and run 2 together: check the record",))
+    text = causes_text(odd)
+    assert f"{advice.effective_samples:.0f}" in text
     assert "The combustion-air opening is blocked" in text
     assert "THE RECORD DOES NOT FIT TOGETHER" in text
+    assert "FAILED" in text.splitlines()[3]  # the verdict of the record leads
     assert max(map(len, text.splitlines())) <= 100
-    text = next_text("a closet", valued())
+    text = next_text(advise(read_case(DEMO / "shared_furnace_firing.toml"), samples=256))
     assert "1. " in text
     assert "caution: " in text
     assert max(map(len, text.splitlines())) <= 100
-    assert "No further test would change the choice" in next_text("nothing", ())

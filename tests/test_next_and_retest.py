@@ -32,6 +32,11 @@ def changed(case: Case, **changes: Any) -> Case:
     return case.model_copy(update={"run": [case.run[0].model_copy(update=changes), *case.run[1:]]})
 
 
+def unseen(case: Case) -> Case:
+    """The same house, had nobody looked through its vent."""
+    return case.model_copy(update={"vent": case.vent.model_copy(update={"inspected": False, "condition": "unknown"})})
+
+
 SOUND = demo("sound_house")
 
 
@@ -47,7 +52,7 @@ def test_a_valid_pass_with_the_vent_looked_through_is_enough() -> None:
         (changed(SOUND, interior_doors=None), True, False, "unproven"),
         (SOUND, False, False, "unexplained"),
         (SOUND, True, True, "tie"),
-        (demo("nest_in_the_vent"), True, False, "vent_not_looked_through"),
+        (unseen(demo("nest_in_the_vent")), True, False, "vent_not_looked_through"),
         (changed(SOUND, ambient_co_ppm=80.0), True, False, "danger"),
         (changed(SOUND, wind_mph=25.0), True, False, "void_run"),
     ],
@@ -74,7 +79,13 @@ def test_a_full_worst_case_is_a_candidate_where_none_is_on_record(name: str) -> 
     assert lacks_worst_case(case)
     advice = advise(case, samples=FEW)
     assert "worst_case" in [t.id for t in advice.next_tests]
-    assert "is enough to decide" not in next_text(advice)
+
+
+@pytest.mark.parametrize(
+    "case", [demo("shared_furnace_firing"), unseen(demo("nest_in_the_vent"))], ids=["unproven", "unseen"]
+)
+def test_nothing_is_enough_while_unproven_or_unseen(case: Case) -> None:
+    assert "is enough to decide" not in next_text(advise(case, samples=FEW))
 
 
 def test_an_unproven_record_asks_for_the_worst_case_first() -> None:

@@ -18,7 +18,7 @@ from advisor.ensemble.respond import Response, respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
 from advisor.evidence.decision import Choice, best_share, decide, decision_table, expected_regret_usd, outcomes
 from advisor.evidence.enough import lacks_worst_case, void_runs
-from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa, wrong_chance
+from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa
 from advisor.evidence.posterior import Posterior, pick
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.record import Verdict, verdict_of
@@ -102,6 +102,8 @@ class _Scene:
 
 
 DRAFTS = "it drafts"
+JUDGED_BY = ("smoke", "instrument")
+"""A test that is to decide is judged by smoke and by the reading of the draft: both must err for the answer to be wrong."""
 Answers = list[tuple[str, Array]]
 """Words of an answer and its chance in every situation; the chances of one test sum to 1."""
 
@@ -110,45 +112,51 @@ def _setting(key: str) -> float:
     return catalog.number("next_tests_settings", key)
 
 
-def _drafts(scene: _Scene, condition: Condition, method: str) -> Answers:
+def _wrong() -> float:
+    """Return the chance that a deciding test is misread, or that the model errs."""
+    tester = number(f"misread_{JUDGED_BY[0]}") * number(f"misread_{JUDGED_BY[1]}")
+    return tester + number("misread_independent") + number("model_error")
+
+
+def _drafts(scene: _Scene, condition: Condition) -> Answers:
     drafts = respond(scene.state, condition).spills_beyond(scene.allowed_s) < 0.5
-    wrong = wrong_chance(method)
+    wrong = _wrong()
     chance = np.where(drafts, 1.0 - wrong, wrong)
     return [(DRAFTS, chance), ("it spills", 1.0 - chance)]
 
 
 def _worst_case(scene: _Scene) -> Answers:
-    return _drafts(scene, scene.worst, "smoke")
+    return _drafts(scene, scene.worst)
 
 
 def _natural(scene: _Scene) -> Answers:
     quiet = replace(conditions.idle_house(scene.worst), interior_doors_shut=False, zone_door="open")
-    return _drafts(scene, quiet, "smoke")
+    return _drafts(scene, quiet)
 
 
 def _window(scene: _Scene) -> Answers:
-    return _drafts(scene, replace(scene.worst, window_m2=_setting("window_area_ft2") * units.M2_PER_FT2), "smoke")
+    return _drafts(scene, replace(scene.worst, window_m2=_setting("window_area_ft2") * units.M2_PER_FT2))
 
 
 def _zone_door(scene: _Scene) -> Answers:
-    return _drafts(scene, replace(scene.worst, zone_door="open"), "smoke")
+    return _drafts(scene, replace(scene.worst, zone_door="open"))
 
 
 def _clear(scene: _Scene) -> Answers:
-    return _drafts(scene, replace(scene.worst, intake="cleared"), "smoke")
+    return _drafts(scene, replace(scene.worst, intake="cleared"))
 
 
 def _doors(scene: _Scene) -> Answers:
-    return _drafts(scene, replace(scene.worst, interior_doors_shut=False), "smoke")
+    return _drafts(scene, replace(scene.worst, interior_doors_shut=False))
 
 
 def _handler(scene: _Scene) -> Answers:
-    return _drafts(scene, replace(scene.worst, air_handler="off"), "smoke")
+    return _drafts(scene, replace(scene.worst, air_handler="off"))
 
 
 def _cold(scene: _Scene) -> Answers:
     cold = units.kelvin_from_fahrenheit(_setting("cold_weather_f"))
-    return _drafts(scene, replace(scene.worst, outdoor_k=cold), "smoke")
+    return _drafts(scene, replace(scene.worst, outdoor_k=cold))
 
 
 def _strongest(state: State) -> list[int]:
@@ -167,7 +175,7 @@ def _fans(scene: _Scene) -> Answers:
         kind = np.where(off.spills_beyond(scene.allowed_s) < 0.5, position, kind)
     words = [f"it drafts once the {scene.state.devices[i].name} is off" for i in tried]
     words.append("no single one makes it draft")
-    wrong = wrong_chance("smoke")
+    wrong = _wrong()
     return [(w, np.where(kind == k, 1.0 - wrong, wrong / len(tried))) for k, w in enumerate(words)]
 
 
