@@ -13,6 +13,7 @@ import pytest
 from other_worlds import march, record_in, shown_in, worlds
 from test_evidence_calibration import RUNS, asked, house
 
+from advisor.case.model import Case
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond, zone_pressure_pa
@@ -22,12 +23,27 @@ from advisor.evidence.posterior import infer
 WORLDS, SAMPLES, SEED = 240, 256, 17
 
 
+def looked_through() -> Case:
+    """Return a house in which a good record can say that it is safe: a leaky one, the vent looked through."""
+    return house(
+        house={"floor_area_ft2": 1600.0, "stories": 1, "leakage_cfm50": 2400.0},
+        vent={
+            "vertical": "type b",
+            "cap": "listed",
+            "height_ft": 20.0,
+            "shared": False,
+            "inspected": True,
+            "condition": "clear",
+        },
+    )
+
+
 def test_the_two_models_agree_where_nothing_is_hidden(capsys: pytest.CaptureFixture[str]) -> None:
     """Explicit cells with inertia against four segments and growing steps, on draws of the prior.
 
     Each way no more than the larger of the two bounds that `test_startup` holds the march to.
     """
-    case = house()
+    case = looked_through()
     state = draw(case, 512, SEED)
     condition = worst_case(case, state)
     fine, coarse = march(state, condition), respond(state, condition)
@@ -45,11 +61,13 @@ def test_the_two_models_agree_where_nothing_is_hidden(capsys: pytest.CaptureFixt
 @cache
 def outcome() -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Return rank of the true zone pressure, share said to spill, whether it does, and effective situations, by world."""
-    case = house()
+    case = looked_through()
     truth = worlds(case, WORLDS, SEED)
     worst = worst_case(case, truth)
     there = march(truth, worst)
-    plans = (asked(RUNS[0], pressure=True), asked(RUNS[1], pressure=False))
+    # the whole worst case is tested, both positions of the closet's door
+    both = [run.model_copy(update={"zone_door": "worst position"}) for run in RUNS[:2]]
+    plans = (asked(both[0], pressure=True), asked(both[1], pressure=False))
     shown = [shown_in(case, truth, run) for run in plans]
     rng = np.random.default_rng(SEED)
     ranks, said, kept = [], [], []
@@ -87,7 +105,7 @@ def test_shares_hold_in_other_worlds(capsys: pytest.CaptureFixture[str]) -> None
         )
     assert abs(said.mean() - spills.mean()) < 0.06
     assert brier < 0.75 * base
-    assert sure.sum() > 10
+    assert min(sure.sum(), safe.sum()) > 10
     # binomial: two deviations over one in twenty
     assert spills[safe].sum() <= 0.05 * safe.sum() + 2.0 * np.sqrt(0.0475 * safe.sum())
     assert (~spills[sure]).sum() <= 0.05 * sure.sum() + 2.0 * np.sqrt(0.0475 * sure.sum())
