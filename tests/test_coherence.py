@@ -82,7 +82,8 @@ def test_a_failing_run_fails_under_its_own_condition(name: str) -> None:
     for shown in verdict_of(case).failing:
         assert spills_in(found, case.run[shown.index], shown.limit.limit_s) >= 0.9
     assert found.explained
-    assert found.enough
+    # as many situations as the commands draw: with half of them the brick chimney may stay below 400, and says so
+    assert infer(case, 4096, 2).enough
 
 
 def failing_sound_house(**parts: object) -> Case:

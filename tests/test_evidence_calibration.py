@@ -25,7 +25,7 @@ from advisor.evidence.posterior import infer, normalized, pick
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 
-WORLDS, SAMPLES, KEPT, SEED = 300, 256, 40, 11
+WORLDS, SAMPLES, KEPT, SEED = 180, 256, 40, 11
 CAUSES = ("exhaust", "intake", "vent_blocked", "vent_cold_or_large")
 
 RUNS = (

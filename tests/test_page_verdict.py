@@ -22,6 +22,7 @@ from advisor.advice import Advice, setting_of
 from advisor.case.model import Case
 from advisor.case.read import read_case
 from advisor.ensemble.respond import respond
+from advisor.evidence.coherence import Explanation
 from advisor.ranking.drawn_situation import AS_NEAR_PA, LEAST_WEIGHT, drawn_situation
 from advisor.ranking.options import VIEWPOINTS
 from advisor.remedies import all_remedies
@@ -70,6 +71,13 @@ def worked_out(case: Case) -> Advice:
         return advice_module.advise(case, "homeowner", 64, 1)
 
 
+def odd(explanation: Explanation) -> Explanation:
+    """Return an explanation whose first observation taken as true does not fit."""
+    first = next(o for o in explanation.observations if o.taken_as_true)
+    changed = [dataclasses.replace(o, fits=False) if o is first else o for o in explanation.observations]
+    return dataclasses.replace(explanation, observations=tuple(changed))
+
+
 @functools.cache
 def advice_for(name: str, flip: str) -> Advice:
     return worked_out(flipped(name, flip))
@@ -104,7 +112,9 @@ def shown_texts(drawing: str) -> str:
     return " ".join(re.findall(r"<text[^>]*>([^<]*)</text>", drawing))
 
 
-ALL = [(name, flip) for name in DEMOS for flip in FLIPS]
+WHOLE = ("sound_house", "stored_insulation", "shared_furnace_firing")
+"""Demos that are flipped in every way: a pass, a failure, neither; the others in the ways that differ for them."""
+ALL = [(n, flip) for n in DEMOS for flip in (FLIPS if n in WHOLE else ("as it stands", "co 80", "good pass"))]
 
 
 @pytest.mark.parametrize(("name", "flip"), ALL)
@@ -179,7 +189,8 @@ def title_of(advice: Advice) -> str:
 
 
 def test_what_is_not_explained_names_no_cause_and_puts_the_test_first() -> None:
-    advice = dataclasses.replace(advice_for("stored_insulation", "as it stands"), explained=False)
+    plain = advice_for("stored_insulation", "as it stands")
+    advice = dataclasses.replace(plain, explanation=odd(plain.explanation))
     assert in_short(advice)[0].startswith("A test comes first: ")
     assert not [line for line in in_short(advice) if "for the case that the heater fails it" in line]
     for viewpoint in VIEWPOINTS:
@@ -250,7 +261,7 @@ def test_drawn_situation_spills_under_the_runs_own_condition_nearest_its_reading
 
 def test_without_a_situation_that_spills_the_vent_is_unknown_and_what_was_seen_stands() -> None:
     setting = setting_of(read_case(ROOT / "demo" / "hood_and_dryer.toml"), "homeowner", 64, 1)
-    posterior = dataclasses.replace(setting.posterior, explained=False)
+    posterior = dataclasses.replace(setting.posterior, explanation=odd(setting.posterior.explanation))
     drawn = drawn_situation(dataclasses.replace(setting, posterior=posterior))
     assert (drawn.seen, drawn.shows) == ("spills", "unknown")
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from advisor import catalog
 from advisor.ensemble.conditions import STRESSES
 from advisor.ensemble.state import Array, State
 from advisor.ranking.gates import grade_of_shares, limits, near, near_the_limit
@@ -38,7 +39,8 @@ def look_closer(
         Whether each situation spills, by condition; conditions that were looked at in fewer situations are not in it.
     """
     size = setting.posterior.effective_samples
-    if near_the_limit(spillage, size):
+    # where the situations were hard to find, as many again cost more than they tell: the mark says it
+    if near_the_limit(spillage, size) and setting.posterior.moves <= catalog.number("safety", "near_limit_most_moves"):
         spillage, size = _pooled(setting, remedy, spillage, size)
     return spillage, near_the_limit(spillage, size) or _offset_decides(setting, spillage, outcomes)
 

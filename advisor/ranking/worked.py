@@ -10,7 +10,7 @@ from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
 from advisor.money.bill import Bill, BillLine
-from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons
+from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons, limits
 from advisor.ranking.lifetime import against, lifetime_of
 from advisor.ranking.near import look_closer
 from advisor.ranking.options import Band, Option, Range
@@ -19,7 +19,7 @@ from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.remedies.replacement import fits
 from advisor.remedies.review import broken_rules, lacks_air, option_checks
-from advisor.risk.score import burning_of, score_parts
+from advisor.risk.score import burning_of, everyday_counts, score_parts
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
 """Lines of a bill that a bundle needs once."""
@@ -128,12 +128,14 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     off = job.case.money.incentive_usd.get(remedy.id, 0.0)
     cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))
     yearly = setting.household.yearly_cost(remedy.id, remedy.class_id)
-    hours = hours_of(setting, state)
+    # hours that do not count in the score are worked out only where somebody will read them
+    wanted = everyday_counts() or spillage.tested <= limits()[0] or state is setting.posterior.state
+    hours = hours_of(setting, state) if wanted else None
     # the same burner in the same room: what it would spill is the same for every option that keeps it
     points = score_parts(
         spillage.worst_case,
         spillage.stresses,
-        hours.mean,
+        0.0 if hours is None else hours.mean,
         setting.exposure.full_spill_severity,
         # what was seen of the house as it is counts in full, whatever is simulated
         (1.0,) if setting.verdict.failed and remedy.id in LEAVES_IT else spillage.failing_runs,
@@ -184,7 +186,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         fit=() if remedy.keeps_heater else fits(job, remedy.class_id),
         incentive_usd=off,
         score_parts=points,
-        everyday_hours=Band(hours.p05, hours.p50, hours.p95),
+        everyday_hours=Band(None, None, None) if hours is None else Band(hours.p05, hours.p50, hours.p95),
         further_stress={},
         broken_rules=() if refused else tuple(c.rule for c in broken),
     )
