@@ -153,7 +153,10 @@ def idle_of(state: State, scene: Scene, condition: Condition) -> Idle:
     idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
     if condition.vent_warm:
         return _after_firing(state, scene, idle)
-    index = np.flatnonzero(state.starts_reversed > 0.5)
+    # air comes down a vent full of outdoor air only against a hood that stands below outdoors; a risen vent draws on the
+    # zone, so its hood stands at least as low as it then would: where it does not, only the risen state exists
+    may = (idle.flow_kg_s <= 0.0) | (idle.depressurization_pa + scene.vent.terminal_pa > 0.0)
+    index = np.flatnonzero((state.starts_reversed > 0.5) & may)
     if not index.size:
         return idle
     part = scene.take(index)

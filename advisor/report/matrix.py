@@ -64,7 +64,7 @@ def danger(advice: Advice) -> list[str]:
             "be spilled."
         )
     usual = everyday_words(advice)
-    return [*lines, f"Modelled. {usual}"] if usual else lines
+    return [*lines, usual] if usual else lines
 
 
 def in_short(advice: Advice) -> list[str]:
