@@ -34,7 +34,11 @@ CASE = Case.model_validate(
         "house": {"floor_area_ft2": 1500.0, "stories": 1, "leakage_cfm50": 1200.0, "climate_zone": "5A"},
         "zone": {"kind": "utility room", "door": "solid"},
         "heater": {"input_btu_h": 40000.0},
-        "vent": {"vertical": "type b", "height_ft": 18.0, "condition": "clear", "inspected": True},
+        "vent": {"vertical": "type b", "height_ft": 18.0, "condition": "clear", "inspected": True, "shared": False},
+        "opening": [],
+        "supply": [],
+        "other_appliance": [],
+        "air_handler": {"present": False},
         "exhaust": [
             {"name": "bath", "kind": "bath fan", "rated_cfm": 80.0},
             {"name": "hood", "kind": "range hood", "rated_cfm": 300.0},

@@ -67,15 +67,17 @@ def test_numpy_equals_scikit_learn(built: Rebuilt) -> None:
 
 
 def test_quality_is_above_the_bounds(built: Rebuilt) -> None:
-    """Measured, cross-validated: AUC 0.955, Brier 0.076 (0.202 for always saying the share).
+    """Measured, cross-validated: AUC 0.91, Brier 0.11 (0.21 for always saying the share).
 
-    The bounds leave one point of AUC (five standard errors of 7,200 houses in 900 kinds, about 0.002 each) for changes
-    of the physics and the priors: a card that falls below has lost a question, not a digit.
+    The simulated houses now hold what no question can ask about: an unknown offset of the draft, starts from outdoor air,
+    exhaust that nobody listed. That noise bounds any card: the same regression reached 0.955 without it, so the bounds of
+    then (0.93, 0.095, 0.45 of the base) spoke of another set of houses. As before they leave one point of AUC (five
+    standard errors of 7,200 houses in 900 kinds, about 0.002 each): a card that falls below has lost a question.
     """
     found = built.metrics
-    assert found.card_auc > 0.93
-    assert found.card_brier < 0.095
-    assert found.card_brier < 0.45 * found.base_brier
+    assert found.card_auc > 0.90
+    assert found.card_brier < 0.115
+    assert found.card_brier < 0.54 * found.base_brier
     # whole points cost next to nothing against the unrounded regression
     assert found.full_auc - found.card_auc < 0.005
     print(f"AUC {found.card_auc:.3f}, Brier {found.card_brier:.4f}")

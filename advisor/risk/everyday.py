@@ -21,7 +21,7 @@ from advisor.risk.firing import firing_pattern
 from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
 
-SAMPLES, DAYS = 80, 10
+SAMPLES, DAYS = 100, 10
 """Situations, and days that each of them meets; numerical, measured against many more in the tests."""
 LATTICE = 0.6180339887498949
 """Step of the wind from one day to the next, warmer one: temperatures and winds fill the square evenly (numerical)."""
