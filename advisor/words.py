@@ -66,12 +66,17 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: tuple[Cause, ..
         )
     start = "The heater was seen to spill: its gas does not go up the vent, it comes into the room. "
     likely = _distinct([c for c in causes if c.id != NOT_LOOKED_AT and c.stops_alone >= _named_from()])[:2]
+    unseen = next((c.stops_alone for c in causes if c.id == NOT_LOOKED_AT), 0.0)
+    if not likely and unseen >= _named_from():
+        return (
+            f"{start}Nothing that was looked at explains it: in {percent(unseen)} (modelled) it is something that nobody looked at, "
+            "or that the model does not hold. Look and test before anything is bought for this vent."
+        )
     if not likely:
         return (
             start + "No single cause explains it alone; it takes more than one measure, or another test, to say more."
         )
     named = "; ".join(f"{c.words} ({percent(c.stops_alone)})" for c in likely)
-    unseen = next((c.stops_alone for c in causes if c.id == NOT_LOOKED_AT), 0.0)
     rest = f" That it is something nobody looked at: {percent(unseen)}." if unseen >= _named_from() else ""
     return start + f"What alone would stop it, once removed, and how sure that is (modelled): {named}.{rest}"
 

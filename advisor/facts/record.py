@@ -59,8 +59,8 @@ class RunVerdict:
 
     @property
     def eased(self) -> tuple[Held, ...]:
-        """Conditions that were not met and made the draft easier, or may have."""
-        return tuple(h for h in self.conditions if h.state == "not met" and h.errs != "harder")
+        """Conditions that were not met and made the draft easier."""
+        return tuple(h for h in self.conditions if h.state == "not met" and h.errs == "easier")
 
     @property
     def void(self) -> bool:
