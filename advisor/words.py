@@ -69,8 +69,8 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: tuple[Cause, ..
     unseen = next((c.stops_alone for c in causes if c.id == NOT_LOOKED_AT), 0.0)
     if not likely and unseen >= _named_from():
         return (
-            f"{start}Nothing that was looked at explains it: in {percent(unseen)} (modelled) it is something that nobody looked at, "
-            "or that the model does not hold. Look and test before anything is bought for this vent."
+            f"{start}Nothing that was looked at explains it: in {percent(unseen)} (modelled) it is something that nobody "
+            "looked at, or that the model does not hold. Look and test before anything is bought for this vent."
         )
     if not likely:
         return (
