@@ -25,7 +25,7 @@ from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 
 WORLDS, SAMPLES, SEED = 140, 256, 17
-pytestmark = pytest.mark.xdist_group("other worlds")  # the worlds are worked out once, on one worker
+pytestmark = pytest.mark.xdist_group("worlds")  # the worlds are worked out once, on one worker
 
 
 def looked_through() -> Case:
