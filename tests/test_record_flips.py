@@ -249,6 +249,22 @@ def test_a_vent_found_apart_and_signs_of_long_spillage_leave_no_pass() -> None:
         assert verdict_of(burned).leads == "unproven"
 
 
+def test_two_runs_try_a_door_together_only_where_both_are_valid() -> None:
+    zone = SOUND.zone.model_copy(update={"door": "solid"})
+    shut = SOUND.run[0].model_copy(update={"zone_door": "closed"})
+    open_ = SOUND.run[0].model_copy(update={"zone_door": "open"})
+
+    def leads(*runs: Run) -> str:
+        return verdict_of(SOUND.model_copy(update={"zone": zone, "run": list(runs)})).leads
+
+    assert leads(shut) == "unproven"
+    assert leads(shut, open_) == "passed"
+    for name, changes in SPOILED.items():
+        assert leads(shut, open_.model_copy(update=changes)) == "unproven", name
+    for key in UNWRITTEN:
+        assert leads(shut, open_.model_copy(update={key: None})) == "unproven", key
+
+
 def test_a_short_spillage_at_a_cold_start_takes_no_pass_away() -> None:
     early = SOUND.run[0].model_copy(
         update={"label": "first look", "seen": "spilling", "seconds_after_lit": 10.0, "seconds_to_draft": None}

@@ -18,8 +18,6 @@ from advisor.facts.spillage import limit_for
 State = Literal["danger now", "not confirmed", "failed", "unproven", "passed", "confirmed"]
 Outcome = Literal["failure", "pass", "unproven", "early spillage", "covered for the test", "unclear"]
 Danger = Literal["symptoms", "alarm", "co_evacuate", "co_act"]
-ORDER: tuple[State, ...] = ("danger now", "not confirmed", "failed", "unproven", "passed", "confirmed")
-"""Which state leads where several hold."""
 VOIDS = ("wind", "readings_agree")
 """Conditions without which a run is void: it is repeated on a calm day."""
 

@@ -122,26 +122,36 @@ def has_door(case: Case) -> bool | None:
 def _zone_door(case: Case, run: Run, others: Sequence[Run]) -> _Answer:
     if has_door(case) is False:
         return APPLIES_NOT
-    tried = run.zone_door == "worst position" or _other_position(run, others, "zone_door")
+    tried = run.zone_door == "worst position" or _other_position(case, run, others, "zone_door")
     return _of(None if run.zone_door is None else tried)
 
 
 def _air_handler(case: Case, run: Run, others: Sequence[Run]) -> _Answer:
     if case.air_handler.present is False:
         return APPLIES_NOT
-    tried = run.air_handler == "tried both" or _other_position(run, others, "air_handler")
+    tried = run.air_handler == "tried both" or _other_position(case, run, others, "air_handler")
     return _of(None if run.air_handler is None else tried)
 
 
-def _other_position(run: Run, others: Sequence[Run], key: str) -> bool:
-    """Return whether another run of the same house tried the other position, with all else as good for a worst case."""
+POSITIONS = ("zone_door", "air_handler")
+"""Conditions that two runs may meet together, each in one position."""
+
+
+def _other_position(case: Case, run: Run, others: Sequence[Run], key: str) -> bool:
+    """Return whether another run tried the other position, the rest of it a valid worst case and set up alike."""
     here = getattr(run, key)
-    same = ("devices_on", "interior_doors", "window_open_ft2", "zone_window_open_ft2", "shared_appliance", "intake")
+    same = ("devices_on", *(k for k in POSITIONS if k != key))
     return any(
-        getattr(o, key) not in (None, here) and all(getattr(o, k) == getattr(run, k) for k in same)
+        getattr(o, key) not in (None, here) and all(getattr(o, k) == getattr(run, k) for k in same) and _valid(case, o)
         for o in others
         if o.seen == "drafting"
     )
+
+
+def _valid(case: Case, run: Run) -> bool:
+    """Return whether a run could prove a pass but for the positions of door and air handler."""
+    asked = (name for name in rows() if name not in POSITIONS)
+    return not any(_held(rows()[name], CONDITIONS[name](case, run, ())).spoils_pass for name in asked)
 
 
 def _supply(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
