@@ -64,22 +64,38 @@ def folder() -> Path:
 @cache
 def names() -> tuple[str, ...]:
     """Return the names of all tables, sorted."""
-    return tuple(sorted(path.stem for path in folder().glob("*.csv")))
+    return tuple(sorted(_paths()))
 
 
 @cache
-def table(name: str) -> tuple[Row, ...]:
-    """Return the rows of ``catalog/<name>.csv`` as read-only mappings of text.
+def _paths() -> dict[str, Path]:
+    """Return the file of every table by its name: names are unique over the rooms."""
+    return {path.stem: path for path in sorted(folder().glob("*/*.csv"))}
+
+
+def path_of(name: str) -> Path:
+    """Return the file of a table, which stands in the folder of its room.
 
     Raises
     ------
     InputError
         If no such table exists.
     """
-    path = folder() / f"{name}.csv"
-    if name not in names():
+    if name not in _paths():
         raise InputError(f"catalog: no table '{name}'{suggest(name, names())}; one of {', '.join(names())}")
-    with path.open(newline="", encoding="utf-8") as handle:
+    return _paths()[name]
+
+
+@cache
+def table(name: str) -> tuple[Row, ...]:
+    """Return the rows of ``catalog/<room>/<name>.csv`` as read-only mappings of text.
+
+    Raises
+    ------
+    InputError
+        If no such table exists.
+    """
+    with path_of(name).open(newline="", encoding="utf-8") as handle:
         return tuple(MappingProxyType(dict(row)) for row in csv.DictReader(handle))
 
 
@@ -103,7 +119,7 @@ def _parameters(name: str) -> MappingProxyType[str, Parameter]:
 
 
 def parameter(name: str, key: str) -> Parameter:
-    """Return the row ``key`` of the parameter file ``catalog/<name>.csv``.
+    """Return the row ``key`` of the parameter file ``catalog/<room>/<name>.csv``.
 
     Raises
     ------
@@ -186,10 +202,9 @@ def sources() -> MappingProxyType[str, Any]:
 def digest() -> str:
     """Return the first 12 hex digits of the SHA-256 over all catalog files: which data made a result."""
     total = hashlib.sha256()
-    for path in sorted(folder().iterdir()):
-        if path.is_file():
-            total.update(path.name.encode())
-            total.update(path.read_bytes())
+    for path in sorted([*folder().glob("*/*.csv"), folder() / "sources.toml"]):
+        total.update(path.name.encode())
+        total.update(path.read_bytes())
     return total.hexdigest()[:12]
 
 

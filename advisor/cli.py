@@ -189,12 +189,12 @@ def rank(
     with _plain_errors():
         advice = _advice(case_file, view, samples, seed, prices, local)
         if layout is Layout.json:
-            from advisor.report.as_json import as_json
+            from advisor.report.data.as_json import as_json
 
             text = as_json(advice)
         else:
             if layout is Layout.csv:
-                from advisor.report.matrix import as_csv
+                from advisor.report.text.matrix import as_csv
 
                 text = as_csv(advice)
             else:
@@ -227,11 +227,11 @@ def check(
 
         case: Case = read_case(case_file)
         from advisor.evidence.posterior import infer
-        from advisor.report.check_text import check_text
+        from advisor.report.text.check import check_text
 
         with _local(local), _progress("drawing situations that fit the record ..."):
             text = check_text(case, infer(case, samples, seed).explanation, _width(None))
-        from advisor.report.units_text import Units
+        from advisor.report.view.units_text import Units
 
         _write(Units(units.value).text(text), None)
 
@@ -254,23 +254,23 @@ def report(
     with _plain_errors():
         import datetime
 
-        from advisor.report.firm import read_firm
+        from advisor.report.view.firm import read_firm
 
         details = None if firm is None else read_firm(firm)
         advice = _advice(case_file, view, samples, seed, prices, local)
         today = datetime.date.today()
         if form is ReportForm.xlsx:
-            from advisor.report.workbook import write_workbook
+            from advisor.report.data.workbook import write_workbook
 
             write_workbook(advice, output, units.value, today)
         elif form in (ReportForm.html, ReportForm.pdf):
-            from advisor.report.page import render_page
+            from advisor.report.page.build import render_page
 
             page = render_page(advice, view.value, details, units.value, paper.value, today)
             if form is ReportForm.html:
                 _write(page, output)
             else:
-                from advisor.report.pdf import write_pdf
+                from advisor.report.print.pdf import write_pdf
 
                 write_pdf(page, output, paper.value)
         else:
@@ -280,7 +280,7 @@ def report(
 
 def _turned(units: UnitSystem, advice: Advice, text_from: Callable[[Advice], str]) -> str:
     """Return a text made from the advice, in the units asked for."""
-    from advisor.report.units_text import Units
+    from advisor.report.view.units_text import Units
 
     shown = Units(units.value)
     return shown.text(text_from(shown.apply(advice)))
@@ -288,8 +288,8 @@ def _turned(units: UnitSystem, advice: Advice, text_from: Callable[[Advice], str
 
 def _text_of(advice: Advice, form: str, units: str, width: int, bold: bool = False) -> str:
     """Return the advice as text or markdown, in the units asked for."""
-    from advisor.report import matrix
-    from advisor.report.units_text import Units
+    from advisor.report.text import matrix
+    from advisor.report.view.units_text import Units
 
     shown = Units("si" if units == "si" else "us")
     # first the sentences, then the laid-out rest: converting a finished table shifts its columns
@@ -312,7 +312,7 @@ def explain(
     """Print the full working of one option: parts, physics, codes, bill, assumptions."""
     with _plain_errors():
         advice = _advice(case_file, view, samples, seed, prices, local)
-        from advisor.report.explain_text import explain_text
+        from advisor.report.text.explain import explain_text
 
         _write(_turned(units, advice, lambda a: explain_text(a, option, _width(None))), None)
 
@@ -327,7 +327,7 @@ def causes(
     """Print what is wrong, how sure that is, and which observations speak for and against it."""
     with _plain_errors():
         advice = _advice(case_file, For.inspector, samples, seed, None)
-        from advisor.report.evidence_text import causes_text
+        from advisor.report.text.evidence import causes_text
 
         _write(_turned(units, advice, lambda a: causes_text(a, _width(None))), None)
 
@@ -342,7 +342,7 @@ def next_test(
     """Print which test pays next: how long it takes, and which option each answer points to."""
     with _plain_errors():
         advice = _advice(case_file, For.inspector, samples, seed, None)
-        from advisor.report.evidence_text import next_text
+        from advisor.report.text.evidence import next_text
 
         _write(_turned(units, advice, lambda a: next_text(a, _width(None))), None)
 
@@ -357,7 +357,7 @@ def score(
     """Show the points card filled in for a case, beside the simulation's answer."""
     with _plain_errors():
         advice = _advice(case_file, For.inspector, samples, seed, None)
-        from advisor.report.score_text import score_text
+        from advisor.report.text.score import score_text
 
         _write(_turned(units, advice, lambda a: score_text(a, _width(None))), None)
 
@@ -376,7 +376,7 @@ def costs(
     """Print what the top options cost to install, to own and over their life, with the cash flow."""
     with _plain_errors():
         advice = _advice(case_file, view, samples, seed, prices, local)
-        from advisor.report.costs_text import costs_text
+        from advisor.report.text.costs import costs_text
 
         _write(_turned(units, advice, lambda a: costs_text(a, top, _width(None))), None)
 
@@ -400,7 +400,7 @@ def catalog(
 ) -> None:
     """Show a table of the catalog with its sources."""
     with _plain_errors():
-        from advisor.report.catalog_text import catalog_text
+        from advisor.report.text.catalog_table import catalog_text
 
         _write(catalog_text(name, _width(width)), None)
 
@@ -410,7 +410,7 @@ def schema() -> None:
     """Print the schema of the JSON output."""
     import json
 
-    from advisor.report.schema import schema as published
+    from advisor.report.data.schema import schema as published
 
     _write(json.dumps(published(), indent=2) + "\n", None)
 

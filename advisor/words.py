@@ -18,7 +18,7 @@ NOW_OF: dict[State, str] = {
     "confirmed": "confirmed",
     "not confirmed": "not_confirmed",
 }
-"""Row of ``catalog/words_now.csv`` that says what each state of the record asks for."""
+"""Row of ``catalog/texts/words_now.csv`` that says what each state of the record asks for."""
 
 
 def _now(key: str) -> str:

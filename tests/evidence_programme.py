@@ -1,6 +1,6 @@
 """Houses like those of a published field programme (cold climate, basements, measured air leakage), for the tests.
 
-The shares are in ``catalog/evidence_programme.csv``, the published findings in ``catalog/evidence_field.csv``.
+The shares are in ``catalog/evidence/evidence_programme.csv``, the published findings in ``catalog/evidence/evidence_field.csv``.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Worlds drawn from another model than the one that infers: a fine march of its own, and faults that no record shows.
 
 The vent is sixty-one cells with explicit steps and the inertia of its gas (as `fine_simulation` in
-``tests/test_startup.py``, here for whole houses); an idle vent is marched to its state, never searched for. The hidden
+``tests/physics/test_startup.py``, here for whole houses); an idle vent is marched to its state, never searched for. The hidden
 faults follow laws of their own: an unlisted fan, an offset of the draft, a start from a column of outdoor air. Any test
 may use the same worlds: `worlds` draws them, `march` says what happens in them under a condition (also after a remedy
 changed their `State`), `record_in` what a tester would write.

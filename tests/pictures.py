@@ -6,8 +6,8 @@ from pathlib import Path
 
 from conftest import ROOT, demo_advice
 
-from advisor.report.drawings import house_drawing
-from advisor.report.units_text import Units
+from advisor.report.page.drawings import house_drawing
+from advisor.report.view.units_text import Units
 
 FOLDER = ROOT / "docs" / "pictures"
 BACKGROUND = '<rect width="100%" height="100%" fill="#fffdf8"/>'

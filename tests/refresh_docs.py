@@ -7,7 +7,7 @@ import pictures
 import readme_parts
 
 from advisor import advise, read_case
-from advisor.report.matrix import as_text
+from advisor.report.text.matrix import as_text
 
 EXCERPT_LINES = 44
 

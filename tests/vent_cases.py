@@ -29,7 +29,7 @@ def column(table: list[dict[str, str]], name: str) -> np.ndarray:
 
 
 def loss(part: str) -> float:
-    """Return a typical loss coefficient of ``catalog/vent_resistance.csv`` (ashrae-chimney, memory)."""
+    """Return a typical loss coefficient of ``catalog/physics/vent_resistance.csv`` (ashrae-chimney, memory)."""
     return next(float(row["k_typical"]) for row in catalog.table("vent_resistance") if row["part"] == part)
 
 

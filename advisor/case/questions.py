@@ -1,6 +1,6 @@
 """Which questions the interview asks, in which order, and when each of them matters.
 
-The words are in ``catalog/interview.csv`` and ``catalog/interview_choices.csv``; the models say what an answer may be.
+The words are in ``catalog/case/interview.csv`` and ``catalog/case/interview_choices.csv``; the models say what an answer may be.
 A condition sees the answers so far: ``v("zone.kind")``, or ``v(".kind")`` within the item of a list. An answer that is
 not known is None.
 """
@@ -60,7 +60,7 @@ class Step:
     Parameters
     ----------
     key : str
-        Row of ``catalog/interview.csv``: a key, or the name of a table for a gate.
+        Row of ``catalog/case/interview.csv``: a key, or the name of a table for a gate.
     place : tuple
         Where the answer goes.
     opens : bool

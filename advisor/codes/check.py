@@ -31,7 +31,7 @@ class Check:
     source : str
         Source ids, ``;`` separated.
     rests_on : tuple of str
-        Rows of ``catalog/check_inputs.csv``: the numbers of the house that this verdict rests on.
+        Rows of ``catalog/codes/check_inputs.csv``: the numbers of the house that this verdict rests on.
     missing : tuple of str
         Those of them that nobody gave: the verdict is then ``unknown``.
     usual : Verdict or None

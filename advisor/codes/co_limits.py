@@ -25,7 +25,7 @@ def co_air_free_ppm(co_ppm: float, oxygen_pct: float) -> float:
     co_ppm : float
         As measured, at least 0.
     oxygen_pct : float
-        Oxygen of the same dry sample, from 0 up to the limit of ``catalog/rules_limits.csv``: nearer to plain air the
+        Oxygen of the same dry sample, from 0 up to the limit of ``catalog/codes/rules_limits.csv``: nearer to plain air the
         conversion multiplies the meter's error without bound.
 
     Raises

@@ -38,7 +38,7 @@ NOT_COVERED = (
 
 
 def rule(key: str) -> Parameter:
-    """Return one rule of ``catalog/rules_combustion_air.csv``."""
+    """Return one rule of ``catalog/codes/rules_combustion_air.csv``."""
     return catalog.parameter(FILE, key)
 
 
@@ -65,7 +65,7 @@ def louver_free_share(material: str = "metal", jurisdiction: str = "us") -> Louv
     Raises
     ------
     InputError
-        If the pair is not in ``catalog/rules_louvers.csv``.
+        If the pair is not in ``catalog/codes/rules_louvers.csv``.
     """
     rows = catalog.table("rules_louvers")
     for row in rows:

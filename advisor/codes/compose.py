@@ -106,7 +106,7 @@ def compose(
     basis : iterable of Rated
         Every number used; the weakest status and all sources are carried.
     rests_on : iterable of str
-        Numbers of the house that the verdict rests on (``catalog/check_inputs.csv``).
+        Numbers of the house that the verdict rests on (``catalog/codes/check_inputs.csv``).
     """
     rated = tuple(basis)
     status = worst_status(*(item.status for item in rated))

@@ -76,7 +76,7 @@ class DepressurizationLimit:
     Parameters
     ----------
     key, system, scheme : str
-        Row of ``catalog/depressurization_limits.csv``.
+        Row of ``catalog/codes/depressurization_limits.csv``.
     limit_pa : float or None
         None: the scheme has no pascal limit.
     note : str
@@ -210,7 +210,7 @@ def check_possible_depressurization(
     limits : sequence of DepressurizationLimit
         Every limit that may hold as long as something is not known; all with a pascal limit.
     missing : sequence of str
-        What is not known (ids of ``catalog/check_inputs.csv``).
+        What is not known (ids of ``catalog/codes/check_inputs.csv``).
 
     Returns
     -------
@@ -239,7 +239,7 @@ def check_possible_depressurization(
 def minimum_draft_pa(outdoor_temp_f: float) -> float:
     """Return the minimum draft at an outdoor temperature.
 
-    Linear between the rows of ``catalog/min_draft.csv`` and constant beyond them, which is the published rule: 2.5 Pa
+    Linear between the rows of ``catalog/codes/min_draft.csv`` and constant beyond them, which is the published rule: 2.5 Pa
     below 10 F, 2.75 - T/40 between, 0.5 Pa above 90 F (older BPI, from memory).
 
     Raises
@@ -289,7 +289,7 @@ SPILLAGE_KEYS = ("bpi_older_any", "bpi1200_wh", "bpi1200_cold", "fuel_gas_code")
 
 
 def spillage_line(key: str = DEFAULT_SPILLAGE_KEY) -> SpillageLine:
-    """Return one line of ``catalog/spillage_time.csv``; the default is the water-heater line of ANSI/BPI-1200.
+    """Return one line of ``catalog/codes/spillage_time.csv``; the default is the water-heater line of ANSI/BPI-1200.
 
     Raises
     ------

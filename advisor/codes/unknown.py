@@ -19,7 +19,7 @@ def _rows() -> dict[str, catalog.Row]:
 
 
 def words_of(names: Iterable[str]) -> str:
-    """Return what is missing, in words; ids of ``catalog/check_inputs.csv``."""
+    """Return what is missing, in words; ids of ``catalog/codes/check_inputs.csv``."""
     return ", ".join(_rows()[name]["words"] for name in names)
 
 
@@ -43,7 +43,7 @@ def where_given(check: Check, assumed: Collection[str]) -> Check:
     check : Check
         Worked out with usual values where nothing was given.
     assumed : collection of str
-        Ids of ``catalog/check_inputs.csv`` for which a usual value stands.
+        Ids of ``catalog/codes/check_inputs.csv`` for which a usual value stands.
 
     Returns
     -------

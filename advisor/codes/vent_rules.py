@@ -17,7 +17,7 @@ CAPACITY = (
     "height", "lateral", "vent_diameter", "flue_area", "connector_diameter", "vent_material", "connector_material",
     "elbows", "shared",
 )  # fmt: skip
-"""Numbers of the house that the capacity of a vent rests on (``catalog/check_inputs.csv``)."""
+"""Numbers of the house that the capacity of a vent rests on (``catalog/codes/check_inputs.csv``)."""
 
 
 def _rule(key: str) -> Parameter:

@@ -70,7 +70,7 @@ class SingleVent:
     dwelling : bool
         Whether the building is a dwelling.
     assumed : frozenset of str
-        Numbers above that nobody gave, so that a usual value stands (ids of ``catalog/check_inputs.csv``).
+        Numbers above that nobody gave, so that a usual value stands (ids of ``catalog/codes/check_inputs.csv``).
     """
 
     input_btu_h: float
@@ -142,7 +142,7 @@ class CommonAppliance:
     connector_length_ft : float or None
         Horizontal length.
     ids : str
-        What the ids of its numbers in ``catalog/check_inputs.csv`` start with: nothing for the water heater.
+        What the ids of its numbers in ``catalog/codes/check_inputs.csv`` start with: nothing for the water heater.
     assumed : frozenset of str
         Numbers that nobody gave, so that a usual value stands.
     """

@@ -90,7 +90,7 @@ def worst_case(case: Case, state: State) -> Condition:
 
 
 def stresses(case: Case, state: State) -> dict[str, Condition]:
-    """Return the worst case under each stress, by name (see ``STRESSES`` and ``catalog/conditions.csv``)."""
+    """Return the worst case under each stress, by name (see ``STRESSES`` and ``catalog/ranking/conditions.csv``)."""
     worst = worst_case(case, state)
     number = catalog.number
     mild = units.kelvin_from_fahrenheit(max(number("conditions", "mild_day_outdoor_temp_f"), test_day_f(case)))

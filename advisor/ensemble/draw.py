@@ -1,6 +1,6 @@
 """From what was found to an ensemble of situations that fit it: ``Case -> State``.
 
-Measured values get their instrument error, unmeasured ones come from ``catalog/priors.csv``. Rare faults (blocked
+Measured values get their instrument error, unmeasured ones come from ``catalog/evidence/priors.csv``. Rare faults (blocked
 intake, blocked vent, strong fan, terminal in a pressure zone, a large offset) are over-sampled, and weighted back by
 ``log_weight``.
 """
@@ -210,7 +210,7 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
 
 
 def louver_share(cover: str) -> float:
-    """Free share of a cover whose maker states none (NFPA 54-2012 9.3.7.1), from ``catalog/covers.csv``."""
+    """Free share of a cover whose maker states none (NFPA 54-2012 9.3.7.1), from ``catalog/physics/covers.csv``."""
     for row in catalog.table("covers"):
         if row["cover"] == cover:
             return float(row["free_share"])

@@ -26,7 +26,7 @@ from advisor.physics.infiltration import (
 
 @cache
 def fuel_names() -> tuple[str, ...]:
-    """Return the fuels of ``catalog/physics_fuels.csv``."""
+    """Return the fuels of ``catalog/physics/physics_fuels.csv``."""
     return tuple(row["fuel"] for row in catalog.table("physics_fuels"))
 
 
@@ -149,7 +149,7 @@ def ventilation_rule() -> VentilationRule:
 
 @cache
 def terrain(name: str) -> Terrain:
-    """Return the wind profile over one kind of terrain of ``catalog/terrain.csv``."""
+    """Return the wind profile over one kind of terrain of ``catalog/physics/terrain.csv``."""
     rows = {row["terrain"]: row for row in catalog.table("terrain")}
     if name not in rows:
         raise InputError(f"terrain '{name}' is not known{suggest(name, rows)}; one of {', '.join(rows)}")
@@ -221,7 +221,7 @@ def leakage_regression(
     climate_zone : str
         For example ``4A``.
     foundation : str, optional
-        One of the names of group ``foundation`` in ``catalog/physics_leakage_classes.csv``.
+        One of the names of group ``foundation`` in ``catalog/physics/physics_leakage_classes.csv``.
     ducts : str, optional
         Where the ducts run: group ``duct`` there; ``none`` adds nothing.
     income_eligible : bool

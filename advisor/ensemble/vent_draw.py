@@ -16,7 +16,7 @@ from advisor.ensemble.unknown_draw import shared_there
 
 @cache
 def wall(name: str) -> tuple[float, float]:
-    """Return U (W/m2K) and heat capacity (J/m2K) of a vent wall from ``catalog/vent_walls.csv``."""
+    """Return U (W/m2K) and heat capacity (J/m2K) of a vent wall from ``catalog/physics/vent_walls.csv``."""
     for row in catalog.table("vent_walls"):
         if row["wall"] == name:
             u_rows = {r["wall"]: float(r["u_typical_w_m2k"]) for r in catalog.table("vent_heat_transfer")}
@@ -25,7 +25,7 @@ def wall(name: str) -> tuple[float, float]:
 
 
 def default_hood_in(input_btu_h: float) -> float:
-    """Usual draft-hood size for an input, inches (``catalog/hood_sizes.csv``)."""
+    """Usual draft-hood size for an input, inches (``catalog/codes/hood_sizes.csv``)."""
     for row in catalog.table("hood_sizes"):
         if input_btu_h <= float(row["up_to_btu_h"]):
             return float(row["diameter_in"])

@@ -77,7 +77,7 @@ def decision_table(choices: Sequence[Choice], spills: Array) -> Table:
     """Order options by cost and work out the regret of each in every situation.
 
     Where the chosen option spills, the next dearer one that works there must be paid too (any that works where none is
-    dearer), and a penalty (``catalog/next_tests_settings.csv``).
+    dearer), and a penalty (``catalog/evidence/next_tests_settings.csv``).
     """
     order: Index = np.argsort([c.cost_usd for c in choices], kind="stable")
     ordered = tuple(choices[int(i)] for i in order)

@@ -54,7 +54,7 @@ class NextTest:
     Parameters
     ----------
     id, title, caution : str
-        From ``catalog/next_tests.csv``.
+        From ``catalog/evidence/next_tests.csv``.
     minutes : float
         Effort.
     value_usd : float

@@ -1,6 +1,6 @@
 """What nobody looked at: a share of its own for each answer that is missing, so that no answer taken away makes surer.
 
-``catalog/not_looked_at.csv`` says which keys answer what, where a question does not matter, and the share. An answer
+``catalog/evidence/not_looked_at.csv`` says which keys answer what, where a question does not matter, and the share. An answer
 that is taken away can only add to the sum, and the shares of all named causes are scaled by what the sum leaves.
 """
 
@@ -73,7 +73,7 @@ def _missing(case: Case, keys: Sequence[str], unless: str, item: Any) -> bool:
 
 
 def unseen_parts(case: Case) -> dict[str, float]:
-    """Return the share of each thing that nobody looked at, by row of ``catalog/not_looked_at.csv``, 0 to 1.
+    """Return the share of each thing that nobody looked at, by row of ``catalog/evidence/not_looked_at.csv``, 0 to 1.
 
     In a list the share is that of the items that lack the answer.
     """

@@ -37,7 +37,7 @@ WORST_METHOD = "hand"
 
 
 def number(key: str) -> float:
-    """Return a typical value of ``catalog/evidence.csv``."""
+    """Return a typical value of ``catalog/evidence/evidence.csv``."""
     return catalog.number("evidence", key)
 
 

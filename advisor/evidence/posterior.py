@@ -237,7 +237,7 @@ def enlarged(posterior: Posterior, factor: int) -> Posterior:
     posterior : Posterior
         From `infer`.
     factor : int
-        How many times the situations, at least 1; ``most_samples`` of ``catalog/evidence.csv`` bounds them.
+        How many times the situations, at least 1; ``most_samples`` of ``catalog/evidence/evidence.csv`` bounds them.
     """
     count = min(posterior.samples * factor, int(number("most_samples")))
     return infer(posterior.case, count, posterior.seed + OTHER_POINTS, posterior.record)

@@ -49,7 +49,7 @@ def failures_of(case: Case, state: State) -> tuple[Failure, ...]:
 
 
 def limit(key: str) -> float:
-    """Return a typical value of ``catalog/causes_limits.csv``."""
+    """Return a typical value of ``catalog/evidence/causes_limits.csv``."""
     return catalog.number("causes_limits", key)
 
 

@@ -86,7 +86,7 @@ class Verdict:
     room_co_ppm : float or None
         Highest CO read in the room in the present state of the house.
     room_co_level : str or None
-        Row of ``catalog/co_limits.csv`` that it reaches.
+        Row of ``catalog/codes/co_limits.csv`` that it reaches.
     flue_co_over : bool
         Was CO in the flue over the limit in the present state of the house?
     after_work : str or None

@@ -1,6 +1,6 @@
 """Hold one run against the published worst-case procedure, condition by condition: met, not met, not written down.
 
-The list of conditions, which way each errs, and whether it spoils a pass stand in ``catalog/test_conditions.csv``.
+The list of conditions, which way each errs, and whether it spoils a pass stand in ``catalog/codes/test_conditions.csv``.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class Held:
     Parameters
     ----------
     id : str
-        Row of ``catalog/test_conditions.csv``.
+        Row of ``catalog/codes/test_conditions.csv``.
     state : Met
         See there.
     errs : Errs

@@ -21,7 +21,7 @@ def limit_for(case: Case, vent_cold: bool | None) -> SpillageLine:
     Returns
     -------
     SpillageLine
-        Row of ``catalog/spillage_time.csv``, with its time in s.
+        Row of ``catalog/codes/spillage_time.csv``, with its time in s.
     """
     scheme = case.settings.spillage_scheme
     if scheme != "bpi1200":

@@ -21,7 +21,7 @@ MOLAR_MASS_AIR_KG_MOL = 0.028964
 MOLAR_MASS_WATER_KG_MOL = 0.018015
 WATER_TO_AIR_MASS_RATIO = MOLAR_MASS_WATER_KG_MOL / MOLAR_MASS_AIR_KG_MOL
 
-# Cubic fits of cp(T), T in K, 250-900 K, to the reference library (coolprop); re-derived in tests/test_physics_air.py.
+# Cubic fits of cp(T), T in K, 250-900 K, to the reference library (coolprop); re-derived in tests/physics/test_physics_air.py.
 AIR_SPECIFIC_HEAT_J_KGK = (1046.378, -0.3581672, 8.486439e-4, -3.990467e-7)
 
 # Sutherland's law with the constants of the 1976 standard atmosphere (memory; within 2 % of coolprop, 0 to 600 F).

@@ -1,7 +1,7 @@
 """Published closed forms for chimneys and vents: draft, steady flow, heat loss, friction, two national methods.
 
 The march in `startup` predicts; these forms are what the trade and the standards calculate by hand. They serve quick
-estimates and as checks of the march. Published coefficients come as arguments (``catalog/physics_chimney.csv``).
+estimates and as checks of the march. Published coefficients come as arguments (``catalog/physics/physics_chimney.csv``).
 """
 
 from __future__ import annotations
@@ -73,7 +73,7 @@ def vent_capacity_w(flow_kg_s: ArrayLike, vent_gas_kg_j: ArrayLike) -> Array:
 
 @dataclass(frozen=True, slots=True)
 class VentGasFormula:
-    """Coefficients of ``M = scale (offset + slope / CO2)``, kg/MJ, from ``catalog/physics_chimney.csv``."""
+    """Coefficients of ``M = scale (offset + slope / CO2)``, kg/MJ, from ``catalog/physics/physics_chimney.csv``."""
 
     scale_kg_mj: float
     offset: float

@@ -52,7 +52,7 @@ def barred_by(option_id: str, appliance: str, verdict: Verdict, explained: bool)
 
 
 def grade(spillage: Spillage, option_id: str, appliance: str, verdict: Verdict, explained: bool) -> Safety:
-    """Return the safety grade of an option: the record first, then the shares; thresholds in ``catalog/safety.csv``."""
+    """Return the safety grade of an option: the record first, then the shares; thresholds in ``catalog/ranking/safety.csv``."""
     found = grade_of_shares(spillage.tested, max(spillage.stresses))
     barred = barred_by(option_id, appliance, verdict, explained)
     if option_id in LEAVES_IT:

@@ -1,4 +1,4 @@
-"""All remedies, by family. To add one: a row in ``catalog/remedies.csv`` and an entry in its family's file."""
+"""All remedies, by family. To add one: a row in ``catalog/ranking/remedies.csv`` and an entry in its family's file."""
 
 from __future__ import annotations
 

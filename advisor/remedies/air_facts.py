@@ -124,7 +124,7 @@ def _unknown_of_burners(case: Case) -> Iterator[str]:
 
 
 def assumed_of(case: Case) -> frozenset[str]:
-    """Return the ids (``catalog/check_inputs.csv``) of what nobody gave about the air of the zone."""
+    """Return the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the air of the zone."""
     zone = case.zone
     found = {*_unknown_of_burners(case), *_unknown_of_openings(case)}
     if joined_volume_ft3(case) is None:

@@ -72,7 +72,7 @@ class Remedy:
     Parameters
     ----------
     id : str
-        Row of ``catalog/remedies.csv``, which holds its title, family, lead time and needs.
+        Row of ``catalog/ranking/remedies.csv``, which holds its title, family, lead time and needs.
     eligible : callable
         Reasons why it is not possible here; empty when it is.
     alter : callable
@@ -123,7 +123,7 @@ def _rows() -> dict[str, catalog.Row]:
 
 
 def effect(key: str) -> float:
-    """Return a typical value of ``catalog/remedy_effects.csv``."""
+    """Return a typical value of ``catalog/ranking/remedy_effects.csv``."""
     return catalog.number("remedy_effects", key)
 
 

@@ -9,7 +9,7 @@ REMEDIES: tuple[Remedy, ...] = (Remedy("leave_as_found", always, lambda state, _
 
 
 def interim_measures(job: Job) -> tuple[str, ...]:
-    """Return what to do until the work is done; none of it is a remedy (see ``catalog/interim.csv``)."""
+    """Return what to do until the work is done; none of it is a remedy (see ``catalog/ranking/interim.csv``)."""
     found = []
     for row in catalog.table("interim"):
         if row["when"] == "no alarm" and (job.case.occupants.co_alarms or 0) > 0:

@@ -108,7 +108,7 @@ def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
     """Return the failed checks that bar an option: vent rules that rest on text that was read or quoted.
 
     A value from memory never bars, it asks for confirmation; missing combustion air is charged, not barred
-    (``catalog/gate_rules.csv``).
+    (``catalog/ranking/gate_rules.csv``).
     """
     barred = {row["rule"] for row in catalog.table("gate_rules")}
     return tuple(c for c in checks if c.verdict == "fail" and c.rule in barred and c.status != "memory")

@@ -85,7 +85,7 @@ def _size_given(vent: VentFound) -> bool:
 
 
 def assumed_of(case: Case) -> frozenset[str]:
-    """Return the ids (``catalog/check_inputs.csv``) of what nobody gave about the vent as found."""
+    """Return the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the vent as found."""
     vent = case.vent
     given = {
         "hood": case.heater.hood_diameter_in is not None,

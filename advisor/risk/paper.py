@@ -1,6 +1,6 @@
 """The paper card: whole points that an inspector adds up without a computer, and the probability they stand for.
 
-The points are learned by `advisor.risk.paper_training` and kept as plain numbers in ``catalog/paper_score*.csv``; here
+The points are learned by `training.paper_training` and kept as plain numbers in ``catalog/paper_score*.csv``; here
 they are only looked up and added. Nothing but numpy is needed.
 """
 

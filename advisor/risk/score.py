@@ -2,8 +2,8 @@
 
 The likelihood is a weighted sum of shares of situations that spill (worst case or the own condition of a failing run,
 mean and hardest stress); the severity is the largest that any published level gives. Their product is read off a curve,
-straight in the logarithm, through the anchor points of ``catalog/risk_anchors.csv``. The score is shown as parts that add
-up to it. Everyday hours are shown beside the score and count in it only when ``everyday_counts`` of ``catalog/risk.csv``
+straight in the logarithm, through the anchor points of ``catalog/risk/risk_anchors.csv``. The score is shown as parts that add
+up to it. Everyday hours are shown beside the score and count in it only when ``everyday_counts`` of ``catalog/risk/risk.csv``
 says so: while the simulated hours do not hold against the field, their noise must not order options. A burner that is
 left never scores 0.
 """
@@ -70,7 +70,7 @@ class Anchor:
 
 
 def everyday_counts() -> bool:
-    """Whether everyday hours count in the score (``catalog/risk.csv``)."""
+    """Whether everyday hours count in the score (``catalog/risk/risk.csv``)."""
     return _number("everyday_counts") > 0.0
 
 

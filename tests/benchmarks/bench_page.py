@@ -8,9 +8,9 @@ from pathlib import Path
 
 from advisor.advice import advise
 from advisor.case.read import read_case
-from advisor.report.page import render_page
-from advisor.report.pdf import write_pdf
-from advisor.report.workbook import write_workbook
+from advisor.report.data.workbook import write_workbook
+from advisor.report.page.build import render_page
+from advisor.report.print.pdf import write_pdf
 
 ROOT = Path(__file__).resolve().parents[2]
 

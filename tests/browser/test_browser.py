@@ -22,8 +22,8 @@ from advisor.case.read import read_case
 from advisor.ranking.air_balance import air_balance
 from advisor.ranking.drawn_situation import drawn_situation
 from advisor.remedies import all_remedies
-from advisor.report.firm import Firm
-from advisor.report.page import render_page
+from advisor.report.page.build import render_page
+from advisor.report.view.firm import Firm
 
 HERE = Path(__file__).resolve().parent
 VIEWS = ("phone", "desk", "dark", "print")

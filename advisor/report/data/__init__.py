@@ -1,0 +1,1 @@
+"""For programs: JSON with its schema, and the workbook."""

@@ -1,0 +1,384 @@
+"""The advice as a workbook: verdict, matrix, bill of work with live formulas, cash flow, checks, record, sources. No macros.
+
+The verdict of the record leads. Once work is confirmed, nothing from before it is offered: only verdict, record and sources.
+
+Change a price, a quantity, margin, tax or the price level on the sheet 'Bill of work': totals, matrix and cash flow move.
+Every text is written as text, so nothing that a user typed can become a formula.
+"""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from advisor import catalog
+from advisor.advice import Advice
+from advisor.errors import InputError
+from advisor.money.amount import TYPED
+from advisor.ranking.options import Option
+from advisor.report.page.record import RUN_FIELDS, amendment_words, check_view, run_rows, worth_knowing
+from advisor.report.text.matrix import confirmed_lines, first_test_words, legend, ranked, sentence
+from advisor.report.view.present import grade_words, money_caution, room_air
+from advisor.report.view.units_text import System, Units
+from advisor.wording import verdict
+from advisor.wording.record import asked_words
+
+if TYPE_CHECKING:
+    from xlsxwriter import Workbook
+    from xlsxwriter.format import Format
+    from xlsxwriter.worksheet import Worksheet
+
+VERDICT, BILL, MATRIX, FLOW, CHECKS, RECORD, SOURCES = (
+    "Verdict",
+    "Bill of work",
+    "Matrix",
+    "Cash flow",
+    "Code checks",
+    "Test record",
+    "Assumptions and sources",
+)
+MARGIN, TAX, REGION = "$C$3", "$C$4", "$C$5"
+"""Cells of the bill that hold the contractor's settings."""
+EPOCH = datetime.datetime(2000, 1, 1)
+"""Written as the day of creation where none is given: the same advice gives the same file."""
+MISSING = "the workbook needs the extra 'xlsx': pip install 'vent-remedy-advisor[xlsx]'"
+
+
+class _Book:
+    """A workbook with its formats, and where each option's totals stand."""
+
+    def __init__(self, book: Workbook, units: Units) -> None:
+        self.book, self.units = book, units
+        self.totals: dict[str, int] = {}
+        make = book.add_format
+        self.plain: Format = make({"text_wrap": True, "valign": "top"})
+        self.head: Format = make({"bold": True, "text_wrap": True, "valign": "bottom", "bottom": 2})
+        self.title: Format = make({"bold": True, "font_size": 14})
+        self.bold: Format = make({"bold": True, "text_wrap": True, "valign": "top"})
+        self.money: Format = make({"num_format": "$#,##0;-$#,##0", "valign": "top"})
+        self.sum: Format = make({"num_format": "$#,##0;-$#,##0", "bold": True, "top": 1, "valign": "top"})
+        self.price: Format = make({"num_format": "$#,##0.00", "valign": "top", "bg_color": "#F4F1EA", "locked": False})
+        self.input: Format = make({"num_format": "0.###", "valign": "top", "bg_color": "#F4F1EA", "locked": False})
+        self.share: Format = make({"num_format": "0 %", "valign": "top"})
+        self.percent_input: Format = make({"num_format": "0.0 %", "bg_color": "#F4F1EA", "locked": False})
+        self.number: Format = make({"num_format": "0.##", "valign": "top"})
+
+    def sheet(self, name: str, widths: list[float]) -> Worksheet:
+        """Add a sheet with column widths, set up to print one page wide."""
+        sheet = self.book.add_worksheet(name)
+        for column, width in enumerate(widths):
+            sheet.set_column(column, column, width)
+        sheet.set_landscape()
+        sheet.fit_to_pages(1, 0)
+        sheet.set_footer("&L&8Aid to a licensed practitioner; local codes govern&R&8&A, page &P of &N")
+        return sheet
+
+    def row(self, sheet: Worksheet, row: int, values: list[Any], form: Format | None = None) -> None:
+        """Write a row: texts as text, numbers as numbers, None as nothing."""
+        for column, value in enumerate(values):
+            if value is None:
+                continue
+            if isinstance(value, str):
+                sheet.write_string(row, column, value, form or self.plain)
+            else:
+                sheet.write_number(row, column, value, form or self.number)
+
+    def heads(self, sheet: Worksheet, row: int, heads: list[str]) -> None:
+        """Write the heads of a table, repeated in print and kept in view."""
+        self.row(sheet, row, heads, self.head)
+        sheet.freeze_panes(row + 1, 0)
+        sheet.repeat_rows(row)
+
+
+def write_workbook(advice: Advice, path: Path, units: System = "us", today: datetime.date | None = None) -> None:
+    """Write the advice as a workbook.
+
+    Parameters
+    ----------
+    advice : Advice
+        What to write.
+    path : Path
+        File to write.
+    units : {"us", "si"}
+        Units of every number.
+    today : date, optional
+        Day of creation in the file's properties.
+
+    Raises
+    ------
+    InputError
+        If the extra is missing, or the file cannot be written.
+    """
+    try:
+        from xlsxwriter import Workbook
+        from xlsxwriter.exceptions import FileCreateError
+    except ImportError:
+        raise InputError(MISSING) from None
+    plain_text = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    book = Workbook(str(path), plain_text)
+    created = EPOCH if today is None else datetime.datetime(today.year, today.month, today.day)
+    book.set_properties({"title": advice.case.title, "created": created})
+    one = _Book(book, Units(units))
+    _verdict(one, advice)
+    if advice.verdict.leads != "confirmed":
+        matrix = one.sheet(MATRIX, [6, 44, 26, 10, 10, 12, 12, 12, 12, 8, 40, 60])
+        _bill(one, advice)
+        _matrix(one, matrix, advice)
+        _flow(one, advice)
+        _checks(one, advice)
+    _record(one, advice)
+    _sources(one, advice)
+    try:
+        book.close()
+    except (FileCreateError, OSError) as error:
+        raise InputError(f"{path}: cannot be written: {error}") from None
+
+
+def _verdict(one: _Book, advice: Advice) -> None:
+    """What the record says: state, dangers, what to do now, what was read, and every run condition by condition."""
+    sheet, record = one.sheet(VERDICT, [34, 60, 18, 14, 16]), advice.verdict
+    sheet.write_string(0, 0, f"The record: {verdict.title(record, advice.explained)}", one.title)
+    test = first_test_words(advice)
+    rows = [
+        ("verdict", verdict.sentence(record, advice.explained)),
+        ("states, the leading one first", ", ".join(record.states)),
+        ("dangers now", ", ".join(record.dangers) or "none on record"),
+        *(("what to do now", words) for words in advice.now),
+        *([("a test comes first", test)] if test else []),
+        *(("air in the room", words) for words in ([] if record.leads == "confirmed" else room_air(advice))),
+        *(("after the work", words) for words in (confirmed_lines(advice) if record.leads == "confirmed" else [])),
+    ]
+    for row, (name, words) in enumerate(rows, 2):
+        one.row(sheet, row, [name, one.units.text(words)])
+    row = 3 + len(rows)
+    one.heads(sheet, row, ["run", "condition of a worst-case test", "state", "if not met", "spoils a pass"])
+    for run in record.runs if record.leads != "confirmed" else record.present:
+        row += 1
+        limit = f"{run.limit.limit_s:g} s ({run.limit.scheme})"
+        one.row(sheet, row, [run.label, f"shows: {run.outcome}; judged by {limit}"], one.bold)
+        for held in run.conditions:
+            row += 1
+            errs = {"easier": "draft is easier", "harder": "draft is harder", "unknown": "cannot tell"}[held.errs]
+            words = one.units.text(asked_words(held))
+            one.row(sheet, row, [run.label, words, held.state, errs, "yes" if held.spoils_pass else ""])
+
+
+def _shown(advice: Advice) -> list[Option]:
+    """Options with a bill: the ranked ones first, then those that are not safe enough alone."""
+    return [o for o in advice.options if o.bill and o.eligible]
+
+
+def _bill(one: _Book, advice: Advice) -> None:
+    sheet = one.sheet(BILL, [5, 56, 10, 10, 12, 12, 12, 9, 12, 12, 12, 8, 9, 16, 18])
+    money = advice.case.money
+    sheet.write_string(0, 0, "Bill of work: change a shaded cell and the totals move", one.title)
+    for row, words, value, form in (
+        (2, "margin", money.margin_pct / 100.0, one.percent_input),
+        (3, "tax", money.tax_pct / 100.0, one.percent_input),
+        (4, "local price level (catalog prices only)", money.region_factor, one.input),
+    ):
+        sheet.write_string(row, 1, words, one.plain)
+        sheet.write_number(row, 2, value, form)
+    heads = ["rank", "line", "quantity", "unit", "low, each", "typical, each", "high, each", "price", "low", "typical"]
+    one.heads(sheet, 6, [*heads, "high", "hours", "assumed", "status", "source"])
+    row = 7
+    for option in _shown(advice):
+        row = _option_bill(one, sheet, row, option, advice)
+
+
+def _option_bill(one: _Book, sheet: Worksheet, row: int, option: Option, advice: Advice) -> int:
+    rank = "" if option.rank is None else str(option.rank)
+    one.row(sheet, row, [rank, one.units.text(sentence(option.title))], one.bold)
+    first = row + 1
+    money = advice.case.money
+    factor = (1.0 + money.margin_pct / 100.0) * (1.0 + money.tax_pct / 100.0)
+    for row, line in enumerate(option.bill, first):
+        number, unit = one.units.number(line.quantity, line.unit)
+        typed = line.status == TYPED
+        # the formula multiplies back: a line without a quantity keeps its price as one unit
+        count = number or 1.0
+        sheet.write_string(row, 1, one.units.text(line.words), one.plain)
+        sheet.write_number(row, 2, count, one.input)
+        sheet.write_string(row, 3, unit, one.plain)
+        prices = (line.low_usd, line.typical_usd, line.high_usd)
+        for i, usd in enumerate(prices):
+            sheet.write_number(row, 4 + i, usd / count, one.price)
+        sheet.write_string(row, 7, "own" if typed else "catalog", one.plain)
+        for i, usd in enumerate(prices):
+            cell = f"{'EFG'[i]}{row + 1}"
+            words = f'=C{row + 1}*{cell}*IF(H{row + 1}="catalog",{REGION},1)*(1+{MARGIN})*(1+{TAX})'
+            cached = usd * factor * (1.0 if typed else money.region_factor)
+            sheet.write_formula(row, 8 + i, words, one.money, cached)
+        if line.labour_h is not None:
+            sheet.write_number(row, 11, line.labour_h, one.number)
+        sheet.write_string(row, 12, "assumed" if line.assumed else "", one.plain)
+        sheet.write_string(row, 13, line.status, one.plain)
+        sheet.write_string(row, 14, line.source, one.plain)
+    last = first + len(option.bill) - 1
+    off, total = last + 1, last + 2
+    sheet.write_string(off, 1, f"incentive typed in the case {advice.case.money.incentive_source}".strip(), one.plain)
+    sheet.write_number(off, 2, option.incentive_usd, one.input)
+    sheet.write_string(total, 1, "total", one.bold)
+    cost = option.installed_cost_usd
+    for i, usd in enumerate((cost.low, cost.typical, cost.high)):
+        column = "IJK"[i]
+        words = f"=MAX(0,SUM({column}{first + 1}:{column}{last + 1})-$C${off + 1})"
+        sheet.write_formula(total, 8 + i, words, one.sum, usd)
+    one.totals[option.id] = total + 1
+    return total + 2
+
+
+def _matrix(one: _Book, sheet: Worksheet, advice: Advice) -> None:
+    sheet.write_string(0, 0, advice.case.title, one.title)
+    heads = [
+        "rank",
+        "option",
+        "grade",
+        "spills, worst case (modelled)",
+        "spills, hardest stress (modelled)",
+        "installed, low",
+    ]
+    heads += [
+        "installed, typical",
+        "installed, high",
+        "a year",
+        "risk, 0 to 100 (modelled)",
+        "needs",
+        "why, or how far it holds",
+    ]
+    one.heads(sheet, 2, heads)
+    for row, option in enumerate(advice.options, 3):
+        grade = grade_words(option, option.safety) if option.eligible else "not possible"
+        one.row(sheet, row, [option.rank, one.units.text(sentence(option.title)), grade])
+        if option.eligible:
+            sheet.write_number(row, 3, option.spillage.worst_case, one.share)
+            sheet.write_number(row, 4, max(option.spillage.stresses), one.share)
+            cost = option.installed_cost_usd
+            for i, usd in enumerate((cost.low, cost.typical, cost.high)):
+                if option.id in one.totals:
+                    words = f"='{BILL}'!{'IJK'[i]}{one.totals[option.id]}"
+                    sheet.write_formula(row, 5 + i, words, one.money, usd)
+                else:
+                    sheet.write_number(row, 5 + i, usd, one.money)
+            sheet.write_number(row, 8, option.yearly_cost_usd.typical, one.money)
+            sheet.write_number(row, 9, round(option.risk_score), one.number)
+        sheet.write_string(row, 10, one.units.text(option.needs), one.plain)
+        holds = [option.holds_until.words] if option.holds_until else []
+        sheet.write_string(row, 11, one.units.text("; ".join([*option.reasons, *holds])), one.plain)
+    row = 4 + len(advice.options)
+    for words in filter(None, (*advice.now, money_caution(advice), legend(advice))):
+        sheet.write_string(row, 1, one.units.text(words))
+        row += 1
+
+
+def _flow(one: _Book, advice: Advice) -> None:
+    sheet = one.sheet(FLOW, [8, 14, 14, 16, 12, 12, 14, 14, 16, 16])
+    sheet.write_string(0, 0, "Cash flow at typical values, dollars of today", one.title)
+    options = [o for o in ranked(advice) if o.lifetime.cash_flow]
+    sheet.write_string(2, 0, "real discount rate", one.plain)
+    sheet.write_number(2, 3, options[0].lifetime.discount_rate if options else 0.0, one.percent_input)
+    row = 4
+    for option in options:
+        one.row(sheet, row, [str(option.rank), one.units.text(sentence(option.title))], one.bold)
+        heads = ["year", "first cost", "replacement", "replacement, present value", "energy", "upkeep"]
+        one.row(sheet, row + 1, [*heads, "residual value", "paid", "present value", "running total"], one.head)
+        rate = option.lifetime.discount_rate
+        start = row + 2
+        running = 0.0
+        for row, year in enumerate(option.lifetime.cash_flow, start):
+            n = row + 1
+            level = (year.energy_usd + year.upkeep_usd - year.residual_usd) / (1.0 + rate) ** year.year
+            replaced_now = year.present_value_usd - year.first_usd - level
+            paid, present, first = year.paid_usd, year.present_value_usd, year.first_usd
+            sheet.write_number(row, 0, year.year, one.number)
+            if year.year == 0 and option.id in one.totals:
+                off = year.first_usd - option.installed_cost_usd.typical
+                first, paid, present = first - off, paid - off, present - off
+                sheet.write_formula(row, 1, f"='{BILL}'!J{one.totals[option.id]}", one.money, first)
+            else:
+                sheet.write_number(row, 1, first, one.money)
+            running += present
+            cells = (year.replacement_usd, replaced_now, year.energy_usd, year.upkeep_usd, year.residual_usd)
+            for i, usd in enumerate(cells):
+                sheet.write_number(row, 2 + i, usd, one.money)
+            sheet.write_formula(row, 7, f"=B{n}+C{n}+E{n}+F{n}-G{n}", one.money, paid)
+            sheet.write_formula(row, 8, f"=B{n}+D{n}+(E{n}+F{n}-G{n})/(1+$D$3)^A{n}", one.money, present)
+            before = "" if row == start else f"J{n - 1}+"
+            sheet.write_formula(row, 9, f"={before}I{n}", one.money, running)
+        row += 2
+
+
+def _checks(one: _Book, advice: Advice) -> None:
+    sheet = one.sheet(CHECKS, [34, 34, 14, 34, 70, 16, 24])
+    one.heads(sheet, 0, ["applies to", "rule", "verdict", "clause", "finding", "status", "source"])
+    rows = [("the house as found", c) for c in advice.review]
+    rows += [(one.units.text(sentence(o.title)), c) for o in _shown(advice) for c in o.checks]
+    for row, (what, check) in enumerate(rows, 1):
+        view = check_view(check, one.units)
+        one.row(
+            sheet,
+            row,
+            [what, view["rule"], check.verdict, check.clause, view["official"], check.status, check.source],
+        )
+    if rows:
+        sheet.autofilter(0, 0, len(rows), 6)
+
+
+def _record(one: _Book, advice: Advice) -> None:
+    sheet = one.sheet(RECORD, [34, 40, 14, 12])
+    sheet.write_string(0, 0, "Test record and audit", one.title)
+    row = 2
+    typed = {words for _, words, _ in RUN_FIELDS}
+    for run, found in zip(advice.case.run, advice.audits, strict=True):
+        sheet.write_string(row, 0, run.label, one.bold)
+        sheet.write_string(row, 1, one.units.text(found.shows), one.plain)
+        row += 1
+        for words, shown in run_rows(run, one.units):
+            sheet.write_string(row, 0, words, one.plain)
+            if words in typed:
+                name, _, unit = next(f for f in RUN_FIELDS if f[1] == words)
+                number, own = one.units.number(getattr(run, name), unit)
+                sheet.write_number(row, 1, number, one.number)
+                sheet.write_string(row, 2, own, one.plain)
+            else:
+                sheet.write_string(row, 1, shown, one.plain)
+            row += 1
+        for words in found.shortfalls:
+            one.row(sheet, row, ["not as the procedure asks", one.units.text(words)])
+            row += 1
+        if found.missing:
+            one.row(sheet, row, ["not written down", ", ".join(found.missing)])
+            row += 1
+        row += 1
+
+
+def _sources(one: _Book, advice: Advice) -> None:
+    sheet = one.sheet(SOURCES, [30, 90, 20, 50])
+    sheet.write_string(0, 0, "Assumptions and sources", one.title)
+    row = 2
+    groups = (
+        ("assumed, not measured", worth_knowing(advice, one.units)),
+        ("local amendment", amendment_words(advice, one.units)),
+        ("caution", [one.units.text(c) for c in advice.cautions]),
+        ("how to read it", [one.units.text(legend(advice))]),
+    )
+    for name, items in groups:
+        for words in items:
+            one.row(sheet, row, [name, words])
+            row += 1
+    row += 1
+    one.row(sheet, row, ["source", "title", "edition", "address"], one.head)
+    known = catalog.sources()
+    for name in sorted(_named(advice)):
+        entry = known.get(name)
+        if entry is not None:
+            row += 1
+            one.row(sheet, row, [name, entry["title"], entry.get("edition", ""), entry.get("url", "")])
+
+
+def _named(advice: Advice) -> set[str]:
+    """Return the source ids that bills and checks of the shown options rest on."""
+    lines = [line.source for o in _shown(advice) for line in o.bill]
+    checks = [c.source for o in _shown(advice) for c in o.checks] + [c.source for c in advice.review]
+    return {name.strip() for text in (*lines, *checks) for name in text.split(";") if name.strip()}

@@ -1,0 +1,1 @@
+"""The page laid out for paper."""

@@ -1,0 +1,1 @@
+"""What a reader sees, as data: which options stand where, figures rounded for people. No layout."""

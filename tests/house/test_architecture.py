@@ -1,0 +1,220 @@
+"""The house rules that a machine can check: imports only downwards, light start, short modules, words that stay out."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ROOT / "advisor"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+FLOORS = {
+    "units": 0,
+    "catalog": 0,
+    "errors": 0,
+    "physics": 1,
+    "codes": 2,
+    "case": 3,
+    "facts": 4,
+    "ensemble": 5,
+    "evidence": 6,
+    "money": 6,
+    "risk": 6,
+    "remedies": 6,
+    "ranking": 7,
+    "wording": 8,
+    "words": 8,
+    "advice": 9,
+    "report": 10,
+    "new_case": 11,
+    "web": 11,
+    "cli": 11,
+    "__main__": 11,
+    "__init__": 11,  # the package's front: it hands out what others import
+    "__version__": 0,
+}
+SIDEWAYS = {("remedies", "money"), ("catalog", "errors"), ("cli", "new_case"), ("cli", "web")}
+"""Neighbours on one floor that may be used; never in both directions."""
+
+HEAVY = {
+    "pandas",
+    "scipy",
+    "sklearn",
+    "tabulate",
+    "jinja2",
+    "weasyprint",
+    "xlsxwriter",
+    "matplotlib",
+    "fastapi",
+    "joblib",
+}
+PHYSICS_MAY_IMPORT = {
+    *("__future__", "advisor", "collections", "dataclasses", "functools", "math", "numpy", "typing"),
+}
+LONGEST_MODULE = 500
+
+
+def room(path: Path) -> str:
+    """Return the room of a module: the first name below the package."""
+    parts = path.relative_to(PACKAGE).with_suffix("").parts
+    return parts[0]
+
+
+def imports(tree: ast.AST) -> Iterator[str]:
+    """Return every module that is imported anywhere, in full."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "relative import"
+            base = node.module or ""
+            if base == "advisor":
+                yield from (f"advisor.{alias.name}" for alias in node.names)
+            else:
+                yield base
+
+
+def at_module_level(tree: ast.Module) -> Iterator[ast.stmt]:
+    """Return the statements that run when a module is imported, without ``if TYPE_CHECKING``."""
+    waiting: list[ast.stmt] = list(tree.body)
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            continue
+        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test):
+            waiting += node.orelse
+            continue
+        yield node
+        waiting += [child for child in ast.iter_child_nodes(node) if isinstance(child, ast.stmt)]
+
+
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_imports_go_downwards(path: Path) -> None:
+    own = room(path)
+    assert own in FLOORS, f"room '{own}' has no floor: add it to the table here and in DEVELOPERS.md"
+    for name in imports(parsed(path)):
+        if not name.startswith("advisor."):
+            continue
+        other = name.split(".")[1]
+        assert other in FLOORS, f"{name} has no floor"
+        if other == own or own == "__init__":
+            continue
+        down = FLOORS[other] < FLOORS[own]
+        assert down or (own, other) in SIDEWAYS, f"{path.name}: {own} may not import {name}"
+
+
+def test_neighbours_use_each_other_one_way_only() -> None:
+    for own, other in SIDEWAYS:
+        assert FLOORS[own] == FLOORS[other]
+        assert (other, own) not in SIDEWAYS
+
+
+def test_ranking_stands_above_what_it_ranks() -> None:
+    assert all(FLOORS["ranking"] > FLOORS[name] for name in ("remedies", "evidence", "money", "risk"))
+    assert FLOORS["report"] > FLOORS["advice"] > FLOORS["words"] == FLOORS["wording"] > FLOORS["ranking"]
+    # what follows from a case stands below every simulation: the verdict of the record cannot read one
+    assert FLOORS["facts"] < FLOORS["ensemble"]
+
+
+@pytest.mark.parametrize("path", sorted((PACKAGE / "physics").glob("*.py")), ids=lambda p: p.stem)
+def test_physics_knows_numpy_and_units_only(path: Path) -> None:
+    for name in imports(parsed(path)):
+        assert name.split(".")[0] in PHYSICS_MAY_IMPORT, name
+        if name.startswith("advisor."):
+            assert name.split(".")[1] in ("physics", "units"), name
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_no_heavy_module_at_module_level(path: Path) -> None:
+    banned = HEAVY | ({"numpy"} if path.name == "cli.py" else set())
+    for node in at_module_level(parsed(path)):
+        if isinstance(node, ast.Import | ast.ImportFrom):
+            for name in imports(node):
+                assert name.split(".")[0] not in banned, f"{path.name} line {node.lineno}: {name}"
+
+
+def test_start_of_the_command_line_loads_nothing_heavy() -> None:
+    """What really gets loaded, indirect imports included."""
+    names = sorted(HEAVY | {"numpy"})
+    code = f"import sys, advisor.cli; print([n for n in {names} if n in sys.modules])"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_modules_stay_short(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) < LONGEST_MODULE
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_every_public_thing_says_what_it_is(path: Path) -> None:
+    """A docstring for every module, public class and public function at module level."""
+    tree = parsed(path)
+    assert ast.get_docstring(tree), path.name
+    for node in tree.body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            assert ast.get_docstring(node), f"{path.name}: {node.name}"
+
+
+# ---- words and pointers that stay out of the project; put together here so that this file holds none of them
+
+FORBIDDEN = tuple(
+    "".join(parts)
+    for parts in (
+        ("seed ", "document"),
+        ("trans", "cript"),
+        ("vid", "eo"),
+        ("the rec", "ording"),
+        ("../sha", "red"),
+        ("/work/", "sha", "red"),
+        ("py", "pi", ".org"),
+        ("pythonhosted", ".org"),
+        ("npm", "js", ".org"),
+    )
+)
+TEXT = {".py", ".md", ".toml", ".csv", ".yml", ".yaml", ".txt", ".json", ".html", ".jinja", ".cfg", ".js", ".css"}
+SKIP = {
+    ".git",
+    ".venv",
+    "dist",
+    "build",
+    "__pycache__",
+    ".hypothesis",
+    ".mypy_cache",
+    ".ruff_cache",
+    ".pytest_cache",
+    "node_modules",
+}
+
+
+def project_files() -> list[Path]:
+    return [
+        path
+        for path in ROOT.rglob("*")
+        if path.is_file() and path.suffix in TEXT and not SKIP & set(path.relative_to(ROOT).parts)
+    ]
+
+
+def test_forbidden_words_and_pointers() -> None:
+    files = project_files()
+    assert len(files) > 100
+    found = [
+        f"{path.relative_to(ROOT)}: {word}"
+        for path in files
+        for text in [path.read_text(encoding="utf-8").lower()]
+        for word in FORBIDDEN
+        if word in text
+    ]
+    assert not found
