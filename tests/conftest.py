@@ -40,3 +40,10 @@ def advice_of():  # type: ignore[no-untyped-def]
 def command() -> str:
     """Return the installed command, beside the running interpreter."""
     return str(Path(sys.executable).parent / "advisor")
+
+
+def said(words):  # type: ignore[no-untyped-def]
+    """Return a finding, or several, as an English reader with US units reads them."""
+    from advisor.wording.speak import say, say_all
+
+    return say_all(words) if isinstance(words, list | tuple) else say(words)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.findings import Words
+
 Verdict = Literal["pass", "fail", "not applicable", "unknown", "outside the table: engineered design"]
 
 
@@ -15,17 +17,17 @@ class Check:
     Parameters
     ----------
     rule : str
-        Short name of the rule in whole words.
+        Id of the rule in whole words; its name is a message (``codes.rule.<id>``).
     clause : str
         Clause with its edition, for example ``NFPA 54-2012 9.3.2.1``.
-    required, provided : str
+    required, provided : finding
         What the rule asks and what is there, with units; empty when it does not apply.
     verdict : Verdict
         Outcome. ``unknown`` means that a number is missing.
-    client : str
+    client : finding
         One sentence a client understands.
-    official : str
-        One sentence a code official accepts.
+    official : finding
+        One sentence a code official accepts; what a weak number owes the reader is added when it is said (``wording.checks``).
     status : str
         Status word of the weakest number used (see ``advisor.catalog.STATUSES``).
     source : str
@@ -36,17 +38,20 @@ class Check:
         Those of them that nobody gave: the verdict is then ``unknown``.
     usual : Verdict or None
         What the verdict would be with usual values in their place; a remark, never a verdict.
+    run : str
+        Label of the run that was held against the rule, where one was.
     """
 
     rule: str
     clause: str
-    required: str
-    provided: str
+    required: Words
+    provided: Words
     verdict: Verdict
-    client: str
-    official: str
+    client: Words
+    official: Words
     status: str
     source: str
     rests_on: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     usual: Verdict | None = None
+    run: str = ""

@@ -1,4 +1,4 @@
-"""Put a ``Check`` together: weakest status, joined sources, and the words that a weak number owes the reader."""
+"""Put a ``Check`` together: weakest status and joined sources."""
 
 from __future__ import annotations
 
@@ -8,17 +8,12 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from advisor.codes.check import Check, Verdict
+from advisor.findings import Words
 
 # Strongest first. ``memory`` stands last: an unread number must stay visible through any mixture.
 STRENGTH = ("seen", "derived", "second-hand", "common practice", "own choice", "memory")
 
 OUTSIDE: Verdict = "outside the table: engineered design"
-
-_OWED = {
-    "memory": "this value is from memory and must be confirmed in the locally adopted code",
-    "second-hand": "the value is as quoted in another document, not read in the standard itself",
-    "common practice": "this is trade practice, not a code requirement",
-}
 
 
 class Rated(Protocol):
@@ -89,15 +84,15 @@ def compose(
     rule: str,
     clause: str,
     verdict: Verdict,
-    client: str,
-    official: str,
+    client: Words,
+    official: Words,
     basis: Iterable[Rated],
     *,
-    required: str = "",
-    provided: str = "",
+    required: Words = "",
+    provided: Words = "",
     rests_on: Iterable[str] = (),
 ) -> Check:
-    """Return a ``Check`` whose official sentence says how far its weakest number can be trusted.
+    """Return a ``Check`` that carries the weakest status and the sources of every number used.
 
     Parameters
     ----------
@@ -110,9 +105,6 @@ def compose(
     """
     rated = tuple(basis)
     status = worst_status(*(item.status for item in rated))
-    owed = _OWED.get(status)
-    if owed:
-        official = f"{official.removesuffix('.')}; {owed}."
     return Check(
         rule=rule,
         clause=clause,

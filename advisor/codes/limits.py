@@ -16,8 +16,9 @@ from advisor import catalog
 from advisor.catalog import Row
 from advisor.codes.check import Check
 from advisor.codes.compose import Basis, basis_of, compose, number_text, verdict_of
-from advisor.codes.unknown import what_to_do, words_of
+from advisor.codes.unknown import named, what_to_do
 from advisor.errors import InputError, suggest
+from advisor.findings import finding, quantity
 
 Shared = Literal["none", "furnace", "furnace with damper", "induced draft"]
 ApplianceDraft = Literal["natural draft", "induced draft", "power vent", "sealed"]
@@ -221,15 +222,20 @@ def check_possible_depressurization(
     check = check_depressurization(net_depressurization_pa, strictest)
     if strictest.limit_pa == laxest.limit_pa:
         return check
-    words = f"the stricter limit was used, as nobody knows {words_of(missing)}: {what_to_do(missing)}"
-    official = f"{check.official.removesuffix('.')}; {words}."
+    official = finding(
+        "codes_limits.stricter_used", official=check.official, missing=named(missing), how=what_to_do(missing)
+    )
     if check_depressurization(net_depressurization_pa, laxest).verdict == check.verdict:
         return replace(check, official=official)
     return replace(
         check,
         verdict="unknown",
-        client=f"Over the stricter limit of {number_text(strictest.limit_pa)} Pa and within the other of "
-        f"{number_text(laxest.limit_pa)} Pa; which one holds is not known: {what_to_do(missing)}.",
+        client=finding(
+            "codes_limits.between_two",
+            strict=quantity(strictest.limit_pa, "pa"),
+            lax=quantity(laxest.limit_pa, "pa"),
+            how=what_to_do(missing),
+        ),
         official=official,
         missing=tuple(missing),
         usual="fail",

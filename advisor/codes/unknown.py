@@ -8,31 +8,33 @@ from functools import cache
 
 from advisor import catalog
 from advisor.codes.check import Check
+from advisor.findings import Finding, Listed, finding, listed
 
-NOT_YET = "known only with what is missing"
-USUAL_FAILS = "with usual values in their place the rule would not be met"
+
+def named(names: Iterable[str]) -> Listed:
+    """Return what is missing, to be said; ids of ``catalog/codes/check_inputs.csv``."""
+    return listed(finding(f"codes.input.{name}") for name in names)
+
+
+def what_to_do(names: Iterable[str]) -> Listed:
+    """Return what to measure, look at or ask, to be said, each thing once."""
+    return listed((finding(f"codes.how.{how}") for how in dict.fromkeys(_how(name) for name in names)), "semicolon")
 
 
 @cache
-def _rows() -> dict[str, catalog.Row]:
-    return {row["id"]: row for row in catalog.table("check_inputs")}
+def _hows() -> dict[str, str]:
+    return {row["id"]: row["how"] for row in catalog.table("check_inputs")}
 
 
-def words_of(names: Iterable[str]) -> str:
-    """Return what is missing, in words; ids of ``catalog/codes/check_inputs.csv``."""
-    return ", ".join(_rows()[name]["words"] for name in names)
+def _how(name: str) -> str:
+    return _hows()[name]
 
 
-def what_to_do(names: Iterable[str]) -> str:
-    """Return what to measure, look at or ask, in words, each thing once."""
-    return "; ".join(dict.fromkeys(_rows()[name]["how"] for name in names))
-
-
-def measure_first(names: Sequence[str]) -> tuple[str, ...]:
+def measure_first(names: Sequence[str]) -> tuple[Finding, ...]:
     """Return the part of a quote that says what was assumed; empty when everything was given."""
     if not names:
         return ()
-    return (f"assumed {words_of(names)}: measure first ({what_to_do(names)})",)
+    return (finding("codes.measure_first", missing=named(names), how=what_to_do(names)),)
 
 
 def where_given(check: Check, assumed: Collection[str]) -> Check:
@@ -55,14 +57,14 @@ def where_given(check: Check, assumed: Collection[str]) -> Check:
     if not missing or check.verdict == "not applicable":
         return check
     usual = check.verdict if check.usual is None else check.usual
-    remark = f"; {USUAL_FAILS}" if usual == "fail" else ""
+    remark = "_usual_fails" if usual == "fail" else ""
     return replace(
         check,
         verdict="unknown",
-        required=NOT_YET,
-        provided=f"not given: {words_of(missing)}",
-        client=f"Nobody can say yet whether this rule is met: {what_to_do(missing)}{remark}.",
-        official=f"Not given: {words_of(missing)}; to do: {what_to_do(missing)}{remark}.",
+        required=finding("codes.not_yet"),
+        provided=finding("codes.not_given", missing=named(missing)),
+        client=finding(f"codes.nobody_can_say{remark}", how=what_to_do(missing)),
+        official=finding(f"codes.not_given_to_do{remark}", missing=named(missing), how=what_to_do(missing)),
         missing=missing,
         usual=usual,
     )

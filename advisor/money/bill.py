@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.errors import InputError
+from advisor.findings import Words
 from advisor.money.amount import TYPED, pert_quantile, require, triangular_quantile
 from advisor.money.prices import NO_OVERRIDES, Overrides, Price, price
 
@@ -40,7 +41,7 @@ class BillLine:
     """
 
     measure_id: str
-    words: str
+    words: Words
     quantity: float
     unit: str
     low_usd: float
@@ -67,7 +68,7 @@ class Incentive:
         Share of what is left after all fixed amounts, 0 to 1.
     """
 
-    words: str
+    words: Words
     source: str
     date: str
     amount_usd: float = 0.0

@@ -14,6 +14,7 @@ from advisor import catalog, units
 from advisor.ensemble.conditions import STRESSES
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
+from advisor.findings import Words
 from advisor.ranking.gates import limits, percent
 from advisor.ranking.options import CRITERIA, Option, Range
 from advisor.ranking.setting import Setting
@@ -176,7 +177,7 @@ def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
     return tuple(found[: int(_number("drivers_shown"))])
 
 
-def _winner(setting: Setting, ranked: list[Option], part: np.ndarray[tuple[int], np.dtype[np.intp]]) -> str:
+def _winner(setting: Setting, ranked: list[Option], part: np.ndarray[tuple[int], np.dtype[np.intp]]) -> Words:
     """Title of the best option if only these situations were left; values keep their other parts."""
     limit, stress_limit = limits()
     weight = setting.posterior.weight[part]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from advisor.codes.check import Check
 from advisor.evidence.retest import Expected
+from advisor.findings import Words
 from advisor.money.bill import BillLine
 from advisor.money.site import Fit
 from advisor.risk.score import ScoreParts
@@ -79,7 +80,7 @@ class HoldsUntil:
 
     more_exhaust_cfm: float | None
     leakage_cfm50: float | None
-    words: str
+    words: Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,7 @@ class Option:
     """
 
     id: str
-    title: str
+    title: Words
     family: str
     rank: int | None
     appliance: str
@@ -163,7 +164,7 @@ class Option:
     safety: Safety
     near_limit: bool
     barred_by: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Words, ...]
     spillage: Spillage
     vent_runs_wet: float
     zone_depressurization_pa: Band
@@ -175,10 +176,10 @@ class Option:
     value: float
     value_parts: dict[str, float]
     bill: tuple[BillLine, ...]
-    parts: tuple[str, ...]
-    notes: tuple[str, ...]
+    parts: tuple[Words, ...]
+    notes: tuple[Words, ...]
     checks: tuple[Check, ...]
-    needs: str
+    needs: Words
     lead_days: float
     lifetime: Lifetime
     fit: tuple[Fit, ...]

@@ -9,6 +9,7 @@ from advisor import catalog
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
+from advisor.findings import Words, finding
 from advisor.money.bill import Bill, BillLine
 from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons, limits
 from advisor.ranking.lifetime import against, lifetime_of
@@ -150,11 +151,11 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     test_f = conditions.test_day_f(job.case)
     explained = setting.explained
     barred = barred_by(remedy.id, state.appliance, setting.verdict, explained)
-    reasons = refused or grade_reasons(spillage, test_f, barred)
+    reasons: tuple[Words, ...] = refused or grade_reasons(spillage, test_f, barred)
     if wet > catalog.number("safety", "wet_named_from") and not refused:
         reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
     broken = broken_rules(sized.checks)
-    failed = tuple(f"breaks a code rule ({c.clause}): {c.client}" for c in broken)
+    failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
     return Option(
         id=remedy.id,
         title=remedy.title,

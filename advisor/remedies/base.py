@@ -13,6 +13,7 @@ from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
+from advisor.findings import Words
 from advisor.money.bill import BillLine, bill_line, perhaps
 from advisor.money.prices import NO_OVERRIDES, Overrides
 
@@ -55,12 +56,12 @@ class Sized:
     """
 
     lines: tuple[BillLine, ...]
-    parts: tuple[str, ...] = ()
+    parts: tuple[Words, ...] = ()
     checks: tuple[Check, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Words, ...] = ()
 
 
-Eligible = Callable[[Job], tuple[str, ...]]
+Eligible = Callable[[Job], tuple[Words, ...]]
 Alter = Callable[[State, Job], State]
 Size = Callable[[Job], Sized]
 
@@ -92,7 +93,7 @@ class Remedy:
         return _rows()[self.id]
 
     @property
-    def title(self) -> str:
+    def title(self) -> Words:
         """Plain title."""
         return self.row["title"]
 
@@ -135,7 +136,7 @@ def spread(state: State, key: str) -> Array:
     return triangular(uniform, row.low, row.typical, row.high)
 
 
-def always(_: Job) -> tuple[str, ...]:
+def always(_: Job) -> tuple[Words, ...]:
     """Possible everywhere."""
     return ()
 

@@ -14,6 +14,7 @@ from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
+from advisor.findings import Words
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
@@ -28,7 +29,7 @@ def zone_input_btu_h(job: Job) -> float:
     return total + sum(a.input_btu_h for a in listed(case.other_appliance) if a.draft != "sealed")
 
 
-def _has_opening(job: Job) -> tuple[str, ...]:
+def _has_opening(job: Job) -> tuple[Words, ...]:
     if not listed(job.case.opening):
         return ("there is no outdoor opening to clear",)
     if all(o.state == "open" for o in listed(job.case.opening)):
@@ -45,7 +46,7 @@ def _size_clear_intake(job: Job) -> Sized:
     return Sized((job.line("CLEAR_AIR"),), ("existing opening cleared, 1/4 in screen, warning label",))
 
 
-def _outdoor(job: Job) -> tuple[str, ...]:
+def _outdoor(job: Job) -> tuple[Words, ...]:
     zone = job.case.zone
     if zone.kind == "open plan":
         return ("the heater stands in the open house: an opening there is a hole in the living room",)
@@ -116,7 +117,7 @@ def _as_far_as_given(job: Job, *checks: Check) -> tuple[Check, ...]:
     return all_where_given(checks, _assumed(job))
 
 
-def _assumed_parts(job: Job, names: Sequence[str]) -> tuple[str, ...]:
+def _assumed_parts(job: Job, names: Sequence[str]) -> tuple[Words, ...]:
     """Return the part of the quote that says which sizes rest on usual values, and what to find out first."""
     return measure_first([name for name in names if name in _assumed(job)])
 
@@ -141,7 +142,7 @@ def _with_openings(state: State, high_m2: float, low_m2: float) -> State:
     )
 
 
-def _air_lines(job: Job) -> tuple[str, ...]:
+def _air_lines(job: Job) -> tuple[Words, ...]:
     return ("AIR_DUCT",) if _horizontal(job) else ("AIR_LOUVER",)
 
 
@@ -174,7 +175,7 @@ def _size_one(job: Job) -> Sized:
     return Sized((*(job.line(m) for m in _air_lines(job)), permit(job)), parts, checks, (NO_FAN_RULE,))
 
 
-def _indoor(job: Job) -> tuple[str, ...]:
+def _indoor(job: Job) -> tuple[Words, ...]:
     zone = job.case.zone
     reasons = []
     if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
@@ -221,7 +222,7 @@ def _zone_exhaust_cfm(job: Job) -> float:
     return sum(flows[e.name] for e in listed(job.case.exhaust) if e.in_zone and e.name in flows)
 
 
-def _power(job: Job) -> tuple[str, ...]:
+def _power(job: Job) -> tuple[Words, ...]:
     no_power = job.case.services.receptacle_120v is False and job.case.services.panel_room is False
     return ("there is no power and no room in the panel for a new circuit",) if no_power else ()
 
@@ -246,7 +247,7 @@ def _size_mechanical(job: Job) -> Sized:
     )
 
 
-def _exhausting(job: Job) -> tuple[str, ...]:
+def _exhausting(job: Job) -> tuple[Words, ...]:
     if not any(e.ducted_outdoors for e in listed(job.case.exhaust)):
         return ("nothing in the house exhausts outdoors",)
     return ()
@@ -314,7 +315,7 @@ def _size_powered(job: Job) -> Sized:
     return Sized(tuple(lines), (f"supply fan of about {largest:.0f} cfm, interlocked with the largest exhaust fan",))
 
 
-def _isolatable(job: Job) -> tuple[str, ...]:
+def _isolatable(job: Job) -> tuple[Words, ...]:
     zone, handler = job.case.zone, job.case.air_handler
     reasons = []
     if zone.kind not in ("closet", "utility room", "garage"):

@@ -261,7 +261,7 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
         checks.append(check_flue_co(run.flue_co_ppm, oxygen_pct=run.flue_o2_pct))
     if run.ambient_co_ppm is not None:
         checks.append(check_ambient_co(run.ambient_co_ppm))
-    return tuple(replace(c, rule=f"{c.rule} (run '{run.label}')") for c in checks)
+    return tuple(replace(c, run=run.label) for c in checks)
 
 
 def pressure_limits(case: Case) -> tuple[tuple[DepressurizationLimit, ...], tuple[str, ...]]:

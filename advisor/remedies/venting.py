@@ -13,6 +13,7 @@ from advisor.codes.vent_sizing import choose_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.vent_draw import default_hood_in, wall
+from advisor.findings import Words
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
@@ -20,13 +21,13 @@ NEW_VENT = ("hood", "height", "lateral")
 """What a new vent or liner is sized from."""
 
 
-def _shared(job: Job) -> tuple[str, ...]:
+def _shared(job: Job) -> tuple[Words, ...]:
     if job.case.shared_appliance is not None or job.case.vent.shared:
         return ("another appliance uses this vent: both must be sized together by the common-vent tables",)
     return ()
 
 
-def _clear_needed(job: Job) -> tuple[str, ...]:
+def _clear_needed(job: Job) -> tuple[Words, ...]:
     vent = job.case.vent
     if vent.inspected and vent.condition == "clear":
         return ("the vent was looked through from end to end and found clear",)
@@ -46,7 +47,7 @@ def _size_clear(_job: Job) -> Sized:
     return Sized(tuple(lines), ("vent cleared, joints refastened, cap with screen if missing",))
 
 
-def _connector_poor(job: Job) -> tuple[str, ...]:
+def _connector_poor(job: Job) -> tuple[Words, ...]:
     vent = job.case.vent
     good = (
         vent.connector == "type b"
@@ -82,7 +83,7 @@ def _size_connector(job: Job) -> Sized:
     return Sized((job.line("VENT_CONN"),), (*parts, *_assumed_parts(job, vent_facts.single_vent(job.case), ("hood",))))
 
 
-def _roof(job: Job) -> tuple[str, ...]:
+def _roof(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.services.roof_route is False:
         reasons.append("there is no route through the house to the roof")
@@ -94,7 +95,7 @@ def _round(area_in: float, state: State) -> tuple[Array, Array]:
     return area, np.sqrt(4.0 * np.pi * area)
 
 
-def _assumed_parts(job: Job, vent: SingleVent, names: Sequence[str]) -> tuple[str, ...]:
+def _assumed_parts(job: Job, vent: SingleVent, names: Sequence[str]) -> tuple[Words, ...]:
     """Return the part of the quote that says which sizes rest on usual values, and what to find out first."""
     found = [name for name in names if name in vent.assumed]
     if vent_facts.sharing_unknown(job.case):
@@ -140,7 +141,7 @@ def _size_type_b(job: Job) -> Sized:
     return Sized(lines, parts, choice.checks)
 
 
-def _masonry(job: Job) -> tuple[str, ...]:
+def _masonry(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.vent.vertical not in ("masonry", None):
         reasons.append("the vent is not a masonry chimney")
@@ -206,7 +207,7 @@ def _size_termination(job: Job) -> Sized:
     )
 
 
-def _inducer_possible(job: Job) -> tuple[str, ...]:
+def _inducer_possible(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.services.inducer_listed is not True:
         reasons.append("nobody showed that an inducer is listed for this heater and its gas control")

@@ -18,6 +18,7 @@ FLOORS = {
     "units": 0,
     "catalog": 0,
     "errors": 0,
+    "findings": 0,
     "physics": 1,
     "codes": 2,
     "case": 3,
@@ -53,6 +54,7 @@ HEAVY = {
     "matplotlib",
     "fastapi",
     "joblib",
+    "babel",
 }
 PHYSICS_MAY_IMPORT = {
     *("__future__", "advisor", "collections", "dataclasses", "functools", "math", "numpy", "typing"),

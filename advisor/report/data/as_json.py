@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import asdict
 from typing import Any
 
 from advisor.advice import Advice
 from advisor.codes.check import Check
 from advisor.money.bill import BillLine
 from advisor.ranking.options import Band, HoldsUntil, Option, Range
+from advisor.report.data.plain import plain as asdict
 from advisor.report.view.figures import rounded_money
 from advisor.risk.score import ScoreParts
 
@@ -254,4 +254,4 @@ def as_dict(advice: Advice) -> dict[str, Any]:
 
 def as_json(advice: Advice) -> str:
     """Return the advice as JSON text."""
-    return json.dumps(as_dict(advice), indent=2, ensure_ascii=False, sort_keys=False) + "\n"
+    return json.dumps(asdict(as_dict(advice)), indent=2, ensure_ascii=False, sort_keys=False) + "\n"

@@ -120,6 +120,7 @@ def write_workbook(advice: Advice, path: Path, units: System = "us", today: date
     created = EPOCH if today is None else datetime.datetime(today.year, today.month, today.day)
     book.set_properties({"title": advice.case.title, "created": created})
     one = _Book(book, Units(units))
+    advice = one.units.apply(advice)
     _verdict(one, advice)
     if advice.verdict.leads != "confirmed":
         matrix = one.sheet(MATRIX, [6, 44, 26, 10, 10, 12, 12, 12, 12, 8, 40, 60])

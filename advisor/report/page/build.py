@@ -102,6 +102,7 @@ def render_page(
         One file: styles and drawings inside, no script, no reference to anything outside.
     """
     shown = Units(units)
+    advice = shown.apply(advice)
     before = air_before or advice.air_before
     after = air_after or advice.air_after
     if viewpoint == "homeowner":

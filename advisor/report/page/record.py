@@ -9,7 +9,9 @@ from advisor.advice import Advice
 from advisor.case.model import Run
 from advisor.codes.check import Check
 from advisor.report.view.units_text import Units
+from advisor.wording.checks import official_words, rule_words
 from advisor.wording.record import Audit
+from advisor.wording.speak import say
 
 RUN_FIELDS = (
     ("outdoor_temp_f", "outdoor temperature", "F"),
@@ -73,11 +75,11 @@ def check_view(check: Check, units: Units) -> dict[str, str]:
     return {
         "verdict": check.verdict,
         "shape": VERDICT_SHAPES.get(check.verdict, "!"),
-        "rule": units.text(check.rule),
+        "rule": units.text(rule_words(check)),
         "clause": check.clause,
         "status": check.status,
-        "client": units.text(check.client),
-        "official": units.text(check.official),
+        "client": units.text(say(check.client)),
+        "official": units.text(official_words(check)),
     }
 
 

@@ -6,6 +6,7 @@ from advisor import catalog
 from advisor.advice import Advice
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.ranking.options import Option
+from advisor.wording.speak import say
 
 
 def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
@@ -75,4 +76,4 @@ def about(option: Option, column: str) -> str:
         if words not in ("", "none", "no change", *found):
             found.append(words)
     empty = {"noise": "No new noise.", "space": "No change.", "disruption": "None."}
-    return " ".join(found) or empty.get(column, option.title)
+    return " ".join(found) or empty.get(column) or say(option.title)

@@ -9,6 +9,7 @@ from advisor.codes.check import Check
 from advisor.errors import InputError, suggest
 from advisor.ranking.options import Option
 from advisor.report.view.figures import band, dollars, dollars_range, percent, seconds_words
+from advisor.wording.checks import official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
 
 CONDITIONS = (
@@ -105,8 +106,8 @@ def checks_lines(checks: tuple[Check, ...], width: int) -> list[str]:
         return ["no code rule was applied to it here"]
     lines: list[str] = []
     for c in checks:
-        lines += _wrapped([f"{c.verdict.upper()}: {c.rule} [{c.clause}; {c.status}]"], width)
-        lines += [textwrap.fill(c.official, width, initial_indent="    ", subsequent_indent="    ")]
+        lines += _wrapped([f"{c.verdict.upper()}: {rule_words(c)} [{c.clause}; {c.status}]"], width)
+        lines += [textwrap.fill(official_words(c), width, initial_indent="    ", subsequent_indent="    ")]
     return lines
 
 

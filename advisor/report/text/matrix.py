@@ -22,8 +22,10 @@ from advisor.report.view.present import (
     room_air,
     test_note,
 )
+from advisor.report.view.units_text import Units
 from advisor.wording import verdict
 from advisor.wording.retest import comparison_lines, limit_words, retest_words
+from advisor.wording.speak import say
 
 NARROW = 100
 """Columns below which the matrix drops to its short form."""
@@ -306,9 +308,9 @@ def legend(advice: Advice) -> str:
 def _code_findings(advice: Advice) -> list[str]:
     """Failed code checks as found (test limits apart: the runs say those), and local amendments beside the published."""
     found = [
-        f"{c.client} [{c.clause}{', from memory: confirm locally' if c.status == 'memory' else ''}]"
+        f"{say(c.client)} [{c.clause}{', from memory: confirm locally' if c.status == 'memory' else ''}]"
         for c in advice.review
-        if c.verdict == "fail" and "(run " not in c.rule
+        if c.verdict == "fail" and not c.run
     ]
     local = [
         f"Local amendment: {a.key} is {a.value:g} {a.unit} here ({a.source}), published {a.published:g} ({a.ref})."
@@ -357,6 +359,7 @@ def as_markdown(advice: Advice) -> str:
 
 def as_csv(advice: Advice) -> str:
     """Return one row an option, for a spreadsheet."""
+    advice = Units().apply(advice)
     import pandas as pd
 
     rows = [

@@ -8,6 +8,8 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any, Literal, TypeVar, cast
 
 from advisor import units
+from advisor.findings import Finding, Listed, Quantity
+from advisor.wording.speak import say, speaking
 
 System = Literal["us", "si"]
 Record = TypeVar("Record")
@@ -183,11 +185,14 @@ class Units:
         Numbers stay as they are, and so does the case: what the user typed stays as typed. For layouts that must know
         the width of a sentence before they print it.
         """
-        return cast(Record, self._applied(record)) if self.si else record
+        with speaking(self.system):
+            return cast(Record, self._applied(record))
 
     def _applied(self, value: Any) -> Any:
         if isinstance(value, str):
             return self.text(value)
+        if isinstance(value, Finding | Quantity | Listed):
+            return say(value)
         if isinstance(value, tuple) and type(value) is tuple:
             return tuple(self._applied(item) for item in value)
         if isinstance(value, dict):

@@ -1,0 +1,86 @@
+"""The messages of a language: gettext catalogs in ``catalog/texts/<language>``, one file a room, read by Babel."""
+
+from __future__ import annotations
+
+import gettext
+from functools import cache
+from io import BytesIO
+
+from advisor import catalog
+from advisor.errors import InputError, suggest
+
+SOURCE_LANGUAGE = "en"
+
+
+@cache
+def languages() -> tuple[str, ...]:
+    """Return the languages there are: every folder of ``catalog/texts`` that holds messages."""
+    return tuple(sorted({path.parent.name for path in (catalog.folder() / "texts").glob("*/*.po")}))
+
+
+@cache
+def _room(language: str, room: str) -> gettext.GNUTranslations | None:
+    """Return the messages of one room, compiled in memory; None where the language has no such file."""
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
+    path = catalog.folder() / "texts" / language / f"{room}.po"
+    if not path.is_file():
+        return None
+    compiled = BytesIO()
+    with path.open("rb") as handle:
+        write_mo(compiled, read_po(handle, locale=language))
+    compiled.seek(0)
+    return gettext.GNUTranslations(compiled)
+
+
+def checked(language: str) -> str:
+    """Return a language that there is.
+
+    Raises
+    ------
+    InputError
+        If there is no such folder.
+    """
+    if language not in languages():
+        raise InputError(
+            f"--language {language}: no such language{suggest(language, languages())}; one of {', '.join(languages())}"
+        )
+    return language
+
+
+def text_of(message: str, language: str = SOURCE_LANGUAGE, count: int | None = None) -> str:
+    """Return a message as it stands, with its places still open; the source language's where a language lacks it.
+
+    Parameters
+    ----------
+    message : str
+        Id; what stands before the first dot names the file.
+    language : str
+        Folder of ``catalog/texts``.
+    count : int or None
+        Chooses singular or plural by the language's own rule.
+
+    Raises
+    ------
+    KeyError
+        If the source language has no such message (an error of the program).
+    """
+    room = message.partition(".")[0]
+    for one in dict.fromkeys((language, SOURCE_LANGUAGE)):
+        texts = _room(one, room)
+        if texts is None:
+            continue
+        found = texts.gettext(message) if count is None else texts.ngettext(message, message, count)
+        if found != message:
+            return found
+    raise KeyError(f"no message '{message}' in catalog/texts/{SOURCE_LANGUAGE}/{room}.po")
+
+
+def has(message: str) -> bool:
+    """Return whether the source language has a message."""
+    try:
+        text_of(message)
+    except KeyError:
+        return False
+    return True
