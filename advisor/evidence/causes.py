@@ -7,16 +7,15 @@ where hardly any situation spills in a failing run, or where the record is not e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.ensemble.respond import respond
-from advisor.ensemble.state import Array, Condition, State
+from advisor.ensemble.state import Array, Condition, Flags, State, differs
 from advisor.evidence.not_looked_at import unseen_share
 from advisor.evidence.observations import number
 from advisor.evidence.posterior import Posterior, pick
@@ -35,10 +34,6 @@ from advisor.evidence.removals import (
 from advisor.evidence.speaks import Speaks, speaking
 
 __all__ = ["Cause", "CauseShare", "Speaks", "causes", "possible_causes", "removed", "vent_made_good", "words_of"]
-
-Flags = NDArray[np.bool_]
-OWN_ERROR = ("draft_offset_pa", "starts_reversed", "unlisted_m3_s")
-"""What the model does not know: arrays of the state, where it has them; 0 without. Never named as a cause."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,16 +87,6 @@ class Cause:
     named: bool = True
 
 
-def _changed(before: State, after: State) -> Flags:
-    """Return the situations in which a removal changes anything at all: the others need no second look."""
-    found = np.zeros(before.samples, dtype=bool)
-    for field in fields(before):
-        old, new = getattr(before, field.name), getattr(after, field.name)
-        if isinstance(old, np.ndarray) and old is not new:
-            found |= np.any(np.atleast_2d(old != new), axis=0)
-    return found
-
-
 def _spills(state: State, condition: Condition, limit_s: float) -> Flags:
     return np.asarray(respond(state, condition).spills_beyond(limit_s) > 0.5)
 
@@ -125,7 +110,7 @@ class _Runs:
             after, condition = state, failure.condition
             for name in names:
                 after, condition = removed_under(name, self.case, after, condition)
-            wanted = spills[row] if condition != failure.condition else spills[row] & _changed(state, after)
+            wanted = spills[row] if condition != failure.condition else spills[row] & differs(state, after)
             index = np.flatnonzero(wanted)
             if index.size:
                 stopped[row, index] = ~_spills(after.take(index), condition, failure.limit_s)
@@ -250,14 +235,23 @@ def _by_run(runs: _Runs, weight: Array, spills: Flags, stopped: Flags, looked: f
     return tuple(found)
 
 
+def without_own_error(state: State) -> State:
+    """Return the situations without what the model does not know, which is never named as a cause."""
+    none = np.zeros(state.samples)
+    return replace(
+        state,
+        house=replace(state.house, unlisted_m3_s=none),
+        vent=replace(state.vent, draft_offset_pa=none, starts_reversed=none),
+    )
+
+
 def _own_error(runs: _Runs, state: State, spills: Flags, among: Flags) -> Array:
     """Return where nothing but what the model does not know explains the spillage, as 0 or 1, (n,)."""
     found = np.zeros(state.samples)
-    own = {name: 0.0 * getattr(state, name) for name in OWN_ERROR if hasattr(state, name)}
     index = np.flatnonzero(among)
-    if not own or not index.size:
+    if not index.size:
         return found
-    exact = replace(state, **own).take(index)
+    exact = without_own_error(state.take(index))
     still = [_spills(exact, f.condition, f.limit_s) & spills[row, index] for row, f in enumerate(runs.failures)]
     found[index] = ~np.any(np.stack(still), axis=0)
     return found

@@ -161,7 +161,7 @@ def _cold(scene: _Scene) -> Answers:
 
 def _strongest(state: State) -> list[int]:
     running = [i for i, d in enumerate(state.devices) if d.counts_in_worst_case]
-    running.sort(key=lambda i: -float(state.device_m3_s[i].mean()))
+    running.sort(key=lambda i: -float(state.house.device_m3_s[i].mean()))
     return running[: int(_setting("fans_tried"))]
 
 
@@ -218,13 +218,13 @@ def _draft(scene: _Scene) -> Answers:
 
 
 def _mirror(scene: _Scene) -> Answers:
-    blocked = scene.state.vent_blocked > _setting("mirror_sees_from_blocked")
+    blocked = scene.state.vent.blocked > _setting("mirror_sees_from_blocked")
     seen = np.where(blocked, 1.0 - _setting("mirror_misses"), _setting("mirror_false_alarm"))
     return [("a blockage is seen", seen), ("it looks clear", 1.0 - seen)]
 
 
 def _leakage(scene: _Scene) -> Answers:
-    flow = scene.state.leak_m3_s * 50.0**scene.state.exponent / units.M3_S_PER_CFM
+    flow = scene.state.house.leak_m3_s * 50.0**scene.state.house.exponent / units.M3_S_PER_CFM
     spread = np.full(flow.shape, np.log(_setting("leakage_gsd")))
 
     def words(low: float | None, high: float | None) -> str:

@@ -121,7 +121,7 @@ class Posterior:
         scale : float
             What its size is multiplied by, above 0; no new simulation is made.
         """
-        offset = self.state.draft_offset_pa
+        offset = self.state.vent.draft_offset_pa
         log_ratio = offset_log_density(offset, scale) - offset_log_density(offset, 1.0)
         # a wider normal has no bound against a narrower one: a handful of situations would carry all the weight
         log_ratio = np.where(offset < 0.0, np.minimum(log_ratio, np.log(HELP_RATIO_MOST)), log_ratio)
@@ -197,7 +197,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     state = draw_at(case, u)
     observed = record_observations(case, state, record)
     prior = Prior(state, observed)
-    cloud = Cloud(u.points, state, state.log_weight + total_log_likelihood(observed, samples))
+    cloud = Cloud(u.points, state, state.chance.log_weight + total_log_likelihood(observed, samples))
     evidence = _evidence(state, observed, len(record))
     moves, wanted = 0, number("effective_samples_wanted")
     weight = normalized(cloud.log_target)
@@ -209,7 +209,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     else:
         keep = np.flatnonzero(weight > 1e-6 * weight.max())
         cloud, weight = cloud.take(keep), weight[keep] / weight[keep].sum()
-    odd = contradictions_of(case, record, observed, normalized(state.log_weight))
+    odd = contradictions_of(case, record, observed, normalized(state.chance.log_weight))
     return Posterior(
         cloud.state,
         weight,
@@ -331,11 +331,11 @@ def _mean_like(weight: Array, like: Array) -> float:
 
 def _sign_evidence(prior: Prior) -> float:
     signs = [o.log_likelihood for o in prior.observations if o.kind == "signs"]
-    return _mean_like(normalized(prior.state.log_weight), signs[0]) if signs else 0.0
+    return _mean_like(normalized(prior.state.chance.log_weight), signs[0]) if signs else 0.0
 
 
 def _evidence(state: State, observed: tuple[Observation, ...], runs: int) -> tuple[float, ...]:
-    log_weight, found = state.log_weight.copy(), []
+    log_weight, found = state.chance.log_weight.copy(), []
     for one in observed:
         if one.kind == "signs":
             log_weight = log_weight + one.log_likelihood
@@ -371,7 +371,7 @@ def _move(case: Case, record: Sequence[Run], cloud: Cloud, power: float, rng: np
     fresh = draw_at(case, Uniforms(points))
     threshold = power * cloud.log_target + np.log(rng.random(size)) - bend
     # most proposals fail on a cheap pressure already: the march up the vent is spared them
-    target = record_likelihood_above(case, fresh, record, power * fresh.log_weight, threshold, power)
+    target = record_likelihood_above(case, fresh, record, power * fresh.chance.log_weight, threshold, power)
     taken = target > threshold
     family, tie = cloud.line[-1]
     return Cloud(
@@ -440,4 +440,4 @@ def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[Cont
     record = records(case)
     state = draw_at(case, Uniforms.sobol(samples, seed))
     observed = record_observations(case, state, record)
-    return contradictions_of(case, record, observed, normalized(state.log_weight))
+    return contradictions_of(case, record, observed, normalized(state.chance.log_weight))

@@ -18,7 +18,7 @@ NO_SIGN = "none seen"
 
 def ordinary_use(case: Case, state: State) -> Condition:
     """Return ordinary use: one everyday device runs, doors as usual, nothing set for the worst."""
-    flows = state.device_m3_s.mean(axis=1) if state.devices else np.zeros(0)
+    flows = state.house.device_m3_s.mean(axis=1) if state.devices else np.zeros(0)
     usual = [i for i, d in enumerate(state.devices) if d.counts_in_worst_case]
     # the middle one by flow: neither the quiet bath fan alone nor the large hood decides what a year leaves behind
     usual.sort(key=lambda i: float(flows[i]))

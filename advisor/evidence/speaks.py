@@ -103,7 +103,7 @@ def speaking(
     if not observed:
         return {}
     count = int(number("reweighing_samples"))
-    before, first = posterior.prior.state, pick(normalized(posterior.prior.state.log_weight), count, seed)
+    before, first = posterior.prior.state, pick(normalized(posterior.prior.state.chance.log_weight), count, seed)
     second = pick(posterior.weight, count, seed + 1)
     old, new = before.take(first), posterior.state.take(second)
     whole_record, left_out = _likelihoods(posterior, first, new)

@@ -147,15 +147,15 @@ def _share(ranks: Array, place: int) -> float:
 
 def _unknowns(state: State) -> dict[str, tuple[str, Array, str]]:
     cfm = units.M3_S_PER_CFM
-    flow50 = (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / cfm
+    flow50 = (state.house.leak_m3_s + state.zone.leak_m3_s) * 50.0**state.house.exponent / cfm
     return {
         "leakage": ("how leaky the house is", flow50, "CFM50"),
-        "exhaust": ("what the fans really move", state.device_m3_s.sum(axis=0) / cfm, "cfm"),
-        "intake": ("how far the air opening is blocked", 100.0 * state.intake_blocked, "% blocked"),
-        "vent": ("how far the vent is blocked", 100.0 * state.vent_blocked, "% blocked"),
-        "return_leak": ("how much air the return takes from the room", state.return_leak_m3_s / cfm, "cfm"),
-        "height": ("how high the vent is", state.height_m / units.M_PER_FT, "ft"),
-        "plume": ("how well the hot plume breaks through", state.plume_pa, "Pa"),
+        "exhaust": ("what the fans really move", state.house.device_m3_s.sum(axis=0) / cfm, "cfm"),
+        "intake": ("how far the air opening is blocked", 100.0 * state.zone.intake_blocked, "% blocked"),
+        "vent": ("how far the vent is blocked", 100.0 * state.vent.blocked, "% blocked"),
+        "return_leak": ("how much air the return takes from the room", state.zone.return_leak_m3_s / cfm, "cfm"),
+        "height": ("how high the vent is", state.vent.height_m / units.M_PER_FT, "ft"),
+        "plume": ("how well the hot plume breaks through", state.burner.plume_pa, "Pa"),
     }
 
 

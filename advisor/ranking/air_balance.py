@@ -143,11 +143,11 @@ def air_balance(setting: Setting, drawn: Drawn, option: Option | None = None, st
     hood = one.appliance not in NO_HOOD
     rho_zone = _density(one, scene.zone_k)
     ratio = float(response.ratio_at(drawn.test.allowed_s)[0])
-    vent_kg_s = ratio * one.products_kg_s if hood else np.zeros(1)
+    vent_kg_s = ratio * one.burner.products_kg_s if hood else np.zeros(1)
     zone = replace(scene.network.zone, constant_kg_s=scene.network.zone.constant_kg_s + vent_kg_s)
     network = Network(scene.network.house, zone, scene.network.link_kg_s, scene.network.link_offset_pa)
     pressures = solve_zones(network)
-    own = float(one.own_draw_m3_s[0]) / units.M3_S_PER_CFM
+    own = float(one.burner.own_draw_m3_s[0]) / units.M3_S_PER_CFM
     vent = float(vent_kg_s[0]) / rho_zone / units.M3_S_PER_CFM if hood else own
     through, _ = orifice_flow(network.link_kg_s, pressures.zone_pa - pressures.house_pa + network.link_offset_pa)
     cfm_zone = rho_zone * units.M3_S_PER_CFM
@@ -168,7 +168,7 @@ def air_balance(setting: Setting, drawn: Drawn, option: Option | None = None, st
         house_depressurization_pa=-float(pressures.house_pa[0]),
         zone_depressurization_pa=-float(pressures.zone_pa[0]),
         link_cfm=-float(through.sum()) / cfm_zone,
-        return_cfm=float(one.return_leak_m3_s[0]) / units.M3_S_PER_CFM if handler else 0.0,
+        return_cfm=float(one.zone.return_leak_m3_s[0]) / units.M3_S_PER_CFM if handler else 0.0,
         flows=_flows(
             drawn.test, one, scene, network, float(pressures.house_pa[0]), float(pressures.zone_pa[0]), handler
         ),
@@ -195,7 +195,7 @@ def _vent_way(appliance: str, ratio: float) -> VentWay:
 def _density(state: State, temp_k: Array) -> float:
     from advisor.physics.vent import density_kg_m3
 
-    return float(density_kg_m3(temp_k, state.pressure_pa)[0])
+    return float(density_kg_m3(temp_k, state.air.pressure_pa)[0])
 
 
 def _flows(
@@ -212,7 +212,7 @@ def _flows(
         at = np.full(1, pressure)
         left = float(np.sqrt(max(1.0 + pressure / float(space.stall_pa[0]), 1e-4)))
         for i, (device, on) in enumerate(zip(one.devices, worst.devices_on, strict=True)):
-            flow = float(one.device_m3_s[i, 0]) if on and device.in_zone == (place == "zone") else 0.0
+            flow = float(one.house.device_m3_s[i, 0]) if on and device.in_zone == (place == "zone") else 0.0
             if flow > 0.0:
                 found.append(AirFlow("device", device.name, place, flow * left / cfm))
         leaks, _ = power_law_flow(space.leak_kg_s, space.exponent, at + space.leak_offset_pa)
@@ -223,19 +223,19 @@ def _flows(
                 if abs(part) > 1e-9:
                     found.append(AirFlow(kind, "", place, part / rho / cfm))  # type: ignore[arg-type]
     if worst.extra_exhaust_m3_s > 0.0:
-        fan, _ = fan_flow(np.full(1, worst.extra_exhaust_m3_s), np.full(1, house_pa), one.stall_pa)
+        fan, _ = fan_flow(np.full(1, worst.extra_exhaust_m3_s), np.full(1, house_pa), one.house.stall_pa)
         found.append(AirFlow("more exhaust", "", "house", float(fan[0]) / cfm))
     running = float(scene.network.house.exhaust_kg_s[0]) / rho_in + float(scene.network.zone.exhaust_kg_s[0]) / rho_zone
-    if worst.unlisted_on and float(one.unlisted_m3_s[0]) > 0.0:
-        fan, _ = fan_flow(one.unlisted_m3_s, np.full(1, house_pa), one.stall_pa)
+    if worst.unlisted_on and float(one.house.unlisted_m3_s[0]) > 0.0:
+        fan, _ = fan_flow(one.house.unlisted_m3_s, np.full(1, house_pa), one.house.stall_pa)
         found.append(AirFlow("device", NOT_LISTED, "house", float(fan[0]) / cfm))
-    supply = float(one.makeup_share[0]) * running + float(net_supply_m3_s(one, worst)[0])
+    supply = float(one.house.makeup_share[0]) * running + float(net_supply_m3_s(one, worst)[0])
     if supply:
         found.append(AirFlow("supply", "", "house", -supply * rho_out / rho_in / cfm))
-    if float(one.zone_supply_m3_s[0]):
-        found.append(AirFlow("supply", "", "zone", -float(one.zone_supply_m3_s[0]) / cfm))
-    if handler and float(one.supply_leak_m3_s[0]):
-        found.append(AirFlow("duct leak", "", "house", float(one.supply_leak_m3_s[0]) / cfm))
+    if float(one.zone.supply_m3_s[0]):
+        found.append(AirFlow("supply", "", "zone", -float(one.zone.supply_m3_s[0]) / cfm))
+    if handler and float(one.house.supply_leak_m3_s[0]):
+        found.append(AirFlow("duct leak", "", "house", float(one.house.supply_leak_m3_s[0]) / cfm))
     return tuple(found)
 
 

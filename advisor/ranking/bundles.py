@@ -7,14 +7,14 @@ that already passes cannot be minimal. Incompatible pairs stand in ``catalog/ran
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
 
 import numpy as np
 
 from advisor import catalog
-from advisor.ensemble.state import State
+from advisor.ensemble.state import State, differs
 from advisor.ranking.options import Option
 from advisor.ranking.robustness import thin
 from advisor.ranking.setting import Setting
@@ -128,12 +128,7 @@ def search(setting: Setting, options: list[Option], largest: int = 3) -> list[Fo
 
 def changes(setting: Setting, option: Option) -> bool:
     """Return whether a remedy changes anything in the situations that fit the record."""
-    before, after = setting.posterior.state, setting.states[option.id]
-    return any(
-        not np.array_equal(getattr(before, f.name), getattr(after, f.name))
-        for f in fields(before)
-        if isinstance(getattr(before, f.name), np.ndarray)
-    )
+    return bool(differs(setting.posterior.state, setting.states[option.id]).any())
 
 
 def pareto(found: list[Option]) -> list[Option]:

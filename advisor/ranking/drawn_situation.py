@@ -118,8 +118,8 @@ def _nearest(setting: Setting, state: State, test: Test, response: Response, wan
         gap = np.where(wanted, np.abs(zone - read), np.inf)
         wanted = wanted & (gap <= gap.min() + AS_NEAR_PA)
     on = np.array(test.condition.devices_on, dtype=np.float64)
-    exhaust = on @ state.device_m3_s if on.size else np.zeros(state.samples)
-    columns = (zone, response.ratio_at(test.allowed_s), exhaust, state.leak_m3_s * 50.0**state.exponent)
+    exhaust = on @ state.house.device_m3_s if on.size else np.zeros(state.samples)
+    columns = (zone, response.ratio_at(test.allowed_s), exhaust, state.house.leak_m3_s * 50.0**state.house.exponent)
     distance = np.where(wanted, 0.0, np.inf)
     for values in columns:
         low, middle, high = _quantiles(values[wanted], weight[wanted])

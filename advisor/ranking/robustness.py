@@ -34,7 +34,9 @@ def further_stress(setting: Setting, state: State) -> dict[str, float]:
     """Spillage shares with a bigger hood, the intake blocked again, and a neglected vent."""
     weight, worst = setting.posterior.weight, setting.worst
     hood = replace(worst, extra_exhaust_m3_s=_number("bigger_hood_cfm") * units.M3_S_PER_CFM)
-    neglected = replace(state, vent_blocked=np.maximum(state.vent_blocked, _number("neglected_vent_blocked")))
+    neglected = replace(
+        state, vent=replace(state.vent, blocked=np.maximum(state.vent.blocked, _number("neglected_vent_blocked")))
+    )
     cases = {
         "bigger_hood": (state, hood),
         "intake_blocked_again": (state, replace(worst, intake="covered")),
@@ -88,7 +90,7 @@ def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | No
 
 def _median_cfm50(setting: Setting) -> float:
     state, weight = setting.posterior.state, setting.posterior.weight
-    flow = (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / units.M3_S_PER_CFM
+    flow = (state.house.leak_m3_s + state.zone.leak_m3_s) * 50.0**state.house.exponent / units.M3_S_PER_CFM
     order = np.argsort(flow)
     return float(flow[order][int(np.searchsorted(np.cumsum(weight[order]), 0.5))])
 
