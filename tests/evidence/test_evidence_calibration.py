@@ -191,7 +191,7 @@ def test_regret_falls_with_every_run(capsys: pytest.CaptureFixture[str]) -> None
     rng = np.random.default_rng(3)
     regret = np.zeros((4, worlds))
     for world in range(worlds):
-        log_weight = ensemble.log_weight.copy()
+        log_weight = ensemble.chance.log_weight.copy()
         for runs in range(4):
             if runs:
                 record = recorded(marked[runs - 1], shown[runs - 1], world, rng)

@@ -357,7 +357,7 @@ def test_same_seed_same_answer_and_enough_situations() -> None:
     np.testing.assert_array_equal(first.weight, second.weight)
     assert first.effective_samples >= catalog.number("evidence", "effective_samples_wanted")
     assert first.weight.sum() == pytest.approx(1.0)
-    plain = normalized(first.prior.state.log_weight)
+    plain = normalized(first.prior.state.chance.log_weight)
     whole = sum(o.log_likelihood for o in first.prior.observations)
     assert first.log_evidence == pytest.approx(float(np.log(plain @ np.exp(whole))), abs=1e-6)
 
@@ -371,7 +371,7 @@ def test_giving_up_early_changes_no_answer() -> None:
     state = truths(case, 300, 8)
     whole = sum(o.log_likelihood for o in record_observations(case, state, case.run))
     threshold = np.random.default_rng(1).normal(np.median(whole), 3.0, 300)
-    early = record_likelihood_above(case, state, case.run, state.log_weight, threshold)
+    early = record_likelihood_above(case, state, case.run, state.chance.log_weight, threshold)
     np.testing.assert_array_equal(early > threshold, whole > threshold)
     np.testing.assert_allclose(early[early > threshold], whole[whole > threshold], atol=1e-9)
 

@@ -122,7 +122,7 @@ def test_fans_pull_what_the_situation_says(balances) -> None:  # type: ignore[no
     state, position = drawn.state, drawn.position
     for flow in before.flows:
         if flow.kind == "device":
-            drawn = state.device_m3_s[state.device_index(flow.name), position] / 0.000471947443
+            drawn = state.house.device_m3_s[state.device_index(flow.name), position] / 0.000471947443
             assert 0.5 * drawn < flow.cfm <= 1.02 * drawn  # a fan gives way to the pressure that it makes
 
 
