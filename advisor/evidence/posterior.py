@@ -18,6 +18,7 @@ from advisor.ensemble.draw import draw_at
 from advisor.ensemble.state import Array, Index, State, blend
 from advisor.ensemble.uniforms import Uniforms
 from advisor.ensemble.unknown_draw import offset_log_density
+from advisor.ensemble.weighted import effective, normalized, pick, systematic
 from advisor.evidence.coherence import Explanation, explain
 from advisor.evidence.contradictions import Contradiction, contradictions_of
 from advisor.evidence.likelihood import (
@@ -113,6 +114,10 @@ class Posterior:
         """True when as many situations count as should; where not, every share is to be read with care."""
         return self.effective_samples >= self.wanted_samples
 
+    def some(self, count: int, seed: int) -> State:
+        """Return ``count`` of the situations, chosen by their weights: equal weights afterwards; same seed, same choice."""
+        return self.state.take(pick(self.weight, count, seed))
+
     def weights_for_offset(self, scale: float) -> Reweighted:
         """Return the weights that the same situations would have were the unknown offset of another size.
 
@@ -152,26 +157,9 @@ class Reweighted:
         return self.effective_samples >= self.wanted_samples
 
 
-def effective(weight: Array) -> float:
-    """Effective sample size of normalized weights."""
-    return float(1.0 / np.sum(weight**2))
-
-
-def normalized(log_weight: Array) -> Array:
-    """Weights that sum to 1 from their logs."""
-    weight = np.exp(log_weight - log_weight.max())
-    return np.asarray(weight / weight.sum())
-
-
 def records(case: Case) -> list[Run]:
     """Return the runs made before any work."""
     return [run for run in case.run if run.after_work is None]
-
-
-def pick(weight: Array, count: int, seed: int) -> Index:
-    """Choose samples by their weights, systematically: equal weights afterwards; the same seed, the same choice."""
-    ticks = (np.random.default_rng([seed, count]).random() + np.arange(count)) / count
-    return np.minimum(np.searchsorted(np.cumsum(weight), ticks), weight.size - 1)
 
 
 def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | None = None) -> Posterior:
@@ -298,7 +286,7 @@ def _tempered(case: Case, record: Sequence[Run], cloud: Cloud, wanted: float, se
     while power < 1.0:
         step = _next_step(cloud.log_target, 1.0 - power)
         power = min(1.0, power + step)
-        cloud = cloud.take(_systematic(normalized(step * cloud.log_target), rng))
+        cloud = cloud.take(systematic(normalized(step * cloud.log_target), cloud.log_target.size, rng.random()))
         if power < 1.0:
             cloud = _move(case, record, cloud, power, rng)
             moves += 1
@@ -344,12 +332,6 @@ def _evidence(state: State, observed: tuple[Observation, ...], runs: int) -> tup
         found.append(_mean_like(normalized(log_weight), like))
         log_weight = log_weight + like
     return tuple(found)
-
-
-def _systematic(weight: Array, rng: np.random.Generator) -> Index:
-    """Positions of a systematic resampling to equal weights."""
-    ticks = (rng.random() + np.arange(weight.size)) / weight.size
-    return np.minimum(np.searchsorted(np.cumsum(weight), ticks), weight.size - 1)
 
 
 def _move(case: Case, record: Sequence[Run], cloud: Cloud, power: float, rng: np.random.Generator) -> Cloud:

@@ -59,8 +59,8 @@ def present(name: str, case: Case, state: State, failures: Sequence[Failure]) ->
         The failing runs: weather, windows and a whole-house fan are those of the runs.
     """
     table = table_of_case(case)
-    mild = any(np.any(np.asarray(f.condition.outdoor_k) >= mild_from_k()) for f in failures)
-    upper = any(upper_window(f.condition) for f in failures)
+    mild = any(np.any(np.asarray(f.question.condition.outdoor_k) >= mild_from_k()) for f in failures)
+    upper = any(upper_window(f.question.condition) for f in failures)
     holds: dict[str, Callable[[], Flags]] = {
         "intake": lambda: state.zone.intake_blocked > limit("intake_blocked"),
         "exhaust": lambda: _exhausts(state, whole_house=False),

@@ -10,6 +10,7 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.vent_draw import wall
 from advisor.evidence.vent_size import of_published_size, table_of_case
@@ -29,21 +30,18 @@ class Failure:
     ----------
     index : int
         Position in the record.
-    condition : Condition
-        Its own condition: its weather, its fans, its windows.
-    limit_s : float
-        Allowed time that judged it, s.
+    question : Question
+        Its own condition (its weather, its fans, its windows) and the allowed time that judged it.
     """
 
     index: int
-    condition: Condition
-    limit_s: float
+    question: Question
 
 
 def failures_of(case: Case, state: State) -> tuple[Failure, ...]:
     """Return the runs that failed before any work, each with its own condition and the time that judged it."""
     return tuple(
-        Failure(r.index, conditions.of_run(case, state.devices, case.run[r.index]), r.limit.limit_s)
+        Failure(r.index, Question(conditions.of_run(case, state.devices, case.run[r.index]), r.limit.limit_s))
         for r in verdict_of(case).failing
     )
 

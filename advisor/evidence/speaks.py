@@ -9,9 +9,10 @@ import numpy as np
 
 from advisor.case.model import Case
 from advisor.ensemble.state import Array, Index, State
+from advisor.ensemble.weighted import normalized, pick
 from advisor.evidence.likelihood import record_observations, total_log_likelihood
 from advisor.evidence.observations import Observation, number
-from advisor.evidence.posterior import Posterior, normalized, pick
+from advisor.evidence.posterior import Posterior
 from advisor.evidence.signs import NO_SIGN
 
 Cured = Callable[[State, Sequence[str]], tuple[Array, dict[str, Array]]]

@@ -7,11 +7,11 @@ from functools import cached_property
 
 from advisor import catalog
 from advisor.case.model import Case
+from advisor.ensemble.weighted import Range
 from advisor.money.air_energy import air_penalty_therm_year, fan_kwh_year
 from advisor.money.energy import RunningCost, class_row, running_cost
 from advisor.money.fuel_prices import DegreeDays, EnergyPrices, degree_days, energy_prices
 from advisor.money.hot_water import HotWaterUse, household_use
-from advisor.ranking.options import Range
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor import catalog
+from advisor.ensemble.weighted import Range
 from advisor.money import lifecycle
 from advisor.money.bill import Bill, BillLine
 from advisor.money.energy import RunningCost, class_row
 from advisor.money.existing import kept_heater
 from advisor.money.lifecycle import Asset, LifeCycle, Stream, YearFlow
 from advisor.ranking.household import Household
-from advisor.ranking.options import Range
 from advisor.remedies.base import Job, Remedy
 
 
@@ -33,7 +33,7 @@ class Energy:
 
 
 @dataclass(frozen=True, slots=True)
-class Lifetime:
+class LifetimeCost:
     """Present values over the study period, in dollars of today.
 
     Parameters
@@ -46,10 +46,6 @@ class Lifetime:
         Net present cost at low, typical and high installed cost and use.
     remaining_years : float or None
         Years the existing heater still has, where it is kept; None where it goes.
-    savings_to_investment : float or None
-        Against the cheapest safe option that keeps a natural-draft heater; None where that is this one, or there is none.
-    payback_years : float or None
-        Discounted, against the same; None if it never pays back.
     break_even_electricity_usd_kwh : float or None
         For electric classes: the price at which running it costs as much as the gas heater.
     energy : Energy
@@ -67,11 +63,26 @@ class Lifetime:
     upkeep_usd: float
     total_usd: Range
     remaining_years: float | None
-    savings_to_investment: float | None
-    payback_years: float | None
     break_even_electricity_usd_kwh: float | None
     energy: Energy
     cash_flow: tuple[YearFlow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lifetime(LifetimeCost):
+    """The same, held against the cheapest safe option that keeps a natural-draft heater.
+
+    Parameters
+    ----------
+    savings_to_investment : float or None
+        Savings for each dollar that is invested beyond that option; None where it is this one, there is none, or nothing
+        more is invested.
+    payback_years : float or None
+        Discounted; None if it never pays back.
+    """
+
+    savings_to_investment: float | None
+    payback_years: float | None
 
 
 def _is_heater(line: BillLine) -> bool:
@@ -118,7 +129,7 @@ def energy_of(home: Household, remedy: Remedy) -> tuple[Energy, RunningCost]:
     )
 
 
-def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive_usd: float = 0.0) -> Lifetime:
+def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive_usd: float = 0.0) -> LifetimeCost:
     """Return the life-cycle cost of an option, before it is compared with the base.
 
     Parameters
@@ -158,7 +169,7 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
     )
     flow = lifecycle.cash_flow(assets, streams, study_years=years, discount_rate=rate)
     low, typical, high = (max(0.0, float(np.asarray(t.total_usd)) - incentive_usd) for t in totals.values())
-    return Lifetime(
+    return LifetimeCost(
         study_years=years,
         discount_rate=rate,
         first_usd=float(np.asarray(middle.first_usd)) - incentive_usd,
@@ -168,8 +179,6 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
         upkeep_usd=float(np.asarray(middle.upkeep_usd)),
         total_usd=Range(low, typical, high),
         remaining_years=left,
-        savings_to_investment=None,
-        payback_years=None,
         break_even_electricity_usd_kwh=_break_even(home, remedy),
         energy=energy,
         cash_flow=flow,
@@ -186,7 +195,7 @@ def _break_even(home: Household, remedy: Remedy) -> float | None:
 
 
 def against(
-    base: Lifetime, other: Lifetime, base_yearly: float, other_yearly: float
+    base: LifetimeCost, other: LifetimeCost, base_yearly: float, other_yearly: float
 ) -> tuple[float | None, float | None]:
     """Return savings-to-investment and discounted payback of an option against the base.
 

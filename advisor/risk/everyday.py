@@ -17,8 +17,8 @@ from advisor.case.model import Case, listed
 from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
+from advisor.ensemble.weighted import Percentiles, representative
 from advisor.risk.firing import firing_pattern
-from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
 
 SAMPLES, DAYS = 100, 10

@@ -12,12 +12,12 @@ from advisor.ensemble import properties
 from advisor.ensemble.conditions import idle_house
 from advisor.ensemble.respond import Response
 from advisor.ensemble.state import Array, Condition, Index, State
+from advisor.ensemble.weighted import Percentiles, representative
 from advisor.physics import carbon_monoxide as co
 from advisor.physics import combustion
 from advisor.physics.startup import SPILL_TOLERANCE
 from advisor.risk.air_exchange import air_exchange
 from advisor.risk.firing import Firing, firing_pattern
-from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.score import severity_of
 
 SAMPLES = 192

@@ -55,7 +55,7 @@ def main() -> None:
     posterior = infer(case)
     worst, allowed = worst_case(case, posterior.state), allowed_seconds(case)
     clock = time.perf_counter()
-    causes(case, posterior, worst, allowed)
+    causes(case, posterior)
     clock = timed("causes", clock)
     job = Job(case)
     options = [
@@ -64,7 +64,7 @@ def main() -> None:
         if not r.eligible(job)
     ]
     clock = time.perf_counter()
-    next_tests(case, posterior, worst, allowed, options)
+    next_tests(case, posterior, Question(worst, allowed), options)
     clock = timed(f"next tests, {len(options)} options", clock)
     advise(case)
     timed("whole advice", clock)

@@ -183,8 +183,8 @@ def test_regret_falls_with_every_run(capsys: pytest.CaptureFixture[str]) -> None
         Choice("both", "clear both", 600.0, after("clear_intake", "clear_vent")),
         Choice("electric_resistance", "electric", 2500.0, None),
     ]
-    said = decision_table(choices, outcomes(choices, ensemble, worst, allowed))
-    true = decision_table(choices, outcomes(choices, truth, worst, allowed))
+    said = decision_table(choices, outcomes(choices, ensemble, Question(worst, allowed)))
+    true = decision_table(choices, outcomes(choices, truth, Question(worst, allowed)))
     marked = [asked(run, pressure=i == 0) for i, run in enumerate(RUNS)]
     shown = [predict(case, truth, run) for run in marked]
     there = [predict(case, ensemble, run) for run in marked]

@@ -85,7 +85,7 @@ def spilled() -> tuple[Case, Posterior]:
 def valued() -> tuple[NextTest, ...]:
     case, posterior = spilled()
     worst = worst_case(case, posterior.state)
-    return next_tests(case, posterior, worst, allowed_seconds(case), choices(case))
+    return next_tests(case, posterior, Question(worst, allowed_seconds(case)), choices(case))
 
 
 # ---- contradictions
@@ -145,7 +145,7 @@ def test_honest_records_are_rarely_called_contradictory() -> None:
 def cleared_causes() -> dict[str, Cause]:
     case = closet(run("worst", "spilling"), run("cleared", "drafting", intake="cleared"))
     posterior = infer(case, 2048, 3)
-    found = causes(case, posterior, worst_case(case, posterior.state), allowed_seconds(case))
+    found = causes(case, posterior)
     return {c.id: c for c in found}
 
 
@@ -172,7 +172,7 @@ def test_leaving_an_observation_out_equals_inferring_without_it() -> None:
     odds = []
     for record in (None, [both.run[0]]):
         posterior = infer(both, 4096, 3, record)
-        found = causes(both, posterior, worst_case(both, posterior.state), allowed_seconds(both))
+        found = causes(both, posterior)
         # the odds are those among what was looked at: what nobody looked at scales the printed share, not the evidence
         shares = {c.id: c.stops_alone for c in found}
         share = shares["intake"] / (1.0 - shares["not_looked_at"])
@@ -246,7 +246,7 @@ def test_answers_are_a_whole_and_tests_on_record_are_not_repeated() -> None:
 def test_same_seed_same_tests() -> None:
     case, posterior = spilled()
     worst = worst_case(case, posterior.state)
-    assert next_tests(case, posterior, worst, allowed_seconds(case), choices(case)) == valued()
+    assert next_tests(case, posterior, Question(worst, allowed_seconds(case)), choices(case)) == valued()
 
 
 def test_without_a_worst_case_only_that_test_allows_to_leave_it() -> None:
@@ -254,7 +254,7 @@ def test_without_a_worst_case_only_that_test_allows_to_leave_it() -> None:
     case = read_case(DEMO / "shared_furnace_firing.toml")
     posterior = infer(case, 2048, 1)
     worst = worst_case(case, posterior.state)
-    found = {t.id: t for t in next_tests(case, posterior, worst, allowed_seconds(case), choices(case))}
+    found = {t.id: t for t in next_tests(case, posterior, Question(worst, allowed_seconds(case)), choices(case))}
     leaving = {(t.id, a.words) for t in found.values() for a in t.answers if a.choice_id == "leave_as_found"}
     assert leaving == {("worst_case", "it drafts")}
     assert found["worst_case"].changes_choice
@@ -292,7 +292,7 @@ def retest(option: str, seen: str, **parts: object) -> tuple[str, tuple[str, ...
     )
     posterior = infer(case, 2048, 3)
     alters = {c.id: c.alter for c in choices(case) if c.alter is not None}
-    (found,) = retests(case, posterior, alters, worst_case(case, posterior.state), allowed_seconds(case))
+    (found,) = retests(case, posterior, alters, Question(worst_case(case, posterior.state), allowed_seconds(case)))
     return found.verdict, tuple(r.id for r in found.reasons)
 
 
@@ -321,7 +321,7 @@ def test_expected_readings_follow_the_work() -> None:
     worst, allowed = worst_case(case, posterior.state), allowed_seconds(case)
     options = {c.id: c.alter for c in choices(case) if c.alter is not None}
     before, after = (
-        expected_at_retest(case, posterior, options[n], worst, allowed)
+        expected_at_retest(case, posterior, options[n], Question(worst, allowed))
         for n in ("leave_as_found", "two_outdoor_openings")
     )
     assert after.drafts > before.drafts

@@ -76,7 +76,7 @@ def test_a_window_that_cures_it_speaks_for_air_not_vent() -> None:
     case, posterior = found(run("worst", "spilling"), run("window", "drafting", window_open_ft2=6.0), **TYPICAL)
     pressure, _ = shares(case, posterior)
     assert pressure > 0.8
-    listed = {c.id: c for c in causes(case, posterior, worst_case(case, posterior.state), allowed_seconds(case))}
+    listed = {c.id: c for c in causes(case, posterior)}
     assert listed["vent_blocked"].stops_alone < 0.2
     assert any(s.run == "window" for s in listed["exhaust"].speaks_for)
     assert any(s.run == "window" for s in listed["vent_blocked"].speaks_against)

@@ -129,7 +129,7 @@ def test_fans_pull_what_the_situation_says(balances) -> None:  # type: ignore[no
 def test_vent_flows_as_the_march_says(balances) -> None:  # type: ignore[no-untyped-def]
     # under the condition that is drawn, the failing run's own, and no longer always the worst case
     _, drawn, before, _ = balances
-    ratio = float(respond(drawn.state, drawn.test.condition).ratio_at(drawn.test.allowed_s)[drawn.position])
+    ratio = float(respond(drawn.state, drawn.question.condition).ratio_at(drawn.question.allowed_s)[drawn.position])
     assert (before.vent_way == "down") == (ratio <= 0.0)
     assert (before.vent_way == "up") == (ratio >= 1.0)
     assert np.sign(before.vent_cfm) == np.sign(ratio)

@@ -16,11 +16,11 @@ from advisor.ensemble.conditions import idle_house, worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Condition, State
+from advisor.ensemble.weighted import Percentiles, representative
 from advisor.physics import carbon_monoxide as co
 from advisor.risk.air_exchange import air_exchange, doorway_exchange_m3_s
 from advisor.risk.exposure import blood_pct, day_series, exposure, spilled_shares, with_margin
 from advisor.risk.firing import firing_pattern, hot_water_gal_day
-from advisor.risk.sampling import Percentiles, representative
 from advisor.units import J_PER_BTU, M3_PER_FT3, M3_S_PER_CFM, W_PER_BTU_H, kelvin_from_fahrenheit
 
 PUBLISHED_FD = 8710 * M3_PER_FT3 / (1e6 * J_PER_BTU)  # cfr40-75-f, second-hand

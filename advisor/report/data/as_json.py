@@ -8,8 +8,9 @@ from typing import Any
 
 from advisor.advice import Advice
 from advisor.codes.check import Check
+from advisor.ensemble.weighted import Band, Range
 from advisor.money.bill import BillLine
-from advisor.ranking.options import Band, HoldsUntil, Option, Range
+from advisor.ranking.options import HoldsUntil, Option
 from advisor.report.data.plain import plain as asdict
 from advisor.report.view.figures import rounded_money
 from advisor.risk.score import ScoreParts
