@@ -10,6 +10,7 @@ import numpy as np
 from advisor.case.model import Case, Run
 from advisor.ensemble.draw import draw
 from advisor.ensemble.state import State, combined
+from advisor.ensemble.weighted import normalized, pick
 from advisor.evidence.observations import (
     Predicted,
     blind,
@@ -17,7 +18,6 @@ from advisor.evidence.observations import (
     pressure_deviation_pa,
     word_chances,
 )
-from advisor.evidence.posterior import normalized, pick
 from advisor.physics.startup import SPILL_TOLERANCE
 
 

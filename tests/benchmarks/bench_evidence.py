@@ -10,6 +10,7 @@ from advisor.advice import advise
 from advisor.case.model import Case, Run
 from advisor.case.read import read_case
 from advisor.ensemble.conditions import worst_case
+from advisor.ensemble.question import Question
 from advisor.evidence.causes import causes
 from advisor.evidence.decision import Choice
 from advisor.evidence.likelihood import allowed_seconds

@@ -22,7 +22,7 @@ from advisor.ensemble.respond import idle_of, respond, zone_pressure_pa
 from advisor.ensemble.scene import scene_of, worse_link
 from advisor.ensemble.state import State
 from advisor.ensemble.unknown_draw import offset_log_density
-from advisor.evidence import posterior
+from advisor.ensemble.weighted import normalized
 from advisor.physics import startup, vent
 
 DEMO = Path(__file__).parents[2] / "demo"
@@ -41,7 +41,7 @@ def case(**parts) -> Case:
 
 def weights(state: State) -> np.ndarray:
     """Return the weights that undo over-sampling, summing to 1."""
-    return posterior.normalized(state.chance.log_weight)
+    return normalized(state.chance.log_weight)
 
 
 def test_the_offset_is_the_stated_mixture() -> None:

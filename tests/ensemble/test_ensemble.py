@@ -27,6 +27,7 @@ from advisor.ensemble.properties import leakage_prior, leakage_regression
 from advisor.ensemble.respond import respond, vent_runs_wet, zone_pressure_pa
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.uniforms import COLUMNS, Uniforms, triangular
+from advisor.ensemble.weighted import normalized, systematic
 from advisor.evidence import posterior
 from advisor.evidence.likelihood import record_observations, total_log_likelihood
 
@@ -47,7 +48,7 @@ def case(**parts) -> Case:
 
 def weights(state: State) -> np.ndarray:
     """Return the weights that undo over-sampling, summing to 1."""
-    return posterior.normalized(state.chance.log_weight)
+    return normalized(state.chance.log_weight)
 
 
 def weighted_median(values: np.ndarray, weight: np.ndarray) -> float:
@@ -197,7 +198,7 @@ def test_moves_leave_the_prior_unchanged_when_there_is_no_record() -> None:
     before, weight = state.arrays(), weights(state)
     rng = np.random.default_rng(4)
     cloud = posterior.Cloud(u.points, state, state.chance.log_weight)
-    cloud = cloud.take(posterior._systematic(posterior.normalized(cloud.log_target), rng))
+    cloud = cloud.take(systematic(normalized(cloud.log_target), cloud.log_target.size, rng.random()))
     for _ in range(6):
         cloud = posterior._move(c, [], cloud, 1.0, rng)
     moved, points = cloud.state, cloud.points
@@ -235,7 +236,7 @@ def plain_importance_sampling(name: str) -> tuple[Case, list[tuple[float, float]
     log_weight = state.chance.log_weight + total_log_likelihood(
         record_observations(c, state, posterior.records(c)), state.samples
     )
-    weight = posterior.normalized(log_weight)
+    weight = normalized(log_weight)
     found = []
     for values in features(state):
         mean = float(np.sum(weight * values))

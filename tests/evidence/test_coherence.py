@@ -20,6 +20,7 @@ from advisor.case.read import read_case
 from advisor.ensemble.conditions import of_run, worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond
+from advisor.ensemble.weighted import normalized
 from advisor.evidence.coherence import explain
 from advisor.evidence.likelihood import (
     log_likelihood,
@@ -30,7 +31,7 @@ from advisor.evidence.likelihood import (
     total_log_likelihood,
 )
 from advisor.evidence.observations import blind, observed_words
-from advisor.evidence.posterior import Posterior, enlarged, infer, normalized
+from advisor.evidence.posterior import Posterior, enlarged, infer
 from advisor.facts.record import verdict_of
 from advisor.facts.spillage import allowed_seconds
 

@@ -16,12 +16,14 @@ from evidence_worlds import joined, recorded, truths
 from advisor.case.model import Case, Run
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import respond, zone_pressure_pa
 from advisor.ensemble.state import State
+from advisor.ensemble.weighted import normalized, pick
 from advisor.evidence.causes import removed
 from advisor.evidence.decision import Choice, decide, decision_table, outcomes
 from advisor.evidence.likelihood import allowed_seconds, observations, predict
-from advisor.evidence.posterior import infer, normalized, pick
+from advisor.evidence.posterior import infer
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 

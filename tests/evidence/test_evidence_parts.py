@@ -15,6 +15,8 @@ from advisor.advice import advise
 from advisor.case.model import Case, Run
 from advisor.case.read import read_case
 from advisor.ensemble.conditions import worst_case
+from advisor.ensemble.question import Question
+from advisor.ensemble.weighted import normalized
 from advisor.evidence.causes import Cause, causes
 from advisor.evidence.contradictions import Contradiction
 from advisor.evidence.decision import Choice, Table, decide, decision_table, expected_regret_usd
@@ -25,7 +27,7 @@ from advisor.evidence.likelihood import (
     record_observations,
 )
 from advisor.evidence.next_test import CANDIDATES, NextTest, next_tests
-from advisor.evidence.posterior import Posterior, contradictions, infer, normalized
+from advisor.evidence.posterior import Posterior, contradictions, infer
 from advisor.evidence.retest import expected_at_retest, retests
 from advisor.evidence.signs import NO_SIGN, sign_ratio
 from advisor.remedies import all_remedies
