@@ -78,20 +78,22 @@ def effective(weight: Array) -> float:
     return float(1.0 / np.sum(weight**2))
 
 
-def quantiles(values: Array, weight: Array, at: tuple[float, ...]) -> tuple[float, ...]:
+def quantiles(values: Array, weight: Array, at: tuple[float, ...], total: float = 1.0) -> tuple[float, ...]:
     """Return weighted quantiles: the least value up to which the given share of the weight lies.
 
     Parameters
     ----------
     values, weight : array (n,)
-        Values, infinite ones too, and their weights, of any sum.
+        Values, infinite ones too, and their weights.
     at : tuple of float
         Shares of the weight, 0 to 1.
+    total : float
+        Sum of the weights.
     """
     order = np.argsort(values, kind="stable")
-    share = np.cumsum(weight[order])
+    share = np.cumsum(weight[order]) / total
     last = values.size - 1
-    return tuple(float(values[order[min(int(np.searchsorted(share, q * share[-1])), last)]]) for q in at)
+    return tuple(float(values[order[min(int(np.searchsorted(share, q)), last)]]) for q in at)
 
 
 def systematic(weight: Array, count: int, start: float) -> Index:

@@ -125,7 +125,8 @@ def _nearest(
     exhaust = on @ state.house.device_m3_s if on.size else np.zeros(state.samples)
     columns = (zone, response.ratio_at(asked.allowed_s), exhaust, state.house.leak_m3_s * 50.0**state.house.exponent)
     distance = np.where(wanted, 0.0, np.inf)
+    inside = weight[wanted]
     for values in columns:
-        low, middle, high = quantiles(values[wanted], weight[wanted], SPREAD)
+        low, middle, high = quantiles(values[wanted], inside, SPREAD, float(inside.sum()))
         distance = distance + np.abs(values - middle) / max(high - low, 1e-9)
     return int(np.argmin(distance))
