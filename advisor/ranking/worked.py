@@ -89,7 +89,7 @@ def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
         lines: dict[tuple[str, str], BillLine] = {}
         parts: list[str] = []
         notes: list[str] = []
-        checks: dict[str, Check] = {}
+        checks: dict[tuple[str, str], Check] = {}
         for member in members:
             sized = member.size(job)
             for line in sized.lines:
@@ -97,7 +97,7 @@ def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
                 lines.setdefault((line.measure_id, "" if once else member.id), line)
             parts += sized.parts
             notes += [n for n in sized.notes if n not in notes]
-            checks |= {c.rule: c for c in sized.checks}
+            checks |= {(c.rule, c.about): c for c in sized.checks}
         return Sized(tuple(lines.values()), tuple(parts), tuple(checks.values()), tuple(notes))
 
     name = "+".join(m.id for m in members)

@@ -17,7 +17,7 @@ def plain(value: Any) -> Any:
         return say(value)
     if isinstance(value, Check):
         said = {"rule": rule_words(value), "official": official_words(value)}
-        return {f.name: plain(getattr(value, f.name)) for f in fields(value) if f.name != "run"} | said
+        return {f.name: plain(getattr(value, f.name)) for f in fields(value) if f.name not in ("run", "about")} | said
     if is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, dict):
