@@ -315,8 +315,10 @@ def choose_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) 
     for diameter in vent_tables.sizes_in("common", table, kind):
         trial = replace(vent, diameter_in=diameter)
         checks = usual_common_vent(trial, fitted)
-        if not failed(checks):
-            capacity = common_capacity(trial, fitted).maximum_kbtu_h
+        found = common_capacity(trial, fitted)
+        # a cell that was not read breaks no rule, but nobody can say what such a vent carries
+        if found.reading.code == OK and not failed(checks):
+            capacity = found.maximum_kbtu_h
             status = worst_status(*(check.status for check in checks))
             words = finding(
                 "codes_vent.choice.common",

@@ -135,18 +135,19 @@ def _worked(change: tuple[str, ...], said: tuple[Finding, ...], vent: SingleVent
         checks = usual_single_vent(vent)
     except InputError:
         return None
-    if failed(checks):
+    found = single_capacity(vent)
+    # a cell that was not read breaks no rule, but nobody can say what such a vent carries
+    if failed(checks) or found.outcome != vent_tables.OK:
         return None
     status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
     checks = all_where_given(checks, vent.assumed)
-    maximum = single_capacity(vent).maximum_kbtu_h
     words = finding(
         "codes_vent.fix.whole",
         change=listed(said, "and"),
-        maximum=quantity(maximum, "kbtu_h", 0),
+        maximum=quantity(found.maximum_kbtu_h, "kbtu_h", 0),
         input=kbtu_h(vent.input_btu_h / 1000.0),
     )
-    return VentFix(change, words, vent, maximum, status, checks)
+    return VentFix(change, words, vent, found.maximum_kbtu_h, status, checks)
 
 
 def _search(names: tuple[str, ...], trials: Iterable[Trial]) -> Iterator[VentFix]:

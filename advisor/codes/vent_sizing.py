@@ -393,8 +393,9 @@ def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None
         trial = with_size(vent, size)
         assumed = trial.assumed
         checks = usual_single_vent(trial)
-        if not failed(checks):
-            found = single_capacity(trial)
+        found = single_capacity(trial)
+        # a cell that was not read breaks no rule, but nobody can say what such a vent carries
+        if found.outcome == OK and not failed(checks):
             status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
             words = _choice_of(vent, size, found.maximum_kbtu_h)
             return VentChoice(trial, size, found.maximum_kbtu_h, status, all_where_given(checks, assumed), words)
