@@ -255,6 +255,22 @@ def test_no_amended_share_lies_above_one(tmp_path):
         amendment(tmp_path, "rules_venting", "horizontal_single_wall_share", 1.2)
 
 
+def test_only_the_connector_of_the_heater_itself_bars_an_option():
+    from advisor.codes.vent_common import check_common_vent
+    from advisor.codes.vent_types import CommonAppliance, CommonVent
+    from advisor.remedies.review import broken_rules
+
+    def fitted(name, kbtu_h):
+        return CommonAppliance(name=name, input_btu_h=1000 * kbtu_h, connector_diameter_in=4, rise_ft=2, ids="")
+
+    vent = CommonVent(height_ft=30, diameter_in=8)
+    for heater, furnace, barred in ((70, 71, []), (71, 70, ["water_heater"])):  # 504.3(1): 4 in carries 70 kBtu/h
+        checks = check_common_vent(vent, [fitted("water_heater", heater), fitted("furnace", furnace)])
+        failing = [c.about for c in checks if c.rule == "connector_of" and c.verdict == "fail"]
+        assert failing == (barred or ["furnace"])
+        assert [c.about for c in broken_rules(checks)] == barred
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_ranked_option_carries_its_checks_and_breaks_no_gate_rule(advice_of, name):
     from advisor.remedies.review import broken_rules
