@@ -298,18 +298,18 @@ def documents() -> dict[str, dict[str, Any]]:
     }
 
 
-def found(document: dict[str, Any]) -> dict[tuple[str, int], Any] | None:
-    """Checks by rule and its turn; None where the record is refused."""
+def found(document: dict[str, Any]) -> dict[tuple[str, str, int], Any] | None:
+    """Checks by rule, run and turn; None where the record is refused."""
     try:
         case = parse_case(as_toml(document))
     except InputError:
         return None
-    turn: Counter[str] = Counter()
+    turn: Counter[tuple[str, str]] = Counter()
     checks = {}
     for check in review(case):
-        rule = subject(f"{check.rule} {check.about}".strip())
-        turn[rule] += 1
-        checks[(rule, turn[rule])] = check
+        key = (subject(f"{check.rule} {check.about}".strip()), check.run)
+        turn[key] += 1
+        checks[(*key, turn[key])] = check
     return checks
 
 
@@ -459,7 +459,7 @@ def test_a_record_without_any_vent_passes_nothing() -> None:
     assert checks
     verdicts = {check.verdict for check in checks.values()}
     assert verdicts == {"unknown"}
-    capacity = checks[("vent_capacity", 1)]
+    capacity = checks[("vent_capacity", "", 1)]
     assert "height" in capacity.missing
     assert "height from the draft hood" in said(capacity.provided)
     assert "measure the height" in said(capacity.client)
