@@ -92,7 +92,7 @@ def bundled(members: tuple[Remedy, ...]) -> Bundle:
         lines: dict[tuple[str, str], BillLine] = {}
         parts: list[str] = []
         notes: list[str] = []
-        checks: dict[str, Check] = {}
+        checks: dict[tuple[str, str], Check] = {}
         for member in members:
             sized = member.size(job)
             for line in sized.lines:
@@ -100,7 +100,7 @@ def bundled(members: tuple[Remedy, ...]) -> Bundle:
                 lines.setdefault((line.measure_id, "" if once else member.id), line)
             parts += sized.parts
             notes += [n for n in sized.notes if n not in notes]
-            checks |= {c.rule: c for c in sized.checks}
+            checks |= {(c.rule, c.about): c for c in sized.checks}
         return Sized(tuple(lines.values()), tuple(parts), tuple(checks.values()), tuple(notes))
 
     return Bundle("+".join(m.id for m in members), lambda _: (), alter, size, members)

@@ -36,6 +36,7 @@ class Check(Record):
 
     rule: str = Field(description="Id of the rule.")
     run: str = Field(description="Label of the run that was held against it; empty for the house.")
+    about: str = Field(description="Appliance it was held against, where it holds for each of several; else empty.")
     clause: str = Field(description="Clause with its edition.")
     required: Said
     provided: Said
