@@ -117,24 +117,19 @@ def household_use(
         fixtures = mixed_by_people_gal_day(people) * hot_share(hot, cold, number(_FILE, "use_temperature_people_f"))
         rooms = people if bedrooms is None else bedrooms
         typical = float(fixtures) + machines_gal_day(min(float(rooms), 20.0))
-        basis, status, source = (
-            finding("money.use_by.people", count=quantity(people, "number")),
-            "second-hand",
-            "fsec-pf-464-15;hsp-2014",
-        )
+        basis = finding("money.use_by.people", count=quantity(people, "number"))
+        status, source = "second-hand", "fsec-pf-464-15;hsp-2014"
     elif bedrooms is not None:
         fixtures = mixed_by_bedrooms_gal_day(bedrooms) * hot_share(
             hot, cold, number(_FILE, "use_temperature_fixture_f")
         )
         typical = float(fixtures) + machines_gal_day(bedrooms)
-        basis, status, source = (
-            finding("money.use_by.bedrooms", count=quantity(bedrooms, "number")),
-            "second-hand",
-            "hsp-2014",
-        )
+        basis = finding("money.use_by.bedrooms", count=quantity(bedrooms, "number"))
+        status, source = "second-hand", "hsp-2014"
     else:
         typical, assumed = draw_gal_day("medium"), True
-        basis, status, source = finding("money.use_by.draw_pattern"), "memory", "cfr10-430-appe"
+        basis = finding("money.use_by.draw_pattern")
+        status, source = "memory", "cfr10-430-appe"
     return HotWaterUse(typical * spread.low, typical, typical * spread.high, hot, cold, basis, status, source, assumed)
 
 
