@@ -300,7 +300,7 @@ def test_ties() -> None:
         (lambda: lcc.life_cycle_cost((), study_years=7.5), "whole years"),
         (lambda: lcc.life_cycle_cost((), (lcc.Stream("e", 1.0),), discount_rate=-1.0), "discount_rate"),
         (lambda: lcc.cash_flow((), (lcc.Stream("e", 1.0, factor=15.0),)), "published factor"),
-        (lambda: remaining_life("GS_ATM", -1.0), "age of the heater"),
+        (lambda: remaining_life("GS_ATM", -1.0), "age_of_the_heater_years"),
         (lambda: remaining_life("XX", 1.0), "class 'XX'"),
     ],
 )
