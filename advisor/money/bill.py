@@ -29,8 +29,7 @@ class BillLine:
     quantity : float
         How many `unit` are needed.
     unit : str
-        Id of the unit: ``each``, ``job``, ``ft``, ``pair`` or ``zone`` (``money.unit.<unit>``; as a quantity
-        ``units.<unit>``).
+        Suffix of the unit: ``each``, ``job``, ``ft``, ``pair`` or ``zone`` (``units.<unit>``).
     low_usd, typical_usd, high_usd : float
         Cost of the whole quantity.
     labour_h : float or None

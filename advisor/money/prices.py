@@ -35,7 +35,7 @@ class Price:
     low_usd, typical_usd, high_usd : float
         Range for one `unit`, labour included unless `words` says otherwise.
     unit : str
-        Id: ``each``, ``job``, ``ft``, ``pair`` or ``zone``.
+        Suffix (``units.<unit>``): ``each``, ``job``, ``ft``, ``pair`` or ``zone``.
     usd_year : str
         Year of the dollars; empty for typed prices.
     status, source : str
