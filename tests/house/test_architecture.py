@@ -34,6 +34,7 @@ FLOORS = {
     "words": 8,
     "advice": 9,
     "report": 10,
+    "interview": 11,
     "new_case": 11,
     "web": 11,
     "cli": 11,
@@ -47,6 +48,7 @@ SIDEWAYS = {
     ("catalog", "rows"),
     ("rows", "errors"),
     ("cli", "new_case"),
+    ("new_case", "interview"),
     ("cli", "web"),
 }
 """Neighbours on one floor that may be used; never in both directions."""
