@@ -2,7 +2,8 @@
 
 Every compatible pair, and every triple, is searched exactly, cheapest first, with two bounds that prune without losing
 any answer: a set that costs more than the cheapest robust single option cannot be wanted, and a set that contains one
-that already passes cannot be minimal. Incompatible pairs stand in ``catalog/ranking/incompatible.csv`` with their reasons.
+that already passes cannot be minimal. Incompatible pairs stand in ``catalog/ranking/incompatible.csv``; the reason of each is
+the message ``ranking.incompatible.<first>.<second>``.
 """
 
 from __future__ import annotations

@@ -145,7 +145,7 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
         assets, left = assets_of(job, remedy, bill, which)
         care = float(upkeep[key])
         streams = (
-            Stream("energy and outdoor air", total - care, "energy", growth),
+            Stream("energy", total - care, "energy", growth),
             Stream("upkeep", care, "upkeep"),
         )
         totals[which] = lifecycle.life_cycle_cost(assets, streams, study_years=years, discount_rate=rate)
@@ -153,7 +153,7 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
     assets, left = assets_of(job, remedy, bill)
     care = float(upkeep["upkeep_typ_usd_yr"])
     streams = (
-        Stream("energy and outdoor air", yearly.typical - care, "energy", growth),
+        Stream("energy", yearly.typical - care, "energy", growth),
         Stream("upkeep", care, "upkeep"),
     )
     flow = lifecycle.cash_flow(assets, streams, study_years=years, discount_rate=rate)

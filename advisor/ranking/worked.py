@@ -9,12 +9,13 @@ from advisor import catalog
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
-from advisor.findings import Words, finding
+from advisor.findings import Finding, Words, finding, listed
 from advisor.money.bill import Bill, BillLine
-from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons, limits
+from advisor.ranking.gates import LEAVES_IT, barred_by, grade, limits
 from advisor.ranking.lifetime import against, lifetime_of
 from advisor.ranking.near import look_closer
 from advisor.ranking.options import Band, Option, Range
+from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import AS_FOUND, Setting, hours_of, share_wet, spillage_of, weighted_band
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
@@ -24,9 +25,7 @@ from advisor.risk.score import burning_of, everyday_counts, score_parts
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
 """Lines of a bill that a bundle needs once."""
-CODE_AIR_NOTE = (
-    "the code also asks for combustion air here: a pair of openings to joined rooms or to outdoors is priced with it"
-)
+CODE_AIR_NOTE = finding("ranking.code_air_is_priced")
 
 
 def bill_of(job: Job, sized: Sized) -> Bill:
@@ -61,7 +60,7 @@ class Bundle(Remedy):
 
     @property
     def row(self) -> catalog.Row:
-        """Catalog row of the member that takes longest, with the bundle's own id, title and needs."""
+        """Catalog row of the member that takes longest, with the bundle's own id and disruption."""
         rows = [m.row for m in self.members]
         slowest = max(rows, key=lambda r: float(r["lead_days_typ"]))
         disruption = min(1.0, sum(float(r["disruption"]) for r in rows))
@@ -69,12 +68,23 @@ class Bundle(Remedy):
             {
                 **slowest,
                 "id": self.id,
-                "title": " + ".join(r["title"] for r in rows),
                 "family": "bundle",
-                "needs": "; ".join(r["needs"] for r in rows),
                 "disruption": str(disruption),
             }
         )
+
+    @property
+    def title(self) -> Finding:
+        """Titles of the members, in order."""
+        first, *others = (m.title for m in self.members)
+        for other in others:
+            first = finding("ranking.together", first=first, second=other)
+        return first
+
+    @property
+    def needs(self) -> Finding:
+        """What the members need, in order."""
+        return finding("ranking.needs_together", needs=listed((m.needs for m in self.members), "semicolon"))
 
 
 def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
@@ -87,8 +97,8 @@ def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
 
     def size(job: Job) -> Sized:
         lines: dict[tuple[str, str], BillLine] = {}
-        parts: list[str] = []
-        notes: list[str] = []
+        parts: list[Words] = []
+        notes: list[Words] = []
         checks: dict[str, Check] = {}
         for member in members:
             sized = member.size(job)
@@ -101,7 +111,7 @@ def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
         return Sized(tuple(lines.values()), tuple(parts), tuple(checks.values()), tuple(notes))
 
     name = "+".join(m.id for m in members)
-    bundle = Bundle(name, lambda _: (), alter, size, members)
+    bundle = Bundle(name, lambda _: (), alter, size, members=members)
     return replace(work_out(setting, bundle), members=tuple(m.id for m in members))
 
 
@@ -153,7 +163,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
     barred = barred_by(remedy.id, state.appliance, setting.verdict, explained)
     reasons: tuple[Words, ...] = refused or grade_reasons(spillage, test_f, barred)
     if wet > catalog.number("safety", "wet_named_from") and not refused:
-        reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
+        reasons = (*reasons, finding("ranking.vent_runs_wet"))
     broken = broken_rules(sized.checks)
     failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
     return Option(
@@ -181,7 +191,7 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         parts=sized.parts,
         notes=sized.notes,
         checks=sized.checks,
-        needs=remedy.row["needs"],
+        needs=remedy.needs,
         lead_days=lead,
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=() if remedy.keeps_heater else fits(job, remedy.class_id),

@@ -214,7 +214,9 @@ def schema() -> Schema:
     )
     driver = record(
         {
-            **dict.fromkeys(("id", "words", "low_winner", "high_winner", "unit"), TEXT),
+            **dict.fromkeys(
+                ("id", "words", "low_winner", "high_winner", "low_winner_id", "high_winner_id", "unit"), TEXT
+            ),
             "low": NUMBER,
             "high": NUMBER,
         }

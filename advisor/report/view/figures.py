@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from advisor.ranking.gates import percent
 from advisor.ranking.options import Band, Option, Range
+from advisor.wording.speak import percent
 
 __all__ = [
     "band",
