@@ -8,6 +8,7 @@ the message ``ranking.incompatible.<first>.<second>``.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 from itertools import combinations
@@ -16,6 +17,7 @@ import numpy as np
 
 from advisor import catalog
 from advisor.ensemble.state import State
+from advisor.findings import Finding, finding
 from advisor.ranking.options import Option
 from advisor.ranking.robustness import thin
 from advisor.ranking.setting import Setting
@@ -39,9 +41,12 @@ class Found:
 
 
 @cache
-def incompatible() -> frozenset[frozenset[str]]:
-    """Return the pairs that are not done together."""
-    return frozenset(frozenset((row["first"], row["second"])) for row in catalog.table("incompatible"))
+def incompatible() -> Mapping[frozenset[str], Finding]:
+    """Return the pairs that are not done together, each with its reason."""
+    return {
+        frozenset((row["first"], row["second"])): finding(f"ranking.incompatible.{row['first']}.{row['second']}")
+        for row in catalog.table("incompatible")
+    }
 
 
 def compatible(members: tuple[str, ...]) -> bool:

@@ -72,7 +72,7 @@ def holds_until(setting: Setting, state: State) -> HoldsUntil:
     share = _edge(lambda x: fails(0.0, 1.0 - x), 0.0, 1.0 - least)
     cfm50 = _median_cfm50(setting)
     leakage = None if share is None else (1.0 - share) * cfm50
-    return HoldsUntil(exhaust, leakage, _words(exhaust, leakage, most, least * cfm50))
+    return HoldsUntil(exhaust, leakage, how_far(exhaust, leakage, most, least * cfm50))
 
 
 def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | None:
@@ -98,7 +98,7 @@ def _round(value: float, step: float) -> float:
     return float(step * np.floor(value / step))
 
 
-def _words(exhaust: float | None, leakage: float | None, most: float, tightest: float) -> Finding:
+def how_far(exhaust: float | None, leakage: float | None, most: float, tightest: float) -> Finding:
     """Say how far it holds; what was not tried is said to be so."""
     fans = "fans" if exhaust is not None else "fans_tried"
     tight = "tightening" if leakage is not None else "tightening_tried"
