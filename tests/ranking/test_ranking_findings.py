@@ -191,7 +191,7 @@ def outputs(name: str) -> tuple[dict[str, str], dict[str, Spillage]]:
     texts = {"rank": as_text(shown), "markdown": as_markdown(shown), "json": as_json(advice)}
     texts |= {f"explain {o.id}": explain_text(shown, o.id) for o in advice.options}
     texts |= {f"page {v}": render_page(advice, v) for v in ("homeowner", "inspector", "contractor")}
-    return texts, {o.id: o.spillage for o in advice.options}
+    return {name: " ".join(text.split()) for name, text in texts.items()}, {o.id: o.spillage for o in advice.options}
 
 
 FAN_DEMO = "sound_house"
