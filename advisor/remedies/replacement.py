@@ -10,6 +10,7 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble.state import ApplianceKind, State
+from advisor.findings import Words
 from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import fit
 from advisor.money.fit_services import circuit_present
@@ -98,7 +99,7 @@ def fits(job: Job, class_id: str) -> tuple[Fit, ...]:
 
 
 def _eligible(class_id: str) -> Eligible:
-    def reasons(job: Job) -> tuple[str, ...]:
+    def reasons(job: Job) -> tuple[Words, ...]:
         return tuple(f.words for f in fits(job, class_id) if f.blocking)
 
     return reasons

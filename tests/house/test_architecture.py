@@ -43,6 +43,7 @@ FLOORS = {
     "__version__": 0,
 }
 SIDEWAYS = {
+    ("words", "wording"),
     ("remedies", "money"),
     ("catalog", "errors"),
     ("catalog", "rows"),
