@@ -27,15 +27,17 @@ from advisor.case.prompts import (
 )
 from advisor.case.questions import Step, steps, words
 from advisor.case.read import read_case
-from advisor.case.urgent import RoomLevel, urgent_key, urgent_keys, urgent_words
+from advisor.case.urgent import RoomLevel, urgent_finding, urgent_key, urgent_keys
 from advisor.case.write import SHARED, Place
 from advisor.errors import InputError, suggest
+from advisor.findings import Finding
 
 __all__ = ["COMMANDS", "DO_NOT_KNOW", "run_interview"]
 
 Ask = Callable[[str], str]
 Say = Callable[[str], None]
 Closing = Callable[[Case], Sequence[str]]
+Spoken = Callable[[Finding], str]
 
 COMMANDS = ("?", "back", "stop", "dk", "remove", "again", "same")
 DO_NOT_KNOW = ("", "dk", "don't know", "dont know", "do not know", "not known", "unknown", "don’t know", "idk")
@@ -51,12 +53,22 @@ HELLO = (
 )
 
 
+def name_of(words: Finding) -> str:
+    """Return the id of what is to be said: for a caller that knows no sentences."""
+    return words.id
+
+
 class _Stop(Exception):
     """The person stopped, or the input ended."""
 
 
 def run_interview(
-    path: Path, ask: Ask, say: Say, closing: Closing | None = None, room_level: RoomLevel | None = None
+    path: Path,
+    ask: Ask,
+    say: Say,
+    closing: Closing | None = None,
+    room_level: RoomLevel | None = None,
+    spoken: Spoken = name_of,
 ) -> bool:
     """Ask what matters and write it to a case file; goes on where an earlier interview stopped.
 
@@ -73,6 +85,8 @@ def run_interview(
     room_level : callable, optional
         Takes CO in the room, ppm; returns the id of the published action level that it reaches, or None. What a level asks
         for is said at once.
+    spoken : callable, optional
+        Turns a finding into a sentence; without it its id is shown.
 
     Returns
     -------
@@ -84,7 +98,7 @@ def run_interview(
     InputError
         If the file cannot be used or written.
     """
-    talk = _Talk(path, load_draft(path), ask, say, room_level)
+    talk = _Talk(path, load_draft(path), ask, say, room_level, spoken)
     try:
         talk.run()
     except (_Stop, EOFError, KeyboardInterrupt):
@@ -96,9 +110,11 @@ def run_interview(
 class _Talk:
     """One sitting."""
 
-    def __init__(self, path: Path, draft: Draft, ask: Ask, say: Say, room_level: RoomLevel | None) -> None:
+    def __init__(
+        self, path: Path, draft: Draft, ask: Ask, say: Say, room_level: RoomLevel | None, spoken: Spoken
+    ) -> None:
         self.path, self.draft, self.ask, self.say = path, draft, ask, say
-        self.room_level = room_level
+        self.room_level, self.spoken = room_level, spoken
         self.section = ""
         self.told_enough = bool(draft.get(("run",)))
         self.failures = 0
@@ -112,7 +128,7 @@ class _Talk:
         resumed = self.draft.written is not None and bool(self.draft.data)
         self.say(f"Going on with {self.path}." if resumed else f"A new case: {self.path}")
         for key in urgent_keys(self.draft.data, self.room_level):
-            self._wrapped(f"!! {urgent_words(key)}")
+            self._wrapped(f"!! {self.spoken(urgent_finding(key))}")
         for line in HELLO:
             self.say(line)
         if self.draft.written is None:
@@ -276,7 +292,7 @@ class _Talk:
         self._commit(before)
         key = urgent_key(step.key, value, self.room_level)
         if key:
-            self._wrapped(f"!! {urgent_words(key)}")
+            self._wrapped(f"!! {self.spoken(urgent_finding(key))}")
         return True
 
     def _sure(self, warning: str, shown: str) -> bool:

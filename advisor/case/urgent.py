@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from advisor import catalog
+from advisor.findings import Finding, finding
 
-__all__ = ["RoomLevel", "urgent_key", "urgent_keys", "urgent_words"]
+__all__ = ["RoomLevel", "urgent_finding", "urgent_key", "urgent_keys"]
 
 RoomLevel = Callable[[float | None], str | None]
 """Takes CO in the room, ppm; returns the id of the action level that it reaches, or None."""
 OF_LEVEL = {"amb_tell": "co_tell", "amb_act": "co_act", "amb_evacuate": "co_evacuate"}
-"""Row of ``catalog/texts/words_now.csv`` that belongs to each published level of CO in the room."""
+"""Row of ``catalog/codes/now.csv`` that belongs to each published level of CO in the room."""
 ORDER = ("symptoms", "co_evacuate", "co_act", "spills", "co_tell")
 
 
 def urgent_key(key: str, value: Any, room_level: RoomLevel | None) -> str | None:
-    """Return the row of ``catalog/texts/words_now.csv`` that an answer asks for at once, or None.
+    """Return the row of ``catalog/codes/now.csv`` that an answer asks for at once, or None.
 
     Parameters
     ----------
@@ -51,6 +51,6 @@ def urgent_keys(data: Mapping[str, Any], room_level: RoomLevel | None) -> tuple[
     return tuple(key for key in ORDER if key in found)
 
 
-def urgent_words(key: str) -> str:
-    """Return the sentence of a row of ``catalog/texts/words_now.csv``."""
-    return next(row["words"] for row in catalog.table("words_now") if row["key"] == key)
+def urgent_finding(key: str) -> Finding:
+    """Return what a row of ``catalog/codes/now.csv`` asks for, to be said."""
+    return finding(f"now.{key}")

@@ -399,6 +399,7 @@ def _sentence(title: Finding, minutes: float, answers: list[Answer], pays: bool)
     if not pays or len({a.choice_id for a in answers}) < 2:
         return finding("evidence.test.hardly", title=title, minutes=time)
     parts = (
-        finding("evidence.test.answer", seen=a.words, share=share(a.probability), choice=a.choice_title) for a in answers
+        finding("evidence.test.answer", seen=a.words, share=share(a.probability), choice=a.choice_title)
+        for a in answers
     )
     return finding("evidence.test.answers", title=title, minutes=time, answers=listed(parts, "semicolon"))

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from advisor.wording.contradictions import contradiction_words
 from evidence_worlds import recorded, truths
 
 from advisor import catalog
@@ -31,7 +32,6 @@ from advisor.evidence.signs import NO_SIGN, sign_ratio
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.report.text.evidence import causes_text, next_text
-from advisor.wording.contradictions import contradiction_words
 
 DEMO = Path(__file__).parents[2] / "demo"
 

@@ -13,6 +13,7 @@ import itertools
 from typing import Any
 
 import pytest
+from advisor.words import now_list
 from conftest import DEMOS, ROOT
 
 from advisor import catalog
@@ -25,7 +26,6 @@ from advisor.facts.run_conditions import held_against
 from advisor.ranking.gates import grade
 from advisor.ranking.options import Spillage
 from advisor.report.text.matrix import as_text
-from advisor.words import now_list
 
 CASES = {name: read_case(ROOT / "demo" / f"{name}.toml") for name in DEMOS}
 SOUND = CASES["sound_house"]
