@@ -7,13 +7,13 @@ import sys
 from pathlib import Path
 from typing import TextIO
 
-from advisor.case.interview import run_interview
 from advisor.case.model import Case
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
 from advisor.facts.carbon_monoxide import room_level
 from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
+from advisor.interview.talk import run_interview
 from advisor.ranking.gates import percent
 from advisor.wording.speak import say, say_all
 
@@ -118,7 +118,7 @@ def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = No
         return line
 
     try:
-        usable = run_interview(path, ask, show, closing_words, room_level, say)
+        usable = run_interview(path, ask, show, closing_words, room_level)
         sink.flush()
         return 0 if usable else 1
     except BrokenPipeError:  # nobody reads any more; every answer given is in the file

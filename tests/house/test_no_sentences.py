@@ -14,7 +14,6 @@ from conftest import ROOT
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.case.parts import Heater
-from advisor.case.urgent import OF_LEVEL, ORDER
 from advisor.ensemble.properties import air_thresholds, symptom_bands
 from advisor.evidence import coherence, contradictions
 from advisor.evidence.enough import Lack
@@ -26,6 +25,7 @@ from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import READINGS
 from advisor.facts.record import Outcome, State
 from advisor.findings import slug
+from advisor.interview.urgent import OF_LEVEL, ORDER
 from advisor.ranking.gates import STRESS_NAMES
 from advisor.risk.everyday import REASONS
 from advisor.risk.paper_answers import questions

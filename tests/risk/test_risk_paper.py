@@ -86,7 +86,7 @@ def test_quality_is_above_the_bounds(built: Rebuilt) -> None:
     for weight, stated, seen in found.calibration:
         print(f"{weight:6.0f}  {stated:.3f}  {seen:.3f}")
         # a band holds an eighth of the houses: two to three standard errors with the kinds as clusters
-        assert said == pytest.approx(seen, abs=0.05)
+        assert stated == pytest.approx(seen, abs=0.05)
 
 
 def test_houses_of_one_kind_stay_in_one_fold_and_weights_average_one(built: Rebuilt) -> None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from advisor.findings import Finding, finding
+from advisor.facts.now import to_do
+from advisor.wording.speak import say
 
-__all__ = ["RoomLevel", "urgent_finding", "urgent_key", "urgent_keys"]
+__all__ = ["RoomLevel", "urgent_key", "urgent_keys", "urgent_words"]
 
 RoomLevel = Callable[[float | None], str | None]
 """Takes CO in the room, ppm; returns the id of the action level that it reaches, or None."""
@@ -51,6 +52,6 @@ def urgent_keys(data: Mapping[str, Any], room_level: RoomLevel | None) -> tuple[
     return tuple(key for key in ORDER if key in found)
 
 
-def urgent_finding(key: str) -> Finding:
-    """Return what a row of ``catalog/codes/now.csv`` asks for, to be said."""
-    return finding(f"now.{key}")
+def urgent_words(key: str) -> str:
+    """Return what a row of ``catalog/codes/now.csv`` asks for, in a sentence."""
+    return say(to_do(key))
