@@ -349,7 +349,7 @@ def next_tests(
             if likely >= _setting("least_share"):
                 changed = changed or chosen != now
                 answers.append(Answer(words, likely, pair.id, pair.title, best_share(table, then, chosen)))
-        title = finding(f"evidence.test.title.{row['id']}", area=quantity(_setting("window_area_ft2"), "ft2"))
+        title = _title(row["id"])
         value, minutes = _value_usd(regret - after_regret, after_best - best), _minutes(row, case)
         answers.sort(key=lambda a: -a.probability)
         found.append(
@@ -370,6 +370,14 @@ def next_tests(
             )
         )
     return tuple(sorted(found, key=lambda t: (not t.required, -round(t.value_usd_per_min, 6), t.minutes)))
+
+
+def _title(name: str) -> Finding:
+    """Return what is done in a test; for the open window, how wide."""
+    title = finding(f"evidence.test.title.{name}")
+    if name == "open_window":
+        return title.with_values(area=quantity(_setting("window_area_ft2"), "ft2"))
+    return title
 
 
 def _required(name: str, case: Case, verdict: Verdict, explained: bool) -> bool:

@@ -67,20 +67,19 @@ def _number(value: float | None, unit: str) -> Quantity:
 
 
 def _about(what: str, held: Held) -> Finding:
-    found = finding(f"record.{what}.{held.id}")
-    if held.names:
-        found = found.with_values(names=_names(held))
-    unit = UNITS.get(held.id)
-    if unit is not None:
-        found = found.with_values(value=_number(held.value, unit), limit=_number(held.limit, unit))
-    return found
+    return finding(f"record.{what}.{held.id}")
 
 
 def condition(held: Held) -> Finding:
     """Return what is short of a condition that is not met or not written down."""
-    if held.state == "not met":
-        return _about("not_met", held)
-    return finding("record.not_written_down", what=unwritten(held))
+    if held.state != "not met":
+        return finding("record.not_written_down", what=unwritten(held))
+    found, unit = _about("not_met", held), UNITS.get(held.id)
+    if held.names:
+        found = found.with_values(names=_names(held))
+    if unit is not None:
+        found = found.with_values(value=_number(held.value, unit), limit=_number(held.limit, unit))
+    return found
 
 
 def asked(held: Held) -> Finding:
@@ -95,7 +94,8 @@ def unwritten(held: Held) -> Finding:
 
 def redo(held: Held) -> Finding:
     """Return what to write down or do again so that a condition is met."""
-    return _about("redo", held)
+    found, unit = _about("redo", held), UNITS.get(held.id)
+    return found if unit is None else found.with_values(limit=_number(held.limit, unit))
 
 
 def _shows(case: Case, verdict: RunVerdict) -> Finding:
@@ -112,7 +112,7 @@ def _shows(case: Case, verdict: RunVerdict) -> Finding:
     found = finding(f"record.shows.{name}", limit=_number(verdict.limit.limit_s, "s"), scheme=verdict.limit.scheme)
     if verdict.outcome == "early spillage":
         return found.with_values(when=_number(run.seconds_after_lit or 0.0, "s"))
-    if verdict.outcome == "failure":
+    if name == "failure_hardened":
         return found.with_values(why=listed((condition(h) for h in verdict.hardened), "semicolon"))
     if verdict.outcome == "unproven":
         told = next((h for h in verdict.spoiling if h.state == "not met"), None)

@@ -55,5 +55,8 @@ def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
 
 def cautions() -> tuple[Finding, ...]:
     """Return the cautions that every output carries, in the order of ``catalog/codes/cautions.csv``."""
-    stop = quantity(ambient_stop_ppm(), "ppm")
-    return tuple(_sourced("cautions", "now.caution", row["key"], stop=stop) for row in catalog.table("cautions"))
+    stops = {"tester": quantity(ambient_stop_ppm(), "ppm")}
+    return tuple(
+        _sourced("cautions", "now.caution", key, **({"stop": stops[key]} if key in stops else {}))
+        for key in (row["key"] for row in catalog.table("cautions"))
+    )
