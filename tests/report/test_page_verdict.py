@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import openpyxl
 import pytest
-from conftest import DEMOS, ROOT
+from conftest import DEMOS, ROOT, said
 from test_page import Page, table_with
 
 from advisor import advice as advice_module
@@ -127,7 +127,7 @@ def test_pages_and_drawings_agree_with_the_record(name: str, flip: str) -> None:
     for viewpoint in VIEWPOINTS:
         html = render_page(advice, viewpoint)
         text = Page(html).text
-        assert text.index(title) < text.index(sentence) < text.index(advice.now[0])
+        assert text.index(title) < text.index(sentence) < text.index(said(advice.now[0]))
         assert ('class="now fine"' in html) == (record.leads == "passed")
         assert "up: good" not in text
         said = text.replace(title, "").replace(sentence, "").lower()
