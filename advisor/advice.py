@@ -32,7 +32,7 @@ from advisor.ranking.worked import compared
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
-from advisor.remedies.review import review
+from advisor.review.case import review
 from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card

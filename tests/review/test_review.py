@@ -14,7 +14,7 @@ from advisor.case.local_rules import read_amendments
 from advisor.case.read import parse_case, read_case
 from advisor.errors import InputError
 from advisor.remedies.air_facts import combustion_air_ways
-from advisor.remedies.review import review
+from advisor.review.case import review
 
 pytestmark = pytest.mark.xdist_group("demos")  # share the demos' advice on one worker
 
@@ -252,7 +252,7 @@ def test_no_amended_share_lies_above_one(tmp_path):
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_ranked_option_carries_its_checks_and_breaks_no_gate_rule(advice_of, name):
-    from advisor.remedies.review import broken_rules
+    from advisor.review.option import broken_rules
 
     for option in advice_of(name).options:
         if option.rank is not None:
@@ -386,7 +386,7 @@ def test_a_failure_that_rests_on_given_numbers_stays_one():
 
 
 def test_a_usual_value_that_would_fail_is_a_remark_and_bars_nothing():
-    from advisor.remedies.review import broken_rules
+    from advisor.review.option import broken_rules
 
     # 13.1.9: a flue of the usual area (priors) is wider than 7 x a 3 in. hood; nobody measured it
     text = '[heater]\ninput_btu_h = 30000\nhood_diameter_in = 3\n[vent]\nshared = false\nvertical = "masonry"\n'

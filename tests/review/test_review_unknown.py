@@ -21,7 +21,7 @@ from pydantic import BaseModel
 from advisor.case.model import Case
 from advisor.case.read import parse_case
 from advisor.errors import InputError
-from advisor.remedies.review import review
+from advisor.review.case import review
 
 HOUSES = {
     "masonry outdoors": """

@@ -10,8 +10,8 @@ from advisor.codes.air_methods import AirMethod
 from advisor.evidence.coherence import Explanation
 from advisor.facts.record import verdict_of
 from advisor.remedies.air_facts import combustion_air_ways
-from advisor.remedies.review import review
 from advisor.report.text.explain import checks_lines
+from advisor.review.case import review
 from advisor.wording import verdict
 from advisor.wording.coherence import HEADS, coherence_rows
 from advisor.wording.record import audits

@@ -1,0 +1,82 @@
+"""The codes applied to the case as found: combustion air, vent, terminal, test limits, CO. Findings, not an approval."""
+
+from __future__ import annotations
+
+from advisor.case.model import Case
+from advisor.codes import terminals
+from advisor.codes.altitude import check_altitude_derate
+from advisor.codes.check import Check
+from advisor.codes.unknown import all_where_given
+from advisor.remedies import air_facts
+from advisor.review.runs import record_checks
+from advisor.review.vent import vent_checks
+
+
+def review(case: Case) -> tuple[Check, ...]:
+    """Return every code check that the case as found allows, in a fixed order.
+
+    Parameters
+    ----------
+    case : Case
+        What was found.
+
+    Returns
+    -------
+    tuple of Check
+        Verdict ``unknown`` where it rests on a number that nobody gave, however usual the value in its place.
+    """
+    return (*air_checks(case), *vent_checks(case), *terminal_checks(case), *record_checks(case))
+
+
+def air_checks(case: Case) -> tuple[Check, ...]:
+    """Combustion air as found: the method that the zone uses, bedroom rule, fans, altitude."""
+    checks = [air_facts.way_in_use(case).check]
+    if case.zone.opens_to in ("bedroom", "bathroom") or case.zone.bedroom_or_bath:
+        checks.append(air_facts.sleeping_room(case))
+    if case.house.altitude_ft > 0.0:
+        checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
+    return tuple(checks)
+
+
+def terminal_checks(case: Case) -> tuple[Check, ...]:
+    """Height of the vent top above the roof, and forced-air inlets near it."""
+    top, vent = case.terminal, case.vent
+    if vent.vertical == "masonry":
+        checks = [
+            terminals.check_chimney_height(
+                above_hood_ft=vent.height_ft,
+                above_roof_ft=top.height_above_roof_ft,
+                above_obstacles_within_10_ft=top.above_obstacles_ft,
+            )
+        ]
+    else:
+        checks = [
+            terminals.check_roof_height(
+                pitch_rise_per_12=top.roof_pitch_rise_per_12,
+                height_above_roof_ft=top.height_above_roof_ft,
+                wall_distance_ft=top.wall_distance_ft,
+                diameter_in=vent.diameter_in,
+                above_obstacles_within_10_ft=top.above_obstacles_ft,
+                listed_cap=None if vent.cap is None else vent.cap == "listed",
+            )
+        ]
+    if top.forced_air_inlet_distance_ft is not None:
+        checks.append(terminals.check_forced_air_inlet(top.above_forced_air_inlet_ft, top.forced_air_inlet_distance_ft))
+    return all_where_given(checks, _unknown_at_the_top(case))
+
+
+def _unknown_at_the_top(case: Case) -> frozenset[str]:
+    top, vent = case.terminal, case.vent
+    values = {
+        "height": vent.height_ft,
+        "vent_material": vent.vertical,
+        "vent_diameter": vent.diameter_in,
+        "cap": vent.cap,
+        "roof_pitch": top.roof_pitch_rise_per_12,
+        "above_roof": top.height_above_roof_ft,
+        "wall_distance": top.wall_distance_ft,
+        "obstacles": top.above_obstacles_ft,
+        "above_inlet": top.above_forced_air_inlet_ft,
+        "inlet_distance": top.forced_air_inlet_distance_ft,
+    }
+    return frozenset(name for name, value in values.items() if value is None)
