@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from advisor import catalog
 from advisor.catalog import Row
 from advisor.codes.check import Check
-from advisor.codes.compose import basis_of, compose, number_text, verdict_of
+from advisor.codes.compose import basis_of, compose, verdict_of
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
+from advisor.findings import finding, quantity
 
 _FILE = "rules_limits"
-CLAUSE = "Minnesota Rules 1346.0501 (read in 2015-2020 forms)"
 _NO_ATMOSPHERIC = "A"
 
 
@@ -113,18 +113,24 @@ def makeup_air(
         column, exhaust_devices_cfm, dryer=dryer, continuous_exhaust_cfm=continuous_exhaust_cfm
     )
     owed = max(0.0, exhaust - allowed)
-    dryer_rule = catalog.parameter(_FILE, "makeup_dryer_cfm")
+    dryer_rule, supply = catalog.parameter(_FILE, "makeup_dryer_cfm"), quantity(owed, "cfm")
     check = compose(
-        "make-up air by appliance class",
-        CLAUSE,
+        "make_up_air_by_appliance_class",
+        dryer_rule.ref,
         verdict_of(owed == 0.0),
-        f"By a state rule for tight houses, {number_text(owed, 0)} cfm of make-up air is owed for the exhaust fans.",
-        f"Exhaust {number_text(exhaust, 0)} cfm less {row['factor_cfm_per_ft2']} cfm/ft2 x "
-        f"{number_text(conditioned_floor_ft2, 0)} ft2 = {number_text(allowed, 0)} cfm (column {column}): "
-        f"{number_text(owed, 0)} cfm; exempt when a test shows that the vented appliances keep operating.",
+        finding("codes_makeup.owed", owed=supply),
+        finding(
+            "codes_makeup.owed_official",
+            exhaust=quantity(exhaust, "cfm"),
+            factor=quantity(float(row["factor_cfm_per_ft2"]), "cfm_per_ft2", 2),
+            floor=quantity(conditioned_floor_ft2, "ft2", 0),
+            allowed=quantity(allowed, "cfm"),
+            column=column,
+            owed=supply,
+        ),
         (basis_of(row), dryer_rule),
-        required=f"{number_text(owed, 0)} cfm",
-        provided="none counted",
+        required=supply,
+        provided=finding("codes_makeup.none_counted"),
     )
     return MakeUpAir(exhaust, allowed, owed, check)
 
@@ -145,23 +151,23 @@ def check_makeup_trigger(added_exhaust_cfm: float | None, *, natural_draft: bool
         The state rule, then the general mechanical-code trigger as quoted in training matter.
     """
     checks = []
+    given = quantity(added_exhaust_cfm, "cfm")
     for key, name, binds in (
-        ("makeup_existing_trigger_cfm", "added exhaust, state rule for existing dwellings", True),
-        ("makeup_general_trigger_cfm", "added exhaust beside a natural-draft appliance", natural_draft),
+        ("makeup_existing_trigger_cfm", "added_exhaust_state_rule_for_existing_dwellings", True),
+        ("makeup_general_trigger_cfm", "added_exhaust_beside_a_natural_draft_appliance", natural_draft),
     ):
         rule = catalog.parameter(_FILE, key)
-        ok = None if added_exhaust_cfm is None else added_exhaust_cfm <= rule.typical
+        ok, trigger = None if added_exhaust_cfm is None else added_exhaust_cfm <= rule.typical, rule.typical
         checks.append(
             compose(
                 name,
                 rule.ref,
                 verdict_of(ok) if binds else "not applicable",
-                f"A fan above {number_text(rule.typical)} cfm needs its own supply of outdoor air.",
-                f"Added exhaust {number_text(added_exhaust_cfm, 0, 'cfm')}; make-up air triggered above "
-                f"{number_text(rule.typical)} cfm.",
+                finding("codes_makeup.added", trigger=quantity(trigger, "cfm")),
+                finding("codes_makeup.added_official", given=given, trigger=quantity(trigger, "cfm")),
                 (rule,),
-                required=f"at most {number_text(rule.typical)} cfm, or make-up air",
-                provided=number_text(added_exhaust_cfm, 0, "cfm"),
+                required=finding("codes_makeup.added_required", trigger=quantity(trigger, "cfm")),
+                provided=given,
             )
         )
     return tuple(checks)

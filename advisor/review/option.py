@@ -8,13 +8,20 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes import terminals
 from advisor.codes.check import Check
+from advisor.codes.combustion_air import PATHS
 from advisor.codes.vent_sizing import check_single_vent
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.review.case import air_checks
 from advisor.review.vent import vent_checks
 
-AIR_RULES = ("two outdoor openings", "one outdoor opening", "fan-supplied combustion air", "indoor openings")
+TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
+AIR_RULES = (*TWO_OUTDOOR, "one_outdoor_opening", "fan_supplied_combustion_air")
+"""Rules that say how an option brings its combustion air; the air as found is then of no account."""
+LACKING = (*TWO_OUTDOOR, "one_outdoor_opening", "standard_indoor_volume", "known_infiltration_volume")
+"""Rules of a method that the room as found may use: to fail it is to lack air."""
+ASKED = ("terminal_to_openings_of_the_building", "terminal_above_grade_and_snow")
+"""Clearances for which the case file has a key; what it has none for is left to the quote."""
 
 
 def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
@@ -38,7 +45,7 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
             checks.extend(vent_checks(case, None if case.shared_appliance else vent))
         elif not {"new_type_b_vent", "line_chimney"} & set(ids):
             checks.extend(vent_checks(case))
-        if remedy.family != "combustion air" and not any(c.rule.startswith(AIR_RULES) for c in sized.checks):
+        if remedy.family != "combustion air" and not any(c.rule in AIR_RULES for c in sized.checks):
             checks.extend(air_checks(case))
     elif remedy.id == "fan_assisted" and case.shared_appliance is None:
         vent = vent_facts.single_vent(case)
@@ -58,9 +65,7 @@ def wall_terminal_checks(case: Case, scheme: str) -> tuple[Check, ...]:
         opening_ft=services.wall_opening_distance_ft,
         grade_in=services.terminal_height_in,
     )
-    # what the record has no key for is left to the quote; the two distances that it asks for are named when missing
-    asked = ("terminal to openings of the building", "terminal above grade and snow")
-    return tuple(c for c in found if c.verdict != "unknown" or c.rule in asked)
+    return tuple(c for c in found if c.verdict != "unknown" or c.rule in ASKED)
 
 
 def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
@@ -75,5 +80,4 @@ def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
 
 def lacks_air(checks: tuple[Check, ...]) -> bool:
     """Return True when the combustion air as found fails every code method, or would with usual values."""
-    rules = {"standard indoor volume", "known-infiltration volume", "one outdoor opening"}
-    return any("fail" in (c.verdict, c.usual) and (c.rule in rules or c.rule.startswith("two outdoor")) for c in checks)
+    return any("fail" in (c.verdict, c.usual) and c.rule in LACKING for c in checks)

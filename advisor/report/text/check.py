@@ -15,6 +15,7 @@ from advisor.review.case import review
 from advisor.wording import verdict
 from advisor.wording.coherence import HEADS, coherence_rows
 from advisor.wording.record import audits
+from advisor.wording.speak import say
 from advisor.words import assumed_values, now_list
 
 LABEL = 22
@@ -79,8 +80,8 @@ def check_text(case: Case, explanation: Explanation, width: int = 100) -> str:
 
 def _way(way: AirMethod) -> str:
     state = {True: "complies now", False: "does not comply now", None: "not known"}[way.complies_now]
-    parts = "; ".join(f"{p.count} x {p.trade_size} {p.item}, {p.place}" for p in way.parts) or "no parts"
-    return f"{way.name} [{way.clause}]: {state}. Takes: {parts}."
+    parts = "; ".join(f"{p.count} x {say(p.trade_size)} {say(p.item)}, {say(p.place)}" for p in way.parts) or "no parts"
+    return f"{say(way.name)} [{way.clause}]: {state}. Takes: {parts}."
 
 
 def amendment_lines(width: int) -> list[str]:
