@@ -138,7 +138,7 @@ def depressurization_limit(
         alone = "orphan" if orphan or masonry_or_exterior else "individual"
         situation: str = alone if shared == "none" else shared
     else:
-        situation = "induced draft alone" if appliance == "induced draft" and shared == "none" else appliance
+        situation = "lone inducer" if appliance == "induced draft" and shared == "none" else appliance
     if situation not in rows:
         raise InputError(f"scheme '{scheme}' has no depressurization limit for '{situation}': one of {', '.join(rows)}")
     return _conflicting(rows, situation) or _limit(rows[situation], _own_note(rows[situation]), None)

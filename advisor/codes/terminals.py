@@ -279,7 +279,7 @@ def check_sidewall_terminal(
     input_btu_h: float,
     *,
     opening_ft: float | None = None,
-    opening_is: Literal["above terminal or beside", "below terminal"] | None = None,
+    opening_is: Literal["beside", "below"] | None = None,
     forced_inlet_above_ft: float | None = None,
     forced_inlet_horizontal_ft: float | None = None,
     grade_in: float | None = None,
@@ -301,8 +301,8 @@ def check_sidewall_terminal(
     opening_ft : float or None
         To the nearest door, operable window or gravity inlet of the building.
     opening_is : str or None
-        Where that opening lies: ``above terminal or beside`` (the terminal is below or beside it: 4 ft for a mechanical
-        draft) or ``below terminal`` (1 ft). None: the larger distance is used.
+        Where that opening lies: ``beside`` (the terminal is below or beside it: 4 ft for a mechanical
+        draft) or ``below`` (1 ft). None: the larger distance is used.
     forced_inlet_above_ft, forced_inlet_horizontal_ft : float or None
         Height of the terminal above a forced-air inlet and horizontal distance to it (``math.inf``: there is none).
     grade_in, expected_snow_in : float or None
@@ -327,7 +327,7 @@ def check_sidewall_terminal(
     def row_of(key: str) -> Row | None:
         return terminal_row(scheme, key, input_btu_h)
 
-    key = "opening_above" if opening_is == "below terminal" else "opening_below_or_beside"
+    key = "opening_above" if opening_is == "below" else "opening_below_or_beside"
     row = row_of("opening") or row_of(key)
     if row is not None:
         checks.append(_distance(row, "terminal_to_openings_of_the_building", opening_ft, "ft"))
