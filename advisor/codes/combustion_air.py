@@ -6,7 +6,6 @@ Direct-vent appliances draw on outdoors and are not counted. None of these rules
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -429,8 +428,3 @@ def required_volume_ft3(other_input_btu_h: float, fan_input_btu_h: float, ach: f
     if ach is None:
         return standard_volume_ft3(other_input_btu_h + fan_input_btu_h)
     return known_rate_volume_ft3(other_input_btu_h, fan_input_btu_h, ach)
-
-
-def round_up_area_in2(area_in2: float) -> int:
-    """Return an area rounded up to whole in2 (tolerant of floating-point dust)."""
-    return math.ceil(area_in2 - 1e-9)

@@ -26,7 +26,7 @@ def check_least_dimension(least_dimension_in: float | None) -> Check:
         (base,),
         required=finding("codes_air.at_least", need=least),
         provided=given,
-        rests_on=("opening_area",) if ok is None else (),
+        rests_on=() if ok is False else ("opening_side",),
     )
 
 

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+
 from advisor.case.model import Case
+from advisor.case.parts import Opening
 from advisor.codes import terminals
 from advisor.codes.altitude import check_altitude_derate
 from advisor.codes.check import Check
-from advisor.codes.unknown import all_where_given
+from advisor.codes.combustion_air_place import check_least_dimension
+from advisor.codes.unknown import all_where_given, where_given
 from advisor.remedies import air_facts
+from advisor.review.exhaust import exhaust_checks
 from advisor.review.runs import record_checks
 from advisor.review.vent import vent_checks
 
@@ -25,7 +31,7 @@ def review(case: Case) -> tuple[Check, ...]:
     tuple of Check
         Verdict ``unknown`` where it rests on a number that nobody gave, however usual the value in its place.
     """
-    return (*air_checks(case), *vent_checks(case), *terminal_checks(case), *record_checks(case))
+    return (*air_checks(case), *exhaust_checks(case), *vent_checks(case), *terminal_checks(case), *record_checks(case))
 
 
 def air_checks(case: Case) -> tuple[Check, ...]:
@@ -35,7 +41,27 @@ def air_checks(case: Case) -> tuple[Check, ...]:
         checks.append(air_facts.sleeping_room(case))
     if case.house.altitude_ft > 0.0:
         checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
+    if case.opening:
+        checks.append(_least_side(case.opening))
     return tuple(checks)
+
+
+def _least_side(openings: Sequence[Opening]) -> Check:
+    """Return the shortest side of the air openings against its least; a round one's is its diameter.
+
+    An area bounds the shortest side: no shape of that area has a longer one than the circle.
+    """
+    longest = [_longest_side_in(opening) for opening in openings]
+    known = [opening.diameter_in for opening in openings if opening.diameter_in is not None]
+    check = check_least_dimension(min((side for side in longest if side is not None), default=None))
+    unknown = () if len(known) == len(openings) else ("opening_side",)
+    return where_given(check, unknown)
+
+
+def _longest_side_in(opening: Opening) -> float | None:
+    if opening.diameter_in is not None:
+        return opening.diameter_in
+    return None if opening.area_in2 is None else 2.0 * math.sqrt(opening.area_in2 / math.pi)
 
 
 def terminal_checks(case: Case) -> tuple[Check, ...]:
