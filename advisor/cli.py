@@ -194,7 +194,7 @@ def rank(
             text = as_json(advice)
         else:
             if layout is Layout.csv:
-                from advisor.report.text.matrix import as_csv
+                from advisor.report.data.table import as_csv
 
                 text = as_csv(advice)
             else:
@@ -410,7 +410,7 @@ def schema() -> None:
     """Print the schema of the JSON output."""
     import json
 
-    from advisor.report.data.schema import schema as published
+    from advisor.report.data.advice_model import schema as published
 
     _write(json.dumps(published(), indent=2) + "\n", None)
 

@@ -7,10 +7,10 @@ import sys
 from pathlib import Path
 from typing import TextIO
 
-from advisor.case.interview import run_interview
 from advisor.case.model import Case
 from advisor.facts.carbon_monoxide import room_level
 from advisor.facts.record import Verdict, verdict_of
+from advisor.interview.talk import run_interview
 from advisor.ranking.gates import percent
 from advisor.wording.record import Audit, audits
 from advisor.words import assumed_values, now_list

@@ -210,7 +210,9 @@ def test_numbers_are_those_of_the_matrix_and_the_json(advice_of, viewpoint: str)
     page = Page(render_page(advice, viewpoint, today=TODAY))  # type: ignore[arg-type]
     printed = {" ".join(row[0].split()): row[1:] for row in table_with(page, "To put in")}
     options = as_dict(advice)["options"]
-    by_title = {f"{o['rank']} {o['title'][:1].upper()}{o['title'][1:]}": o for o in options if o["rank"]}
+    by_title = {
+        f"{o['rank']} {o['title']['text'][:1].upper()}{o['title']['text'][1:]}": o for o in options if o["rank"]
+    }
     assert printed
     assert set(printed) <= set(by_title)
     if viewpoint != "contractor":

@@ -10,7 +10,7 @@ from advisor.ensemble.conditions import test_day_f
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
-from advisor.report.view.figures import dollars, dollars_range, percent, rounded_money, stress_range, worst_case
+from advisor.report.view.figures import dollars, dollars_range, percent, stress_range, worst_case
 from advisor.report.view.present import (
     everyday_words,
     first_test,
@@ -22,7 +22,6 @@ from advisor.report.view.present import (
     room_air,
     test_note,
 )
-from advisor.report.view.units_text import Units
 from advisor.wording import verdict
 from advisor.wording.retest import comparison_lines, limit_words, retest_words
 from advisor.wording.speak import say
@@ -355,37 +354,3 @@ def as_markdown(advice: Advice) -> str:
     lines += ["## Assumed", *[f"- {a}" for a in advice.assumed], "", legend(advice), ""]
     lines += ["## Cautions", *[f"- {c}" for c in advice.cautions], ""]
     return "\n".join(lines)
-
-
-def as_csv(advice: Advice) -> str:
-    """Return one row an option, for a spreadsheet."""
-    advice = Units().apply(advice)
-    import pandas as pd
-
-    rows = [
-        {
-            "rank": o.rank,
-            "id": o.id,
-            "option": o.title,
-            "family": o.family,
-            "eligible": o.eligible,
-            "safety": o.safety,
-            "near_limit": o.near_limit,
-            "barred_by": o.barred_by,
-            "spillage_worst_case": round(o.spillage.worst_case, 2),
-            "spillage_mild_day": round(o.spillage.mild_day, 2),
-            "spillage_gusty": round(o.spillage.gusty, 2),
-            "spillage_tightened": round(o.spillage.tightened, 2),
-            "spillage_more_exhaust": round(o.spillage.more_exhaust, 2),
-            "installed_low_usd": rounded_money(o.installed_cost_usd.low),
-            "installed_typical_usd": rounded_money(o.installed_cost_usd.typical),
-            "installed_high_usd": rounded_money(o.installed_cost_usd.high),
-            "yearly_usd": rounded_money(o.yearly_cost_usd.typical),
-            "risk_score": round(o.risk_score),
-            "value": round(o.value, 3),
-            "needs": o.needs,
-            "reasons": "; ".join(o.reasons),
-        }
-        for o in advice.options
-    ]
-    return str(pd.DataFrame(rows).astype({"rank": "Int64"}).to_csv(index=False))

@@ -8,9 +8,11 @@ from typing import Any
 
 from advisor.case.fields import Field, field
 from advisor.case.quantities import allowed_units, parse_quantity, unit_words
-from advisor.case.questions import NOT_OFFERED, choice_words
 from advisor.case.read import cut
 from advisor.errors import InputError, suggest
+from advisor.findings import listed as listing
+from advisor.interview.questions import NOT_OFFERED, choice_words, other_spellings
+from advisor.wording.speak import text
 
 __all__ = [
     "hint",
@@ -28,12 +30,12 @@ YES, NO = ("yes", "y", "true"), ("no", "n", "false")
 ALL, NOBODY = ("all", "everything"), ("none", "no", "nothing")
 
 
-def parse_answer(text: str, key: str, names: Sequence[str] = ()) -> Any:
+def parse_answer(typed: str, key: str, names: Sequence[str] = ()) -> Any:
     """Return the value that an answer stands for.
 
     Parameters
     ----------
-    text : str
+    typed : str
         As typed.
     key : str
         Key of the case, such as ``"zone.door"``.
@@ -46,7 +48,7 @@ def parse_answer(text: str, key: str, names: Sequence[str] = ()) -> Any:
         One sentence: what was typed, what is allowed.
     """
     what = field(key)
-    words = " ".join(text.split())
+    words = " ".join(typed.split())
     if what.kind == "yes no":
         return yes_or_no(words)
     if what.kind == "choice":
@@ -67,9 +69,7 @@ def yes_or_no(words: str) -> bool:
         return True
     if low in NO:
         return False
-    raise InputError(
-        f"'{cut(words)}' is neither yes nor no{suggest(low, ('yes', 'no'))}; type yes, no, or dk for don't know"
-    )
+    raise InputError(text("interview.slip.yes_no", typed=cut(words), near=suggest(low, ("yes", "no"))))
 
 
 def _choice(words: str, what: Field) -> str:
@@ -84,18 +84,18 @@ def _choice(words: str, what: Field) -> str:
     if numbered(what) and re.fullmatch(r"[0-9]{1,2}", low):
         if 1 <= int(low) <= len(choices):
             return choices[int(low) - 1]
-        raise InputError(f"'{cut(words)}' is not on the list; type a number from 1 to {len(choices)}, or the words")
+        raise InputError(text("interview.slip.number_of_list", typed=cut(words), last=len(choices)))
     begun = [c for c in choices if c.casefold().startswith(low)]
     if len(begun) == 1 and len(low) > 1:
         return begun[0]
     if len(begun) > 1:
-        raise InputError(f"'{cut(words)}' could be {' or '.join(begun)}; type more of it")
+        raise InputError(text("interview.slip.several_begin", typed=cut(words), choices=listing(begun, "or")))
     near = suggest(low, [*(c.casefold() for c in choices), *also])
-    raise InputError(f"'{cut(words)}' is none of the choices{near}; allowed: {', '.join(choices)}")
+    raise InputError(text("interview.slip.no_choice", typed=cut(words), near=near, choices=listing(choices)))
 
 
 def _also(key: str) -> dict[str, str]:
-    return {a: c for c, row in choice_words(key).items() for a in row["also"].split(";") if a}
+    return {also: str(choice) for choice in field(key).choices for also in other_spellings(key, str(choice))}
 
 
 def _several(words: str, what: Field) -> list[str]:
@@ -105,7 +105,7 @@ def _several(words: str, what: Field) -> list[str]:
         if value not in found:
             found.append(value)
     if "none seen" in found and len(found) > 1:
-        raise InputError(f"'{cut(words)}' says both none and some; name the signs, or 'none seen'")
+        raise InputError(text("interview.slip.none_and_some", typed=cut(words)))
     return found
 
 
@@ -124,9 +124,8 @@ def _names(words: str, names: Sequence[str]) -> list[str]:
             name = begun[0] if len(begun) == 1 else None
         if name is None:
             near = suggest(piece.casefold(), [*known, *ALL, *NOBODY])
-            raise InputError(
-                f"'{cut(piece)}' is not one of them{near}; allowed: {', '.join(['all', 'none', *map(cut, names)])}"
-            )
+            allowed = listing(["all", "none", *map(cut, names)])
+            raise InputError(text("interview.slip.no_name", typed=cut(piece), near=near, choices=allowed))
         if name not in found:
             found.append(name)
     return found
@@ -135,17 +134,17 @@ def _names(words: str, names: Sequence[str]) -> list[str]:
 def _pieces(words: str) -> list[str]:
     pieces = [piece.strip() for piece in re.split(r",|;|\band\b", words) if piece.strip()]
     if not pieces:
-        raise InputError(f"'{cut(words)}' names nothing")
+        raise InputError(text("interview.slip.names_nothing", typed=cut(words)))
     return pieces
 
 
 def _text(words: str, what: Field) -> str:
     if what.key == "house.state":
         if not re.fullmatch(r"[A-Za-z]{2}", words):
-            raise InputError(f"'{cut(words)}' is not two letters; type the state as two letters, such as MD")
+            raise InputError(text("interview.slip.two_letters", typed=cut(words)))
         return words.upper()
     if what.high is not None and len(words) > what.high:
-        raise InputError(f"that is {len(words)} characters long; at most {what.high:g} fit")
+        raise InputError(text("interview.slip.too_long", length=len(words), most=int(what.high)))
     return words
 
 
@@ -154,17 +153,17 @@ def _number(words: str, what: Field) -> float | int:
     if what.kind == "number choice":
         if value not in what.choices:
             allowed = ", ".join(f"{c:g}" for c in what.choices)
-            raise InputError(f"'{cut(words)}' is none of the sizes that are known; allowed: {allowed}")
+            raise InputError(text("interview.slip.no_size", typed=cut(words), sizes=allowed))
         return next(float(c) if isinstance(c, float) else int(c) for c in what.choices if c == value)
     if what.kind == "whole" and value != int(value):
-        raise InputError(f"'{cut(words)}' is not a whole number; {range_words(what)}")
+        raise InputError(text("interview.slip.not_whole", typed=cut(words), range=range_words(what)))
     outside = (what.low is not None and value < what.low) or (what.high is not None and value > what.high)
     if outside:
         unit = unit_words(what.unit)
         is_words = (
             f"'{words}'" if words == f"{value:g}" else f"'{cut(words)}' = {value:,.6g}{' ' + unit if unit else ''}"
         )
-        raise InputError(f"{is_words} cannot be right here; it must be {range_words(what)}")
+        raise InputError(text("interview.slip.out_of_range", value=is_words, range=range_words(what)))
     return int(value) if what.kind == "whole" else value
 
 
@@ -173,7 +172,7 @@ def range_words(what: Field) -> str:
     unit = unit_words(what.unit)
     behind = f" {unit}" if unit and what.kind != "whole" else ""
     comma = "" if what.key.endswith("year_built") else ","
-    return f"from {what.low:{comma}g} to {what.high:{comma}g}{behind}"
+    return text("interview.range", low=f"{what.low:{comma}g}", high=f"{what.high:{comma}g}{behind}")
 
 
 def offered(what: Field) -> tuple[str, ...]:
@@ -189,36 +188,35 @@ def numbered(what: Field) -> bool:
 def hint(what: Field, names: Sequence[str] = ()) -> str:
     """Return the short hint that stands behind a question: unit or form of the answer."""
     if what.kind == "yes no":
-        return "yes or no"
+        return text("interview.hint.yes_no")
     if what.kind == "names":
-        return f"all, none, or some of: {', '.join(names)}" if names else "all or none"
+        return text("interview.hint.names", names=listing(names)) if names else text("interview.hint.all_or_none")
     if what.kind == "number choice":
         return ", ".join(f"{c:g}" for c in what.choices)
     if what.kind == "number":
         return unit_words(what.unit)
-    return "a whole number" if what.kind == "whole" else ""
+    return text("interview.hint.whole") if what.kind == "whole" else ""
 
 
 def unit_hint(what: Field) -> str:
     """Return a sentence on units and range for a number, else an empty string."""
     if what.kind == "whole":
-        return f"A whole number, {range_words(what)}."
+        return text("interview.units.whole", range=range_words(what))
     if what.kind != "number":
         return ""
     unit = unit_words(what.unit)
-    plain = f"A plain number is taken in {unit}. " if unit else ""
-    units = f"You can also give: {allowed_units(what.unit)}. " if unit else ""
-    return f"{plain}{units}It must be {range_words(what)}."
+    if not unit:
+        return text("interview.units.number", range=range_words(what))
+    return text("interview.units.with_unit", unit=unit, also=allowed_units(what.unit), range=range_words(what))
 
 
 def listed(what: Field) -> list[str]:
     """Return the lines that list the choices."""
-    rows = choice_words(what.key)
     if not numbered(what):
         return ["  " + ", ".join(what.choices)]
     lines = []
     for i, choice in enumerate(offered(what), 1):
-        words = rows[choice]["words"] if choice in rows else ""
+        words = choice_words(what.key, choice)
         lines.append(f"  {i:>2}  {choice}{': ' + words if words else ''}")
     return lines
 
@@ -226,9 +224,9 @@ def listed(what: Field) -> list[str]:
 def shown_value(value: Any, what: Field | None) -> str:
     """Return a value as the interview shows it."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return text("interview.shown.yes" if value else "interview.shown.no")
     if isinstance(value, list):
-        return ", ".join(value) or "none"
+        return ", ".join(value) or text("interview.shown.none")
     if isinstance(value, float | int):
         unit = unit_words(what.unit) if what and what.kind == "number" else ""
         comma = "" if what and what.key.endswith("year_built") else ","

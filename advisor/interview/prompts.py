@@ -5,33 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.case import fields
-from advisor.case.answers import hint, listed, shown_value, unit_hint
-from advisor.case.draft import Draft
-from advisor.case.questions import SAME, Step, is_open, words
+from advisor.interview.answers import hint, listed, shown_value, unit_hint
+from advisor.interview.draft import Draft
+from advisor.interview.questions import SAME, Step, is_open, words_of
+from advisor.wording.speak import text
 
 __all__ = [
-    "SECTIONS", "devices", "ends_list", "explained", "field_of", "now", "prompt", "removable", "required", "same_as",
+    "devices", "ends_list", "explained", "field_of", "now", "prompt", "removable", "required", "same_as", "section",
     "taken_as",
 ]  # fmt: skip
 
-SECTIONS = {
-    "": "This case",
-    "heater": "The heater",
-    "occupants": "The people",
-    "zone": "Where the heater stands",
-    "opening": "Air from outdoors",
-    "vent": "The vent",
-    "shared_appliance": "The vent",
-    "other_appliance": "Other appliances",
-    "exhaust": "What takes air out",
-    "supply": "What brings air in",
-    "air_handler": "Blower and ducts",
-    "run": "The tests",
-    "house": "The house",
-    "terminal": "The top of the vent",
-    "services": "What new work could use",
-    "money": "Prices",
-}
+
+def section(table: str) -> str:
+    """Return the heading over the questions of a table."""
+    return text(f"interview.section.{table or 'case'}")
 
 
 def field_of(step: Step) -> fields.Field | None:
@@ -95,34 +82,34 @@ def _name_of_item(draft: Draft, step: Step) -> str:
 
 def prompt(draft: Draft, step: Step) -> tuple[str, list[str]]:
     """Return the question, and the lines below it: choices, what Enter means, the answer so far."""
-    item, what, row = _name_of_item(draft, step), field_of(step), words()[step.key]
-    short = hint(what, devices(draft)) if what else "yes or no"
-    question = row["again"] if step.opens and int(step.place[1]) > 0 and row["again"] else row["question"]
-    text = (f"[{item}] " if item else "") + question + (f" ({short})" if short else "")
+    item, what = _name_of_item(draft, step), field_of(step)
+    short = hint(what, devices(draft)) if what else text("interview.hint.yes_no")
+    again = words_of("again", step.key) if step.opens and int(step.place[1]) > 0 else ""
+    question = again or words_of("ask", step.key)
+    asked = (f"[{item}] " if item else "") + question + (f" ({short})" if short else "")
     lines = listed(what) if what and what.kind in ("choice", "several") else []
     before, answer = same_as(draft, step), now(draft, step)
     if ends_list(draft, step) and not required(step) and answer is None:
-        first = "(none: there is none; Enter or dk: not known)"
-        lines.append(f"  {first if step.place[1] == 0 else '(Enter: no more)'}")
+        lines.append("  " + text("interview.enter.first" if step.place[1] == 0 else "interview.enter.no_more"))
     if before is not None and answer is None:
-        lines.append(f"  (same: {shown_value(before, what)}, as in the test before)")
+        lines.append("  " + text("interview.enter.same", value=shown_value(before, what)))
     if answer == [] and step.opens:
-        lines.append("  Now: there is none. Enter keeps it; dk takes it away.")
+        lines.append("  " + text("interview.enter.now_none"))
     elif answer is not None:
-        lines.append(f"  Now: {shown_value(answer, what)}. Enter keeps it; dk takes it away.")
-    return text, lines
+        lines.append("  " + text("interview.enter.now", value=shown_value(answer, what)))
+    return asked, lines
 
 
 def explained(draft: Draft, step: Step) -> list[str]:
     """Return the help of a question, a paragraph each; choices stand below the first two."""
-    what, paragraphs = field_of(step), [words()[step.key]["help"]]
+    what, paragraphs = field_of(step), [words_of("help", step.key)]
     if what and unit_hint(what):
         paragraphs.append(unit_hint(what))
     taken = taken_as(step)
     if taken:
-        paragraphs.append(f"If you do not know: {taken} is taken.")
+        paragraphs.append(text("interview.explain.taken", taken=taken))
     if ends_list(draft, step) and step.place[0] != "run":
-        paragraphs.append("A list that is left open counts as not known. Type none only if somebody looked.")
+        paragraphs.append(text("interview.explain.open_list"))
     if removable(draft, step):
-        paragraphs.append("Type remove to take this one off the list.")
-    return [*paragraphs, "Other words that work at any question: back, stop, dk (don't know)."]
+        paragraphs.append(text("interview.explain.remove"))
+    return [*paragraphs, text("interview.explain.commands")]

@@ -8,12 +8,16 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from advisor.case import changes, fields
-from advisor.case.answers import listed, parse_answer, shown_value, yes_or_no
-from advisor.case.draft import Draft, load_draft
+from advisor.case import fields
 from advisor.case.model import Case
-from advisor.case.prompts import (
-    SECTIONS,
+from advisor.case.read import read_case
+from advisor.case.write import SHARED, Place
+from advisor.errors import InputError, suggest
+from advisor.findings import listed as listing
+from advisor.interview import changes
+from advisor.interview.answers import listed, parse_answer, shown_value, yes_or_no
+from advisor.interview.draft import Draft, load_draft
+from advisor.interview.prompts import (
     devices,
     ends_list,
     explained,
@@ -23,13 +27,12 @@ from advisor.case.prompts import (
     removable,
     required,
     same_as,
+    section,
     taken_as,
 )
-from advisor.case.questions import Step, steps, words
-from advisor.case.read import read_case
-from advisor.case.urgent import RoomLevel, urgent_key, urgent_keys, urgent_words
-from advisor.case.write import SHARED, Place
-from advisor.errors import InputError, suggest
+from advisor.interview.questions import Step, steps, words_of
+from advisor.interview.urgent import RoomLevel, urgent_key, urgent_keys, urgent_words
+from advisor.wording.speak import text
 
 __all__ = ["COMMANDS", "DO_NOT_KNOW", "run_interview"]
 
@@ -45,10 +48,6 @@ STOP = ("stop", "quit", "exit", "q")
 PATIENCE = 20
 """Answers in a row that cannot be used before the interview stops, so that a stream of noise ends."""
 WIDTH = 78
-HELLO = (
-    "Answer what you know. Press Enter, or type dk, for 'don't know'.",
-    "Type ? to have a question explained, back to go back, stop to stop. Every answer is saved at once.",
-)
 
 
 class _Stop(Exception):
@@ -110,11 +109,11 @@ class _Talk:
     def run(self) -> None:
         """Ask until nothing is open."""
         resumed = self.draft.written is not None and bool(self.draft.data)
-        self.say(f"Going on with {self.path}." if resumed else f"A new case: {self.path}")
+        self.say(text("interview.talk.going_on" if resumed else "interview.talk.new", path=str(self.path)))
         for key in urgent_keys(self.draft.data, self.room_level):
             self._wrapped(f"!! {urgent_words(key)}")
-        for line in HELLO:
-            self.say(line)
+        self.say(text("interview.talk.hello"))
+        self.say(text("interview.talk.hello_commands"))
         if self.draft.written is None:
             self.save()  # a folder that cannot be written to is told before the first question, not after it
         while True:
@@ -135,16 +134,16 @@ class _Talk:
     def _read(self, prompt: str) -> str:
         line = self.ask(prompt)
         clean = re.sub(r"\x1b\[[0-9;?]*[A-Za-z~]|[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]", "", line)
-        text = " ".join(clean.split())
-        if text.casefold() in STOP:
+        typed = " ".join(clean.split())
+        if typed.casefold() in STOP:
             raise _Stop
-        return text
+        return typed
 
     def _fail(self, words: str) -> None:
         self._wrapped(words)
         self.failures += 1
         if self.failures >= PATIENCE:
-            self.say(f"{PATIENCE} answers in a row could not be used.")
+            self.say(text("interview.talk.patience", count=PATIENCE))
             raise _Stop
 
     def _wrapped(self, words: str, indent: str = "  ") -> None:
@@ -155,20 +154,20 @@ class _Talk:
 
     def _one(self, step: Step) -> None:
         self._heading(step)
-        text, lines = prompt(self.draft, step)
+        asked, lines = prompt(self.draft, step)
         self.say("")
-        self._wrapped(text, "")
+        self._wrapped(asked, "")
         for line in lines:
             self.say(line) if line.startswith("   ") else self._wrapped(line.strip())
         while not self._answered(step, self._read("> ")):
             pass
 
-    def _answered(self, step: Step, text: str) -> bool:
+    def _answered(self, step: Step, typed: str) -> bool:
         """Use one line; False when the question stays."""
-        low = text.casefold()
+        low = typed.casefold()
         if low == "back":
             return self._go_back(step)
-        if text == "?" or low == "help":
+        if typed == "?" or low == "help":
             self._explain(step)
             return False
         if low == "remove" and removable(self.draft, step):
@@ -178,18 +177,20 @@ class _Talk:
             self._take_none(step)
             return True
         if self._is_unknown(low, step):
-            return self._leave_open(step, explicit=bool(text) and low in DO_NOT_KNOW)
+            return self._leave_open(step, explicit=bool(typed) and low in DO_NOT_KNOW)
         same = same_as(self.draft, step) if low == "same" else None
-        return self._take(step, same) if same is not None else self._take_text(step, text)
+        return self._take(step, same) if same is not None else self._take_text(step, typed)
 
     def _heading(self, step: Step) -> None:
         table = str(step.place[0]) if len(step.place) > 1 or step.key in fields.TABLES else ""
-        title = SECTIONS[table]
+        title = section(table)
         if title != self.section:
             self.section = title
             left = len(self._open())
             self.say("")
-            self.say(f"== {title} == ({left} questions to go, if no more come up)" if left > 1 else f"== {title} ==")
+            self.say(
+                text("interview.talk.section_to_go" if left > 1 else "interview.talk.section", title=title, left=left)
+            )
 
     def _explain(self, step: Step) -> None:
         paragraphs, what = explained(self.draft, step), field_of(step)
@@ -226,39 +227,39 @@ class _Talk:
         if answer is not None and (not explicit or kept):
             return True  # Enter keeps what is there
         if required(step):
-            self._fail("This one is needed: without it nothing can be worked out. Type stop to go on another day.")
+            self._fail(text("interview.talk.needed"))
             return False
         self.failures = 0
         if step.key == "supply.supply_cfm":
             said = changes.leave_supply_out(self.draft, int(step.place[1]))
-            self._wrapped(said + " That stands in the note of the case.")
+            self._wrapped(text("interview.talk.stands_in_note", said=said))
             self.save()
             return True
         before = changes.applicable(self.draft)
         if explicit and ends_list(self.draft, step) and step.place[1] != 0 and step.place[0] != "run":
             said = changes.perhaps_more(self.draft, str(step.place[0]))
-            self._wrapped(said + " That stands in the note of the case. A test proves a pass only with a whole list.")
+            self._wrapped(text("interview.talk.stands_in_note_whole_list", said=said))
         changes.leave_open(self.draft, step)
         taken = taken_as(step)
         if taken:
-            self._wrapped(f"Not known; {taken} is taken for now.")
+            self._wrapped(text("interview.talk.taken_for_now", taken=taken))
         self._commit(before)
         return True
 
-    def _take_text(self, step: Step, text: str) -> bool:
+    def _take_text(self, step: Step, typed: str) -> bool:
         """Use what was typed; False when it cannot be used."""
         what = field_of(step)
         try:
-            value: Any = yes_or_no(text) if what is None else parse_answer(text, step.key, devices(self.draft))
+            value: Any = yes_or_no(typed) if what is None else parse_answer(typed, step.key, devices(self.draft))
         except InputError as error:
-            near = suggest(text.casefold(), [c for c in COMMANDS if len(c) > 2]) if len(text) > 2 else ""
-            self._fail(f"{error}{'' if 'did you mean' in str(error) else near}. Type ? for more.")
+            near = suggest(typed.casefold(), [c for c in COMMANDS if len(c) > 2]) if len(typed) > 2 else ""
+            self._fail(text("interview.talk.slip", said=str(error), near="" if "did you mean" in str(error) else near))
             return False
         if what and what.kind == "number":
             shown = shown_value(value, what)
-            if not re.match(rf"{re.escape(f'{value:g}')}(?![0-9.,/ ]*[0-9kx/'])", text.replace(",", "")):
+            if not re.match(rf"{re.escape(f'{value:g}')}(?![0-9.,/ ]*[0-9kx/'])", typed.replace(",", "")):
                 self.say(f"  = {shown}")
-            negative = words()[step.key]["negative"]
+            negative = words_of("negative", step.key)
             if value < 0 and negative and not self._sure(negative, shown):
                 return False
         return self._take(step, value)
@@ -270,7 +271,7 @@ class _Talk:
         problem = self.draft.problem()
         if problem:
             self.draft.restore(undo)
-            self._fail(f"That does not go together with an earlier answer: {problem}. Type back to change that one.")
+            self._fail(text("interview.talk.contradicts", problem=problem))
             return False
         self.failures = 0
         self._commit(before)
@@ -280,12 +281,12 @@ class _Talk:
         return True
 
     def _sure(self, warning: str, shown: str) -> bool:
-        self._wrapped(f"{warning} Is {shown} what you mean? (yes or no)")
+        self._wrapped(text("interview.talk.sure", warning=warning, shown=shown))
         while True:
             try:
                 sure = yes_or_no(self._read("> "))
                 if not sure:
-                    self.say("  Then type the value once more.")
+                    self.say("  " + text("interview.talk.once_more"))
                 return sure
             except InputError as error:
                 self._fail(str(error))
@@ -299,18 +300,18 @@ class _Talk:
                 break
             earlier.append(other)
         if not earlier:
-            self.say("  This is the first question.")
+            self.say("  " + text("interview.talk.first_question"))
             return False
         self.cursor = earlier[-1]
         return True
 
     def _remove(self, step: Step) -> None:
         if required(step) and len(self.draft.get(step.place[:1])) == 1:
-            self._fail("One test is needed; change this one instead.")
+            self._fail(text("interview.talk.one_test_needed"))
             return
         before = changes.applicable(self.draft)
         changes.remove_item(self.draft, step)
-        self.say("  Taken off the list.")
+        self.say("  " + text("interview.talk.taken_off"))
         self._commit(before)
 
     def _left_open(self, step: Step) -> bool:
@@ -326,8 +327,7 @@ class _Talk:
             return False
         self.say("")
         self._wrapped(
-            f"That was the last question. You left {len(unknown)} open. Press Enter to finish, type again to go "
-            "through those, or back to change an answer.",
+            text("interview.talk.last_question", left=len(unknown)),
             "",
         )
         while True:
@@ -342,9 +342,7 @@ class _Talk:
                 return True
             if low in (*DO_NOT_KNOW, "finish", "done"):
                 return False
-            self._fail(
-                f"'{low}' is not understood{suggest(low, ('again', 'back', 'stop'))}; Enter, again, back or stop"
-            )
+            self._fail(text("interview.talk.not_understood", typed=low, near=suggest(low, ("again", "back", "stop"))))
 
     # --- writing --------------------------------------------------------------------------------------------------
 
@@ -355,7 +353,7 @@ class _Talk:
         if not self.told_enough and self.draft.get(("run", 0, "seen")) and (("run",) in self.draft.without_value):
             self.told_enough = True
             self.say("")
-            self._wrapped("That is enough for a first answer. You can stop at any time; more answers tell more.", "")
+            self._wrapped(text("interview.talk.enough"), "")
 
     def save(self) -> None:
         """Write the file."""
@@ -364,12 +362,14 @@ class _Talk:
     def _header(self) -> tuple[str, ...]:
         still = [s.key + (f" ({int(s.place[1]) + 1})" if len(s.place) == 3 else "") for s in self._open()]
         head = [
-            "A case: one house, one heater, one test record. US units; a key or list that is absent is not known.",
-            "Lines that start with #: belong to the interview (advisor new), which reads them when it goes on.",
+            text("interview.file.case"),
+            text("interview.file.remarks"),
         ]
         if not still:
-            return (*head, "The interview is finished.")
-        lines = textwrap.wrap("Not asked yet: " + ", ".join(dict.fromkeys(still)), 110, break_long_words=False)
+            return (*head, text("interview.file.finished"))
+        lines = textwrap.wrap(
+            text("interview.file.not_asked", keys=listing(dict.fromkeys(still))), 110, break_long_words=False
+        )
         return (*head, *lines)
 
     # --- the end --------------------------------------------------------------------------------------------------
@@ -377,16 +377,16 @@ class _Talk:
     def stopped(self) -> bool:
         """Say where things stand after a stop."""
         left = len(self._open())
-        self.say(f"Stopped; every answer is in {self.path}. To go on: advisor new {self.path}")
+        self.say(text("interview.talk.stopped", path=str(self.path)))
         usable = self._usable()
         if left:
-            self.say(f"Open questions: {left}." + ("" if usable else " Heater input and one test are needed first."))
+            self.say(text("interview.talk.open" if usable else "interview.talk.open_needed", left=left))
         return usable
 
     def finished(self, closing: Closing | None) -> bool:
         """Say what the case shows."""
         self.say("")
-        self.say(f"Done: {self.path} is complete. See what to do: advisor rank {self.path}")
+        self.say(text("interview.talk.done", path=str(self.path)))
         case = read_case(self.path)
         if closing:
             for line in closing(case):

@@ -21,16 +21,17 @@ from hypothesis import strategies as st
 
 from advisor import catalog
 from advisor.case import fields
-from advisor.case.answers import offered, parse_answer
-from advisor.case.draft import Draft, load_draft
-from advisor.case.interview import PATIENCE, run_interview
-from advisor.case.questions import FLOW, choice_words, steps, words
 from advisor.case.read import read_case
 from advisor.errors import InputError
 from advisor.facts.carbon_monoxide import room_level
 from advisor.facts.record import verdict_of
 from advisor.facts.run_conditions import CONDITIONS
+from advisor.interview.answers import offered, parse_answer
+from advisor.interview.draft import Draft, load_draft
+from advisor.interview.questions import FLOW, other_spellings, steps, words_of
+from advisor.interview.talk import PATIENCE, run_interview
 from advisor.new_case import closing_words
+from advisor.wording.messages import text_of
 
 ROOT = Path(__file__).parents[2]
 DEMOS = sorted((ROOT / "demo").glob("*.toml"))
@@ -197,7 +198,7 @@ def test_every_question_is_explained_and_can_be_left_open(tmp_path: Path) -> Non
         elif step.opens:
             answer = {"run": "spilling", "exhaust": "bath fan", "opening": "vertical duct"}[str(step.place[0])]
         _, text = _run(path, ["?", answer])
-        help_words = " ".join(words()[step.key]["help"].split())
+        help_words = " ".join(words_of("help", step.key).split())
         assert help_words in text
     else:
         raise AssertionError("the interview does not end")
@@ -760,35 +761,52 @@ def test_whatever_is_typed_the_file_holds_every_answer(
 # --- words ------------------------------------------------------------------------------------------------------------
 
 
+def _messages() -> list[str]:
+    path = ROOT / "catalog" / "texts" / "en" / "interview.po"
+    return re.findall(r'^msgid "(interview\..+)"$', path.read_text(encoding="utf-8"), re.MULTILINE)
+
+
 def _keys() -> set[str]:
     found = {q.key for block in FLOW for q in block.questions}
     return found | {block.table for block in FLOW if block.gate}
 
 
 def test_every_question_has_words_and_all_words_are_asked() -> None:
-    assert set(words()) == _keys()
+    assert {name.removeprefix("interview.ask.") for name in _messages() if name.startswith("interview.ask.")} == _keys()
+    for kind in ("again", "help", "negative"):
+        said = {
+            name.removeprefix(f"interview.{kind}.") for name in _messages() if name.startswith(f"interview.{kind}.")
+        }
+        assert said <= _keys()
+    assert all(words_of("help", key) for key in _keys())
     for key in _keys():
         if key not in fields.TABLES:
             fields.field(key)
-    for row in catalog.table("interview"):
-        assert row["question"].endswith(("?", "fan first.", "first.")), row["question"]
+        assert words_of("ask", key).endswith(("?", "fan first.", "first.")), key
 
 
 def test_choice_words_belong_to_choices_and_none_is_ambiguous() -> None:
-    for row in catalog.table("interview_choices"):
-        assert row["question_key"] in _keys()
-        assert row["choice"] in fields.field(row["question_key"]).choices
+    named = {
+        f"{key}.{str(choice).replace(' ', '_')}"
+        for key in _keys() - set(fields.TABLES)
+        for choice in fields.field(key).choices
+    }
+    for kind in ("choice", "also"):
+        said = {
+            name.removeprefix(f"interview.{kind}.") for name in _messages() if name.startswith(f"interview.{kind}.")
+        }
+        assert said <= named
     for key in _keys() - set(fields.TABLES):
         what = fields.field(key)
         if what.kind not in ("choice", "several"):
             continue
-        also = [a for row in choice_words(key).values() for a in row["also"].split(";") if a]
+        also = [a for choice in what.choices for a in other_spellings(key, str(choice))]
         assert len(also) == len(set(also)), key
         for choice in offered(what):
             expected = [choice] if what.kind == "several" else choice
             assert parse_answer(choice, key) == expected
-        for choice, row in choice_words(key).items():
-            for spelling in filter(None, row["also"].split(";")):
+        for choice in map(str, what.choices):
+            for spelling in other_spellings(key, choice):
                 assert parse_answer(spelling, key) == ([choice] if what.kind == "several" else choice)
 
 
@@ -800,9 +818,10 @@ def _automated_readability_index(text: str) -> float:
 
 
 def test_the_words_are_plain() -> None:
-    for column in ("question", "again", "help", "negative"):
-        texts = [row[column] for row in catalog.table("interview") if row[column]]
-        assert _automated_readability_index(" ".join(texts)) < 8.0, column
+    for kind in ("ask", "again", "help", "negative"):
+        texts = [text_of(name) for name in _messages() if name.startswith(f"interview.{kind}.")]
+        assert texts
+        assert _automated_readability_index(" ".join(texts)) < 8.0, kind
         for text in texts:
             longest = max(len(re.findall(r"[\w'-]+", part)) for part in re.split(r"[.?!:;]", text))
             assert longest <= 26, text

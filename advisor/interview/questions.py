@@ -1,6 +1,6 @@
 """Which questions the interview asks, in which order, and when each of them matters.
 
-The words are in ``catalog/case/interview.csv`` and ``catalog/case/interview_choices.csv``; the models say what an answer may be.
+The words are messages (room ``interview``); the models say what an answer may be.
 A condition sees the answers so far: ``v("zone.kind")``, or ``v(".kind")`` within the item of a list. An answer that is
 not known is None.
 """
@@ -9,16 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
+from typing import Any, Literal
 
-from advisor import catalog
 from advisor.case import fields
-from advisor.case.draft import Draft
 from advisor.case.write import SHARED, Place
+from advisor.interview.draft import Draft
+from advisor.wording.messages import has
+from advisor.wording.speak import text
 
-__all__ = ["FLOW", "NOT_OFFERED", "SAME", "Block", "Question", "Step", "choice_words", "is_open", "steps", "words"]
+__all__ = [
+    "FLOW", "NOT_OFFERED", "SAME", "Block", "Question", "Step", "choice_words", "is_open", "other_spellings", "steps", "words_of",
+]  # fmt: skip
 
+Kind = Literal["ask", "again", "help", "negative"]
 View = Callable[[str], Any]
 When = Callable[[View], bool]
 
@@ -60,7 +63,7 @@ class Step:
     Parameters
     ----------
     key : str
-        Row of ``catalog/case/interview.csv``: a key, or the name of a table for a gate.
+        A key of the case, or the name of a table for a gate.
     place : tuple
         Where the answer goes.
     opens : bool
@@ -399,13 +402,27 @@ def _view(draft: Draft, item: Place) -> View:
     return look
 
 
-@cache
-def words() -> dict[str, catalog.Row]:
-    """Return the words of every question by key."""
-    return {row["question_key"]: row for row in catalog.table("interview")}
+def words_of(kind: Kind, key: str) -> str:
+    """Return what is said of a question in the reader's language; empty where nothing is.
+
+    Parameters
+    ----------
+    kind : Kind
+        ``ask`` the question; ``again`` for a further item of a list; ``help``; ``negative`` the doubt at a value below zero.
+    key : str
+        Key of the question.
+    """
+    message = f"interview.{kind}.{key}"
+    return text(message) if has(message) else ""
 
 
-@cache
-def choice_words(key: str) -> dict[str, catalog.Row]:
-    """Return the rows that explain the choices of a key, by choice."""
-    return {row["choice"]: row for row in catalog.table("interview_choices") if row["question_key"] == key}
+def choice_words(key: str, choice: str) -> str:
+    """Return what explains a choice of a key; empty where it explains itself."""
+    message = f"interview.choice.{key}.{choice.replace(' ', '_')}"
+    return text(message) if has(message) else ""
+
+
+def other_spellings(key: str, choice: str) -> tuple[str, ...]:
+    """Return what people may type for a choice instead of its name, in the reader's language."""
+    message = f"interview.also.{key}.{choice.replace(' ', '_')}"
+    return tuple(text(message).split(";")) if has(message) else ()

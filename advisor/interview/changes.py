@@ -6,9 +6,11 @@ import re
 from typing import Any
 
 from advisor.case import fields
-from advisor.case.draft import Draft
-from advisor.case.questions import Step, steps
 from advisor.case.write import SHARED, Place
+from advisor.findings import finding, listed, quantity
+from advisor.interview.draft import Draft
+from advisor.interview.questions import Step, steps
+from advisor.wording.speak import text
 
 __all__ = [
     "applicable", "leave_open", "leave_supply_out", "mark_of", "perhaps_more", "remove_item", "say_none", "settle", "take_in",
@@ -16,12 +18,6 @@ __all__ = [
 
 NAMED = ("exhaust", "supply")
 """Lists whose items need a name: it is made from the kind until somebody gives a better one."""
-LIST_WORDS = {
-    "opening": "the openings to outdoors",
-    "other_appliance": "what else burns fuel in the heater's space",
-    "exhaust": "what takes air out",
-    "supply": "what brings air in",
-}
 
 
 def applicable(draft: Draft) -> set[Place]:
@@ -111,7 +107,7 @@ def say_none(draft: Draft, table: str) -> None:
 
 def perhaps_more(draft: Draft, table: str) -> str:
     """Note in the case that a list may not be whole; return what the note says."""
-    said = f"Perhaps not all are listed: {LIST_WORDS[table]}."
+    said = text("interview.note.perhaps_more", what=finding(f"interview.list.{table}"))
     _note(draft, said)
     if table == "exhaust":
         draft.put(("exhaust_complete",), False)
@@ -164,10 +160,11 @@ def leave_supply_out(draft: Draft, i: int) -> str:
     counts as not known.
     """
     fans = draft.get(("supply",))
-    said = f"Left out, its flow is not known: {fans[i]['name']}."
     others = [_fan_words(fan) for k, fan in enumerate(fans) if k != i]
+    name = str(fans[i]["name"])
+    said = text("interview.note.left_out", name=name)
     if others:
-        said += f" So all that brings air in counts as not known; also there: {', '.join(others)}."
+        said = text("interview.note.left_out_with_others", name=name, others=listed(others))
     _note(draft, said)
     for k in reversed(range(len(fans))):
         draft.drop(("supply", k))
@@ -176,5 +173,6 @@ def leave_supply_out(draft: Draft, i: int) -> str:
 
 
 def _fan_words(fan: dict[str, Any]) -> str:
-    flows = [f"{fan[key]:g} cfm {way}" for key, way in (("supply_cfm", "in"), ("exhaust_cfm", "out")) if key in fan]
-    return f"{fan['name']} ({', '.join(flows)})" if flows else str(fan["name"])
+    ways = (("supply_cfm", "interview.note.cfm_in"), ("exhaust_cfm", "interview.note.cfm_out"))
+    flows = [finding(message, flow=quantity(fan[key], "cfm", 1)) for key, message in ways if key in fan]
+    return text("interview.note.fan", name=str(fan["name"]), flows=listed(flows)) if flows else str(fan["name"])
