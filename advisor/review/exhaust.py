@@ -33,9 +33,9 @@ def exhaust_checks(case: Case) -> tuple[Check, ...]:
     """
     present = None if case.exhaust is None else any(e.ducted_outdoors for e in case.exhaust)
     checks = [check_fan_interference(present)]
-    if case.exhaust is None or _devices(case, HOODS):
+    if case.exhaust is None or any(e.kind in HOODS for e in case.exhaust):
         checks.append(_trigger(case, HOODS)[1])
-    if case.house.state == FACTOR_STATE and (case.exhaust is None or _devices(case, FANS)):
+    if case.house.state == FACTOR_STATE and (case.exhaust is None or any(e.kind in FANS for e in case.exhaust)):
         checks.append(_trigger(case, FANS)[0])
         if max(_known_flows(case, FANS), default=0.0) > catalog.number("rules_limits", "makeup_existing_trigger_cfm"):
             checks.append(_by_class(case))
@@ -47,12 +47,9 @@ def _devices(case: Case, kinds: Sequence[str]) -> list[Exhaust]:
 
 
 def _known_flows(case: Case, kinds: Sequence[str]) -> list[float]:
-    """Return what each device is known to move: the larger of its label and what was measured."""
-    both = (
-        [flow for flow in (device.rated_cfm, device.measured_cfm) if flow is not None]
-        for device in _devices(case, kinds)
-    )
-    return [max(flows) for flows in both if flows]
+    """Return what each device can move: its label, which the rules go by, else at least what was measured."""
+    flows = (d.measured_cfm if d.rated_cfm is None else d.rated_cfm for d in _devices(case, kinds))
+    return [flow for flow in flows if flow is not None]
 
 
 def _unknown(case: Case, kinds: Sequence[str]) -> frozenset[str]:
@@ -72,7 +69,9 @@ def _makeup_cfm(case: Case) -> float | None:
 
 
 def _trigger(case: Case, kinds: Sequence[str]) -> tuple[Check, ...]:
-    largest = max(_known_flows(case, kinds), default=None)
+    # a hood that only recirculates takes nothing out
+    nothing = 0.0 if case.exhaust is not None and not _devices(case, kinds) else None
+    largest = max(_known_flows(case, kinds), default=nothing)
     unknown = _unknown(case, kinds)
     checks = check_makeup_trigger(largest, natural_draft=True, makeup_cfm=_makeup_cfm(case))
     return tuple(where_given(check, unknown) for check in checks)

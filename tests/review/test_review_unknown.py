@@ -253,6 +253,30 @@ cover = "none"
 state = "open"
 """
 )
+# mn-rules-1346: two open burners allow 0.03 x 20,000 = 600 cfm; 0.8 x 350 and 0.8 x 90 are counted, nothing is owed
+HOUSES["fans in the state with a rule of its own"] = (
+    PLAIN.replace(
+        'climate_zone = "4A"', 'climate_zone = "6A"\nstate = "MN"\nfloor_area_ft2 = 20000\nfoundation = "slab"'
+    )
+    + """
+[[exhaust]]
+name = "hood"
+kind = "range hood"
+rated_cfm = 350
+measured_cfm = 300
+ducted_outdoors = true
+[[exhaust]]
+name = "bath"
+kind = "bath fan"
+rated_cfm = 90
+[[opening]]
+kind = "direct"
+position = "high"
+diameter_in = 5
+cover = "none"
+state = "open"
+"""
+)
 LISTS = """
 other_appliance = [{name = "boiler", kind = "boiler", draft = "natural", input_btu_h = 60000}]
 supply = []
@@ -400,12 +424,14 @@ def unpacked(kind: Any) -> Iterator[Any]:
 BIG = {"kind": "boiler", "draft": "natural", "input_btu_h": 400000}
 TWIN = {"kind": "furnace", "draft": "natural", "input_btu_h": 300000, "outlet_diameter_in": 3, "connector_rise_ft": 0.5}
 SLIT = {"kind": "horizontal duct", "position": "high", "area_in2": 1, "cover": "screen", "state": "open"}
+HUGE = {"name": "hood", "kind": "large hood", "rated_cfm": 5000}
 WHOLE: dict[tuple[str | int, ...], list[dict[str, Any]]] = {
     ("other_appliance",): [{"other_appliance": [BIG]}, {"other_appliance": []}],
     ("shared_appliance",): [{"shared_appliance": TWIN}],
     ("vent", "shared"): [{"shared_appliance": TWIN}],
     ("opening",): [{"opening": [SLIT]}, {"opening": []}],
     ("supply",): [{"supply": []}],
+    ("exhaust",): [{"exhaust": [HUGE]}, {"exhaust": []}],
 }
 """What could have been written where a whole list or table is missing."""
 
