@@ -36,7 +36,7 @@ from advisor.ranking.ranked import ranking_of
 from advisor.ranking.setting import Setting, failing_tests
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
-from advisor.remedies.review import review
+from advisor.review.case import review
 from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card

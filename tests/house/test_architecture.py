@@ -29,6 +29,7 @@ FLOORS = {
     "money": 6,
     "risk": 6,
     "remedies": 6,
+    "review": 6,
     "ranking": 7,
     "advice": 8,
     "wording": 9,
@@ -44,6 +45,7 @@ FLOORS = {
 SIDEWAYS = {
     ("words", "wording"),
     ("remedies", "money"),
+    ("review", "remedies"),
     ("catalog", "errors"),
     ("catalog", "rows"),
     ("rows", "errors"),
@@ -132,7 +134,7 @@ def test_neighbours_use_each_other_one_way_only() -> None:
 
 
 def test_ranking_stands_above_what_it_ranks() -> None:
-    assert all(FLOORS["ranking"] > FLOORS[name] for name in ("remedies", "evidence", "money", "risk"))
+    assert all(FLOORS["ranking"] > FLOORS[name] for name in ("remedies", "review", "evidence", "money", "risk"))
     assert FLOORS["report"] > FLOORS["wording"] > FLOORS["advice"] > FLOORS["ranking"]
     # what follows from a case stands below every simulation: the verdict of the record cannot read one
     assert FLOORS["facts"] < FLOORS["ensemble"]
