@@ -25,3 +25,8 @@ def named(kind: str, name: str) -> Finding:
 def label(kind: str, name: str) -> str:
     """Return the name of an id, said."""
     return say(named(kind, name))
+
+
+def bill_words(words: Words, assumed: bool) -> str:
+    """Return a line of a bill, marked where nobody has said that the part is needed."""
+    return say(finding("view.assumed_line", words=words)) if assumed else say(words)
