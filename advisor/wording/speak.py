@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import string
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -11,7 +12,7 @@ from typing import Any
 
 from advisor.findings import Finding, Listed, Quantity, Value, Words
 from advisor.wording.messages import SOURCE_LANGUAGE, checked, text_of
-from advisor.wording.units import System, quantity_text
+from advisor.wording.units import System, date_text, quantity_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,3 +106,8 @@ def say_all(items: Iterable[Words]) -> list[str]:
 def text(message: str, **values: Value) -> str:
     """Return a message of a view itself (a heading, a label) for the current reader."""
     return say(Finding(message, tuple(values.items())))
+
+
+def day(date: datetime.date) -> str:
+    """Return a date for the current reader."""
+    return date_text(date, reader().language)

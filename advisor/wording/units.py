@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from typing import Literal
 
@@ -191,3 +192,10 @@ def quantity_text(quantity: Quantity, system: System, language: str, bare: bool 
     if unit == "year":
         number = number.replace(",", "")
     return number if bare else text_of(f"units.{unit}", language).format(number=number)
+
+
+def date_text(day: datetime.date, language: str) -> str:
+    """Return a date as the language writes it: message ``units.date`` holds the pattern."""
+    from babel.dates import format_date
+
+    return format_date(day, format=text_of("units.date", language), locale=language)
