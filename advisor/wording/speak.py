@@ -12,7 +12,7 @@ from typing import Any
 
 from advisor.findings import Finding, Listed, Quantity, Value, Words
 from advisor.wording.messages import SOURCE_LANGUAGE, checked, text_of
-from advisor.wording.units import System, date_text, quantity_text
+from advisor.wording.units import System, converted, date_text, quantity_text, unit_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,3 +111,17 @@ def text(message: str, **values: Value) -> str:
 def day(date: datetime.date) -> str:
     """Return a date for the current reader."""
     return date_text(date, reader().language)
+
+
+def in_column(quantity: Quantity) -> tuple[float, str]:
+    """Return a quantity for a column of numbers: its value in the reader's units, and the name of the unit.
+
+    Raises
+    ------
+    ValueError
+        If there is no value.
+    """
+    if quantity.value is None:
+        raise ValueError("a column of numbers needs a number")
+    value, unit = converted(quantity.value, quantity.unit, reader().units)
+    return value, unit_name(unit, reader().language)

@@ -194,6 +194,11 @@ def quantity_text(quantity: Quantity, system: System, language: str, bare: bool 
     return number if bare else text_of(f"units.{unit}", language).format(number=number)
 
 
+def unit_name(unit: str, language: str) -> str:
+    """Return the name of a unit alone, for the head of a column."""
+    return text_of(f"units.{unit}", language).format(number="").strip()
+
+
 def date_text(day: datetime.date, language: str) -> str:
     """Return a date as the language writes it: message ``units.date`` holds the pattern."""
     from babel.dates import format_date

@@ -32,6 +32,7 @@ FLOORS = {
     "wording": 8,
     "words": 8,
     "advice": 9,
+    "case_check": 9,
     "report": 10,
     "new_case": 11,
     "web": 11,

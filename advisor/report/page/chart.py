@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from advisor.findings import listed, quantity
+from advisor.findings import finding, listed, quantity
 from advisor.report.page.svg import AIR, CLASS, DANGER, INK, PAPER, SOFT, UNKNOWN, Width, lettering, line, opened, short
+from advisor.report.view.figures import whole
 from advisor.wording.speak import say, text
 
 LONGEST_LABEL = 58
@@ -24,7 +25,6 @@ class Row:
     low_usd: float
     typical_usd: float
     high_usd: float
-    score: float
     worst: float
     hardest: float
     cost_words: str
@@ -41,6 +41,12 @@ def _ticks(most: float) -> list[float]:
             step *= factor
             break
     return [step * i for i in range(int(most / step) + 2)]
+
+
+def _tick_words(amount_usd: float) -> str:
+    thousands = amount_usd >= 1000.0
+    message = "page.chart.thousands" if thousands else "page.chart.dollars"
+    return text(message, amount=quantity(amount_usd / 1000.0 if thousands else amount_usd, "number"))
 
 
 def options_chart(rows: list[Row], identifier: str, title: str) -> str:
@@ -67,18 +73,17 @@ def options_chart(rows: list[Row], identifier: str, title: str) -> str:
     def risk_x(share: float) -> float:
         return right[0] + (right[1] - right[0]) * min(max(share, 0.0), 1.0)
 
-    shares = " ".join(f"{r.label}: {r.cost_words}, {r.risk_words}." for r in rows)
-    desc = f"{shares} All shares are modelled."
+    told = [finding("page.chart.row", label=r.label, cost=r.cost_words, risk=r.risk_words) for r in rows]
+    desc = say(listed([*told, finding("page.chart.all_modelled")], "space"))
     body = [opened(identifier, 400, height, title, desc)]
-    body.append(lettering(left[0], 14, "What it costs to put in", 12, INK, bold=True))
-    body.append(lettering(right[0], 14, "Modelled: … of 100 spill", 12, INK, bold=True))
+    body.append(lettering(left[0], 14, text("page.chart.cost"), 12, INK, bold=True))
+    body.append(lettering(right[0], 14, text("page.chart.share"), 12, INK, bold=True))
     for tick in ticks:
         body.append(line(cost_x(tick), 34, cost_x(tick), height - 4, 0.6, SOFT, "1 3"))
-        words = f"${tick / 1000:g}k" if tick >= 1000 else f"${tick:g}"
-        body.append(lettering(cost_x(tick), 30, words, 10.5, SOFT, "middle" if tick else "start"))
+        body.append(lettering(cost_x(tick), 30, _tick_words(tick), 10.5, SOFT, "middle" if tick else "start"))
     for share in (0.0, 0.5, 1.0):
         body.append(line(risk_x(share), 34, risk_x(share), height - 4, 0.6, SOFT, "1 3"))
-        body.append(lettering(risk_x(share), 30, f"{100 * share:.0f}", 10.5, SOFT, "middle"))
+        body.append(lettering(risk_x(share), 30, whole(100.0 * share), 10.5, SOFT, "middle"))
     for i, row in enumerate(rows):
         body += _chart_row(row, top + lane * i, left[0], cost_x, risk_x)
     body.append("</svg>")
@@ -88,13 +93,13 @@ def options_chart(rows: list[Row], identifier: str, title: str) -> str:
 def _chart_row(row: Row, y: float, left: float, cost_x: Width, risk_x: Width) -> list[str]:
     colour = DANGER if row.danger else UNKNOWN if row.seen else INK
     mid = y + 26
-    body = [lettering(left, y + 12, short(row.label, 58), 12, colour, bold=row.as_found)]
+    body = [lettering(left, y + 12, short(row.label, LONGEST_LABEL), 12, colour, bold=row.as_found)]
     if row.high_usd > 0.0:
         body.append(line(cost_x(row.low_usd), mid, cost_x(row.high_usd), mid, 5.0, AIR))
         tick = cost_x(row.typical_usd)
         body.append(line(tick, mid - 7, tick, mid + 7, 2.5, INK))
     else:
-        body.append(lettering(left, mid + 4, "no cost", 11, SOFT))
+        body.append(lettering(left, mid + 4, text("page.chart.no_cost"), 11, SOFT))
     if row.seen:
         return [*body, lettering(risk_x(0.0), mid + 4, row.seen, 12, colour, bold=True)]
     end = risk_x(max(row.hardest, row.worst))

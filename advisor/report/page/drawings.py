@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from advisor.findings import quantity
+from advisor.findings import finding, listed, quantity
 from advisor.ranking.air_balance import AirBalance
 from advisor.report.page.svg import (
     AIR,
@@ -24,10 +24,11 @@ from advisor.report.page.svg import (
     lettering,
     opened,
     short,
+    two_lines,
 )
 from advisor.report.view.air_words import balance_words, read_words, side_of
 from advisor.report.view.figures import flow, pressure, whole
-from advisor.wording.speak import text
+from advisor.wording.speak import say, text
 
 SHOWN_DEVICES = 4
 LONGEST_NAME, LONGEST_IN_ROOM = 17, 13
@@ -61,10 +62,10 @@ def house_drawing(balance: AirBalance, identifier: str, title: str) -> str:
         'stroke-width="2" stroke-linejoin="round"/>'
     )
     body.append(f'<path d="M218 282 V186 H302" fill="none" class="s-ink" stroke="{INK}" stroke-width="1.5"/>')
-    body.append(lettering(142, 142, "house", 12, SOFT))
-    body.append(lettering(142, 158, _pa(balance.house_depressurization_pa, units), 12, INK, bold=True))
-    body.append(lettering(142, 172, _pa_word(balance.house_depressurization_pa), 11, SOFT))
-    body += [lettering(223, 200, "heater's", 11, SOFT), lettering(223, 212, "room", 11, SOFT)]
+    body.append(lettering(142, 142, text("drawings.house"), 12, SOFT))
+    body.append(lettering(142, 158, pressure(abs(balance.house_depressurization_pa)), 12, INK, bold=True))
+    body.append(lettering(142, 172, text(f"drawings.stands.{side_of(balance.house_depressurization_pa)}"), 11, SOFT))
+    body += two_lines(223, 200, text("drawings.heaters_room"), 11, SOFT)
     body.append(
         f'<rect x="262" y="234" width="24" height="44" rx="4" fill="none" class="s-ink" stroke="{INK}" '
         'stroke-width="1.5"/>'
@@ -82,21 +83,21 @@ def house_drawing(balance: AirBalance, identifier: str, title: str) -> str:
 def _head(balance: AirBalance) -> list[str]:
     """Lines above the drawing: what was read first, then that the rest is modelled."""
     if balance.stage == "after the work":
-        return [lettering(4, 14, "modelled: nobody has tested it yet", 12, INK, bold=True)]
+        return [lettering(4, 14, text("drawings.untested"), 12, INK, bold=True)]
     read = read_words(balance)
-    first = f"read: {read}, in the heater's room" if read else "read: no pressure in the heater's room"
+    first = text("drawings.read", read=read) if read else text("drawings.not_read")
     return [
         lettering(4, 14, first, 12, INK, bold=True),
-        lettering(4, 30, "all flows and other pressures here are modelled", 12, SOFT),
+        lettering(4, 30, text("drawings.rest_modelled"), 12, SOFT),
     ]
 
 
-def _pa(pascals: float, units: Units) -> str:
-    return units.pressure(abs(pascals))
+def _out(cfm: float) -> str:
+    return text("drawings.out", flow=quantity(cfm, "cfm"))
 
 
-def _pa_word(pascals: float) -> str:
-    return "below outdoors" if pascals >= 0.05 else "above outdoors" if pascals <= -0.05 else "as outdoors"
+def _in(cfm: float) -> str:
+    return text("drawings.in", flow=quantity(cfm, "cfm"))
 
 
 def _vent(balance: AirBalance, width: Width) -> list[str]:
@@ -117,19 +118,22 @@ def _pipe(colour: str, dash: str = "") -> str:
 
 
 def _spilled_gas() -> list[str]:
-    return [arrow(262, 244, 230, 234, 2.0, DANGER, "3 2"), lettering(254, 256, "gas", 11, DANGER, "end", bold=True)]
+    return [
+        arrow(262, 244, 230, 234, 2.0, DANGER, "3 2"),
+        lettering(254, 256, text("drawings.gas"), 11, DANGER, "end", bold=True),
+    ]
 
 
 def _unknown_vent(balance: AirBalance) -> list[str]:
     body = [_pipe(UNKNOWN, "5 3"), lettering(274, 152, "?", 20, UNKNOWN, "middle", bold=True)]
     if balance.seen == "spills":
-        body += [*_spilled_gas(), lettering(288, 44, "seen to spill", 12, DANGER, bold=True)]
-        return [*body, lettering(288, 58, "not explained", 12, UNKNOWN, bold=True)]
+        body += [*_spilled_gas(), lettering(288, 44, text("drawings.seen_to_spill"), 12, DANGER, bold=True)]
+        return [*body, lettering(288, 58, text("drawings.not_explained"), 12, UNKNOWN, bold=True)]
     if balance.seen == "drafts":
-        body.append(lettering(288, 44, "drafted in its test", 12, INK, bold=True))
-        return [*body, lettering(288, 58, "not explained", 12, UNKNOWN, bold=True)]
-    body.append(lettering(288, 44, "up or down:", 12, UNKNOWN, bold=True))
-    return [*body, lettering(288, 58, "not known", 12, UNKNOWN, bold=True)]
+        body.append(lettering(288, 44, text("drawings.drafted"), 12, INK, bold=True))
+        return [*body, lettering(288, 58, text("drawings.not_explained"), 12, UNKNOWN, bold=True)]
+    body.append(lettering(288, 44, text("drawings.up_or_down"), 12, UNKNOWN, bold=True))
+    return [*body, lettering(288, 58, text("drawings.not_known"), 12, UNKNOWN, bold=True)]
 
 
 def _hooded_vent(balance: AirBalance, width: Width, colour: str) -> list[str]:
@@ -139,33 +143,30 @@ def _hooded_vent(balance: AirBalance, width: Width, colour: str) -> list[str]:
     if balance.shows == "spills":
         body += _spilled_gas()
     seen = balance.seen if balance.stage == "as it is now" else "modelled"
-    words = {
-        ("spills", "spills"): "seen to spill",
-        ("drafts", "drafts"): "it drafted",
-        ("spills", "modelled"): "still spills",
-        ("drafts", "modelled"): "goes up",
-    }.get((balance.shows, seen), balance.shows)
-    way_word = {"up": "up", "spills": "too weak", "down": "DOWN"}[way]
-    body.append(lettering(288, 44, f"{flow(abs(balance.vent_cfm))} {way_word}", 12, colour, bold=True))
+    carried = text(f"drawings.carries.{way}", flow=quantity(abs(balance.vent_cfm), "cfm"))
+    body.append(lettering(288, 44, carried, 12, colour, bold=True))
+    words = text(f"drawings.shows.{balance.shows}.{seen}")
     return [*body, lettering(288, 58, words, 12, colour, bold=True)]
 
 
 def _hoodless(balance: AirBalance, width: Width, colour: str) -> list[str]:
     way, fails = balance.vent_way, balance.shows == "spills"
     if way == "fan":
-        flow = flow(abs(balance.vent_cfm)) if abs(balance.vent_cfm) >= 0.5 else "gas out"
+        carried = flow(abs(balance.vent_cfm)) if abs(balance.vent_cfm) >= 0.5 else text("drawings.gas_out")
         return [
             arrow(286, 246, 336, 246, min(width(balance.vent_cfm), 6.0), colour),
-            lettering(340, 243, flow, 12, colour, bold=True),
-            lettering(340, 257, "too weak" if fails else "its fan", 11, colour),
+            lettering(340, 243, carried, 12, colour, bold=True),
+            lettering(340, 257, text("drawings.too_weak" if fails else "drawings.its_fan"), 11, colour),
         ]
     if way == "sealed":
         arrows = [arrow(286, 242, 336, 242, 2.5, colour), arrow(336, 256, 290, 256, 2.5, AIR)]
-        return [*arrows, lettering(340, 253, "too weak" if fails else "sealed", 12, colour, bold=True)]
+        return [
+            *arrows,
+            lettering(340, 253, text("drawings.too_weak" if fails else "drawings.sealed"), 12, colour, bold=True),
+        ]
     return [
         f'<path d="M276 242 L268 258 H275 L272 270 L281 253 H274 Z" fill="{colour}" class="f-{CLASS[colour]}"/>',
-        lettering(310, 253, "nothing", 12, colour, bold=True),
-        lettering(310, 267, "burns", 12, colour, bold=True),
+        *two_lines(310, 253, text("drawings.nothing_burns"), 12, colour, bold=True),
     ]
 
 
@@ -174,14 +175,14 @@ def _devices(balance: AirBalance, width: Width) -> list[str]:
     found.sort(key=lambda f: -f.cfm)
     body = []
     shown = found if len(found) <= SHOWN_DEVICES else found[: SHOWN_DEVICES - 1]
-    rows = [(short(f.name or "one more fan"), f.cfm) for f in shown]
+    rows = [(short(f.name or text("view.air.kind.more_exhaust"), LONGEST_NAME), f.cfm) for f in shown]
     if len(found) > len(shown):
         rest = found[len(shown) :]
-        rows.append((f"{len(rest)} more", sum(f.cfm for f in rest)))
+        rows.append((text("drawings.more", count=whole(len(rest))), sum(f.cfm for f in rest)))
     y = 134.0
     for name, cfm in rows:
         body.append(lettering(4, y, name, 12, INK))
-        body.append(lettering(4, y + 14, f"{flow(cfm)} out", 12, AIR, bold=True))
+        body.append(lettering(4, y + 14, _out(cfm), 12, AIR, bold=True))
         body.append(arrow(140, y + 10, 98, y + 10, width(cfm)))
         y += 38
     return body
@@ -193,11 +194,15 @@ def _devices_in_room(balance: AirBalance, width: Width) -> list[str]:
     if not found:
         return []
     cfm = sum(f.cfm for f in found)
-    name = short(found[0].name, LONGEST_IN_ROOM) if len(found) == 1 else f"{len(found)} devices here"
+    name = (
+        short(found[0].name, LONGEST_IN_ROOM)
+        if len(found) == 1
+        else text("drawings.devices_here", number=whole(len(found)))
+    )
     return [
         arrow(290, 210, 318, 148, min(width(cfm), 5.0)),
         lettering(316, 124, name, 12, INK),
-        lettering(316, 138, f"{flow(cfm)} out", 12, AIR, bold=True),
+        lettering(316, 138, _out(cfm), 12, AIR, bold=True),
     ]
 
 
@@ -212,19 +217,19 @@ def _house_leaks(balance: AirBalance, width: Width) -> list[str]:
     out = _through(balance, ("leak", "duct leak"), "house", 1.0)
     if leaks >= 0.5:
         body.append(arrow(172, 318, 172, 270, width(leaks)))
-        body.append(lettering(160, 306, f"{flow(leaks)} in", 12, AIR, "end", bold=True))
-        body.append(lettering(160, 320, "through leaks", 12, INK, "end"))
+        body.append(lettering(160, 306, _in(leaks), 12, AIR, "end", bold=True))
+        body.append(lettering(160, 320, text("drawings.through_leaks"), 12, INK, "end"))
     if out >= 0.5:
         body.append(arrow(172, 104, 158, 78, width(out)))
-        body.append(lettering(150, 70, f"{flow(out)} out", 12, AIR, "end", bold=True))
-        body.append(lettering(150, 84, "leaks above", 12, INK, "end"))
+        body.append(lettering(150, 70, _out(out), 12, AIR, "end", bold=True))
+        body.append(lettering(150, 84, text("drawings.leaks_above"), 12, INK, "end"))
     supply = _through(balance, ("supply",), "house", -1.0)
     window = _through(balance, ("opening",), "house", -1.0)
     if supply + window >= 0.5:
-        named = [w for w, cfm in (("fresh-air supply", supply), ("open to outdoors", window)) if cfm >= 0.5]
+        ways = [f"drawings.{name}" for name, cfm in (("supply", supply), ("open", window)) if cfm >= 0.5]
         body.append(arrow(210, 318, 210, 270, width(supply + window)))
-        body.append(lettering(222, 306, f"{flow(supply + window)} in", 12, AIR, bold=True))
-        body.append(lettering(222, 320, ", ".join(named), 12, INK))
+        body.append(lettering(222, 306, _in(supply + window), 12, AIR, bold=True))
+        body.append(lettering(222, 320, say(listed(finding(way) for way in ways)), 12, INK))
     return body
 
 
@@ -234,18 +239,18 @@ def _room_leaks(balance: AirBalance, width: Width) -> list[str]:
     back = _through(balance, ("opening",), "zone", 1.0)
     small = _through(balance, ("leak",), "zone", -1.0)
     y = 206.0
-    ways = [(openings, "air opening"), (small, "leaks")]
+    ways = [(openings, "air_opening"), (small, "leaks")]
     if balance.vent_way in ("fan", "sealed", "none"):  # the lower place is taken by the heater's own pipes
-        ways = [(openings + small, "openings, leaks" if openings >= 0.5 else "leaks")]
-    for flow, words in ways:
-        if flow >= 0.5:
-            body.append(lettering(316, y - 22, words, 12, INK))
-            body.append(lettering(316, y - 8, f"{flow(flow)} in", 12, AIR, bold=True))
-            body.append(arrow(352, y, 294, y, width(flow)))
+        ways = [(openings + small, "openings_leaks" if openings >= 0.5 else "leaks")]
+    for cfm, name in ways:
+        if cfm >= 0.5:
+            body.append(lettering(316, y - 22, text(f"drawings.{name}"), 12, INK))
+            body.append(lettering(316, y - 8, _in(cfm), 12, AIR, bold=True))
+            body.append(arrow(352, y, 294, y, width(cfm)))
             y += 60
     if back >= 0.5:
         body.append(arrow(296, 220, 350, 220, width(back)))
-        body.append(lettering(398, 236, f"{flow(back)} out", 11, AIR, "end"))
+        body.append(lettering(398, 236, _out(back), 11, AIR, "end"))
     return body
 
 
@@ -259,5 +264,5 @@ def _link(balance: AirBalance, width: Width) -> list[str]:
     if carried >= 0.5:
         body.append(arrow(240, 222, 200, 222, width(carried)))
         body.append(lettering(212, 211, flow(carried), 12, AIR, "end", bold=True))
-        body.append(lettering(212, 197, "duct leak", 12, INK, "end"))
+        body.append(lettering(212, 197, text("drawings.duct_leak"), 12, INK, "end"))
     return body

@@ -17,7 +17,6 @@ from advisor.report.page.record import sentences
 from advisor.report.page.texts import about, tags, texts
 from advisor.report.view.air_words import balance_words, flow_name, vent_sentence
 from advisor.report.view.choices import (
-    choosing_waits,
     driver_words,
     first_test_words,
     legend,
@@ -42,8 +41,7 @@ from advisor.report.view.present import (
 from advisor.report.view.retest_rows import compared_rows
 from advisor.wording import verdict
 from advisor.wording.retest import limit_words, retest_words
-from advisor.wording.speak import reader, say, say_all, text
-from advisor.wording.units import converted
+from advisor.wording.speak import in_column, say, say_all, text
 
 GRADE_SHAPES = {"robust": "●●", "as tested": "●○"}
 
@@ -232,9 +230,10 @@ def short(advice: Advice) -> list[str]:
     options = ranked(advice)
     if advice.verdict.stands == "not confirmed":
         return [text("page.short.not_confirmed")]
-    if choosing_waits(advice) and advice.verdict.stands != "confirmed":
-        danger = bool(advice.verdict.dangers)
-        return [text("page.short.danger") if danger else text("page.short.test_first", note=test_note(advice))]
+    if advice.verdict.dangers and advice.verdict.stands != "failed":
+        return [text("page.short.danger")]
+    if advice.verdict.stands == "unproven":
+        return [text("page.short.test_first", note=test_note(advice))]
     if not options:
         return [text("page.short.none")]
     lines = [text("page.short.no_repair")] if advice.found.nothing_wrong else _picks(options)
@@ -284,7 +283,7 @@ def _year(option: Option) -> str:
     used = [
         finding(f"page.means.{kind}", amount=quantity(getattr(energy, key), unit, 0))
         for kind, key, unit in FUELS
-        if converted(getattr(energy, key), unit, reader().units)[0] >= 1.0
+        if in_column(quantity(getattr(energy, key), unit))[0] >= 1.0
     ]
     cost = usd(option.yearly_cost_usd.typical)
     if not used:

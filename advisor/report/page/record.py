@@ -43,7 +43,9 @@ def readings(run: Run) -> list[tuple[str, Quantity]]:
 
 def answers(run: Run) -> list[tuple[str, str]]:
     """Return how a run was made: the names of its conditions and what was written down."""
-    seen = text("page.run.seen_by", seen=label("answer", run.seen), method=label("answer", run.method))
+    seen = text(
+        "page.run.seen_by", seen=label("answer", run.seen), method=label("answer", run.method or "not written down")
+    )
     rows = [(text("page.run.seen"), seen), (text("page.run.devices_on"), _devices(run.devices_on))]
     for name in ("zone_door", "interior_doors", "air_handler", "intake"):
         answer = getattr(run, name)

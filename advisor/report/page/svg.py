@@ -22,6 +22,7 @@ FONT = "system-ui, 'Helvetica Neue', Arial, sans-serif"
 def lettering(
     x: float, y: float, words: str, size: float = 12, colour: str = INK, anchor: str = "start", bold: bool = False
 ) -> str:
+    """Return one line of text; the place is where it starts, or ends, or has its middle."""
     weight = ' font-weight="700"' if bold else ""
     return (
         f'<text x="{x:g}" y="{y:g}" font-size="{size:g}" fill="{colour}" class="f-{CLASS[colour]}" '
@@ -30,6 +31,7 @@ def lettering(
 
 
 def line(x1: float, y1: float, x2: float, y2: float, width: float, colour: str = INK, dash: str = "") -> str:
+    """Return a straight line."""
     dashes = f' stroke-dasharray="{dash}"' if dash else ""
     return (
         f'<line x1="{x1:g}" y1="{y1:g}" x2="{x2:g}" y2="{y2:g}" stroke="{colour}" class="s-{CLASS[colour]}" '
@@ -52,12 +54,24 @@ def arrow(x1: float, y1: float, x2: float, y2: float, width: float, colour: str 
 
 
 def short(words: str, longest: int) -> str:
+    """Return words cut to a length, so that they stay inside the drawing."""
     return words if len(words) <= longest else words[: longest - 1].rstrip() + "…"
 
 
 def opened(identifier: str, width: int, height: int, title: str, desc: str) -> str:
+    """Return the start of a drawing, with its title and description for those who do not see it."""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
         f'aria-labelledby="{identifier}-t {identifier}-d" font-family="{FONT}">'
         f'<title id="{identifier}-t">{escape(title)}</title><desc id="{identifier}-d">{escape(desc)}</desc>'
     )
+
+
+def two_lines(x: float, y: float, words: str, size: float, colour: str, bold: bool = False) -> list[str]:
+    """Return words broken in the middle, on two lines."""
+    parts = words.split()
+    half = (len(parts) + 1) // 2
+    lines = (" ".join(parts[:half]), " ".join(parts[half:]))
+    return [
+        lettering(x, y + i * (size + 2 if bold else size + 1), w, size, colour, bold=bold) for i, w in enumerate(lines)
+    ]

@@ -83,7 +83,8 @@ STATES = {True: "complies", False: "does_not_comply", None: "not_known"}
 
 def _way(way: AirMethod) -> Finding:
     parts: list[Words] = [
-        finding("text.check.part", number=str(p.count), size=p.trade_size, item=p.item, place=p.place) for p in way.parts
+        finding("text.check.part", number=str(p.count), size=p.trade_size, item=p.item, place=p.place)
+        for p in way.parts
     ]
     return finding(
         "text.check.way",

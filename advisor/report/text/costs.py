@@ -5,15 +5,15 @@ from __future__ import annotations
 import textwrap
 
 from advisor.advice import Advice
-from advisor.findings import Finding, Words, finding, quantity, usd
+from advisor.findings import Words, finding, quantity, usd
 from advisor.ranking.options import Option
 from advisor.report.text.lines import listed_lines
 from advisor.report.view.choices import ranked
 from advisor.report.view.figures import dollars, dollars_range, rounded_money, whole
 from advisor.report.view.labels import bill_words
 from advisor.report.view.present import money_caution
-from advisor.wording.speak import reader, say, say_all, text
-from advisor.wording.units import converted, number_text, written
+from advisor.wording.speak import in_column, say, say_all, text
+from advisor.wording.units import written
 
 FUELS = (("gas_therm", "therm"), ("propane_gal", "gal"), ("electricity_kwh", "kwh"))
 """Fields of a year's energy, and their units."""
@@ -122,13 +122,7 @@ def _amount(value: float, unit: str) -> str:
     """A year's energy in the reader's unit, which its head names; empty where there is none."""
     if not value:
         return ""
-    shown, _ = converted(value, unit, reader().units)
-    return number_text(shown, 0, reader().language)
-
-
-def _unit_name(unit: str) -> Finding:
-    _, shown = converted(1.0, unit, reader().units)
-    return finding(f"text.costs.unit.{shown}")
+    return whole(in_column(quantity(value, unit))[0])
 
 
 def _energy_table(options: list[Option], title: int) -> str:
@@ -145,7 +139,9 @@ def _energy_table(options: list[Option], title: int) -> str:
         )
         for o in options
     ]
-    fuels = [_on_two_lines(text(f"text.costs.fuel.{key}", unit=_unit_name(unit)), 8) for key, unit in FUELS]
+    fuels = [
+        _on_two_lines(text(f"text.costs.fuel.{key}", unit=in_column(quantity(1.0, unit))[1]), 8) for key, unit in FUELS
+    ]
     names = ("energy", "outdoor_air", "upkeep", "beats_gas")
     heads = [text("text.costs.head.option"), *fuels, *(text(f"text.costs.head.{name}") for name in names)]
     return tabulate(rows, heads, tablefmt="simple", disable_numparse=True)

@@ -7,7 +7,7 @@ import textwrap
 from advisor.advice import Advice
 from advisor.codes.check import Check
 from advisor.errors import InputError, suggest
-from advisor.findings import Finding, Words, finding, listed, quantity, share, usd
+from advisor.findings import Words, finding, listed, quantity, share, usd
 from advisor.ranking.options import Option
 from advisor.report.text.lines import filled, listed_lines
 from advisor.report.view.choices import CONDITIONS, condition_words
@@ -17,6 +17,7 @@ from advisor.wording.checks import official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
 from advisor.wording.speak import say, text
 from advisor.wording.units import written
+
 
 def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
     """Return the working of one option.

@@ -105,7 +105,9 @@ def _first_and_cheapest(advice: Advice, best: list[Option]) -> list[str]:
     first = best[0]
     grade = grade_words(first, named("grade", first.safety))
     cost = dollars_range(first.installed_cost_usd)
-    lines = [text("view.ranked_first", title=first.title, cost=cost, grade=grade, reader=label("reader", advice.viewpoint))]
+    lines = [
+        text("view.ranked_first", title=first.title, cost=cost, grade=grade, reader=label("reader", advice.viewpoint))
+    ]
     cheapest = min(best, key=lambda o: o.installed_cost_usd.typical)
     if cheapest is not first:
         caught = cheapest.safety != "robust" and cheapest.reasons
@@ -159,9 +161,7 @@ def first_test_words(advice: Advice) -> str:
     test = first_test(advice)
     if test is None:
         return text("view.full_test") if needs_test(advice) else ""
-    words = finding(
-        "view.first_test", title=test.title, minutes=quantity(test.minutes, "min", 0), caution=test.caution
-    )
+    words = finding("view.first_test", title=test.title, minutes=quantity(test.minutes, "min", 0), caution=test.caution)
     return text("view.with_stop", words=words, stop=_stop(test)) if test.stop_ppm else say(words)
 
 
