@@ -42,7 +42,7 @@ def causes_text(advice: Advice, width: int = 100) -> str:
     if advice.retests:
         words = [retest_words(r, advice.pass_limits) for r in advice.retests]
         lines += [text("text.head.after_work"), *listed_lines(words, width), ""]
-    carry = text("text.causes.carry", count=quantity(advice.effective_samples, "count"))
+    carry = text("text.causes.carry", number=quantity(advice.effective_samples, "count"))
     lines += [*hanging(finding("text.causes.sums"), width), carry, ""]
     lines += hanging(finding("text.causes.defer"), width)
     return "\n".join(lines) + "\n"
