@@ -30,10 +30,12 @@ from advisor.report.data.workbook import RECORD, SOURCES, VERDICT, write_workboo
 from advisor.report.page.build import render_page
 from advisor.report.page.drawings import DANGER, FINE, UNKNOWN
 from advisor.report.page.quote import quoted
-from advisor.report.text.matrix import as_markdown, as_text, in_short
+from advisor.report.text.matrix import as_markdown, as_text
 from advisor.report.text.score import score_text
+from advisor.report.view.choices import in_short
 from advisor.report.view.present import grade_words, money_caution, not_enough_words, room_air
 from advisor.wording import verdict as words
+from advisor.wording.speak import say
 
 pytestmark = pytest.mark.xdist_group("verdict")  # share the advice on one worker
 
@@ -127,7 +129,7 @@ def test_pages_and_drawings_agree_with_the_record(name: str, flip: str) -> None:
     for viewpoint in VIEWPOINTS:
         html = render_page(advice, viewpoint)
         text = Page(html).text
-        assert text.index(title) < text.index(sentence) < text.index(advice.now[0])
+        assert text.index(title) < text.index(sentence) < text.index(say(advice.now[0]))
         assert ('class="now fine"' in html) == (record.leads == "passed")
         assert "up: good" not in text
         said = text.replace(title, "").replace(sentence, "").lower()
