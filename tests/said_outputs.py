@@ -121,11 +121,14 @@ def without(pieces: list[str], words: list[str] | tuple[str, ...]) -> list[str]:
     """Return pieces of text without the words that somebody typed."""
     if not words:
         return pieces
-    pattern = re.compile("|".join(re.escape(w) for w in words))
-    return [pattern.sub(" ", piece) for piece in pieces]
+    pattern = re.compile("|".join(re.escape(w) for w in sorted(set(words), key=len, reverse=True)))
+    return [pattern.sub(" | ", piece) for piece in pieces]
 
 
-KEPT = ("case", "id", "clause", "source", "label", "run")
+KEPT = (
+    *("case", "id", "clause", "source", "label", "run"),
+    *("barred_by", "errs", "name", "observed", "outcome", "rule", "stage", "state", "what"),
+)
 """Fields of records that hold what a user typed, ids and clauses."""
 
 
