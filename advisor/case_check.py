@@ -11,12 +11,13 @@ from advisor.codes.air_methods import AirMethod
 from advisor.codes.check import Check
 from advisor.evidence.coherence import Explanation
 from advisor.evidence.posterior import infer
+from advisor.facts.assumed import assumed_values
+from advisor.facts.audit import Audit, audits
+from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Words
 from advisor.remedies.air_facts import combustion_air_ways
-from advisor.remedies.review import review
-from advisor.wording.record import Audit, audits
-from advisor.words import assumed_values, now_list
+from advisor.review.case import review
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,7 +138,11 @@ def plain_texts(value: Any, place: str = "") -> list[tuple[str, str]]:
         return [(place, value)]
     if isinstance(value, tuple | list) and type(value) in (tuple, list):
         return [found for item in value for found in plain_texts(item, place)]
-    if is_dataclass(value) and not isinstance(value, type) and type(value).__name__ not in ("Finding", "Quantity", "Listed"):
+    if (
+        is_dataclass(value)
+        and not isinstance(value, type)
+        and type(value).__name__ not in ("Finding", "Quantity", "Listed")
+    ):
         return [
             found
             for f in fields(value)

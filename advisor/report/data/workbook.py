@@ -15,16 +15,17 @@ from typing import TYPE_CHECKING, Any
 from advisor import catalog
 from advisor.advice import Advice
 from advisor.errors import InputError
+from advisor.facts.audit import asked
 from advisor.findings import Words, listed, quantity
 from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
+from advisor.report.data.table import columns, row_of
 from advisor.report.page.record import answers, check_view, readings
 from advisor.report.view.choices import confirmed_lines, first_test_words, legend, ranked
 from advisor.report.view.labels import label, named, sentence, slug
-from advisor.report.view.present import grade_words, money_caution, room_air
+from advisor.report.view.present import money_caution, room_air
 from advisor.report.view.unknowns import amendment_words, worth_knowing
 from advisor.wording import verdict
-from advisor.wording.record import asked_words
 from advisor.wording.speak import in_column, say, say_all, text
 from advisor.wording.units import written
 
@@ -137,7 +138,7 @@ def write_workbook(advice: Advice, path: Path, today: datetime.date | None = Non
     one = _Book(book)
     _verdict(one, advice)
     if advice.verdict.leads != "confirmed":
-        matrix = one.sheet(MATRIX, [6, 44, 26, 10, 10, 12, 12, 12, 12, 8, 40, 60])
+        matrix = one.sheet(MATRIX, [column.sheet for column in columns() if column.sheet])
         _bill(one, advice)
         _matrix(one, matrix, advice)
         _flow(one, advice)
@@ -185,7 +186,7 @@ def _verdict(one: _Book, advice: Advice) -> None:
         for held in run.conditions:
             row += 1
             errs, spoils = label("errs", held.errs), text("workbook.yes") if held.spoils_pass else ""
-            one.row(sheet, row, [run.label, say(asked_words(held)), label("met", held.state), errs, spoils])
+            one.row(sheet, row, [run.label, say(asked(held)), label("met", held.state), errs, spoils])
 
 
 def _shown(advice: Advice) -> list[Option]:
@@ -255,28 +256,24 @@ def _option_bill(one: _Book, sheet: Worksheet, row: int, option: Option, advice:
 
 def _matrix(one: _Book, sheet: Worksheet, advice: Advice) -> None:
     sheet.write_string(0, 0, advice.case.title, one.title)
-    names = ("rank", "option", "grade", "spills", "stress", "low", "typical", "high", "year", "risk", "needs", "why")
-    one.heads(sheet, 2, _heads("matrix", names))
+    shown = [column for column in columns() if column.sheet]
+    one.heads(sheet, 2, [column.heading for column in shown])
+    forms = {"text": one.plain, "number": one.number, "share": one.share, "money": one.money}
     for row, option in enumerate(advice.options, 3):
-        grade = (
-            grade_words(option, named("grade", option.safety)) if option.eligible else label("grade", "not possible")
-        )
-        one.row(sheet, row, [option.rank, sentence(option.title), grade])
-        if option.eligible:
-            sheet.write_number(row, 3, option.spillage.worst_case, one.share)
-            sheet.write_number(row, 4, max(option.spillage.stresses), one.share)
-            cost = option.installed_cost_usd
-            for i, usd in enumerate((cost.low, cost.typical, cost.high)):
-                if option.id in one.totals:
-                    words = f"={one.bill}!{'IJK'[i]}{one.totals[option.id]}"
-                    sheet.write_formula(row, 5 + i, words, one.money, usd)
-                else:
-                    sheet.write_number(row, 5 + i, usd, one.money)
-            sheet.write_number(row, 8, option.yearly_cost_usd.typical, one.money)
-            sheet.write_number(row, 9, round(option.risk_score), one.number)
-        sheet.write_string(row, 10, say(option.needs), one.plain)
-        holds = [option.holds_until.words] if option.holds_until else []
-        sheet.write_string(row, 11, say(listed([*option.reasons, *holds], "semicolon")), one.plain)
+        values = row_of(option)
+        for place, column in enumerate(shown):
+            value = getattr(values, column.name)
+            if value is None or (column.form in ("share", "money") and not option.eligible):
+                continue
+            if column.live and option.id in one.totals:
+                words = f"={one.bill}!{column.live}{one.totals[option.id]}"
+                cost = option.installed_cost_usd
+                exact = {"I": cost.low, "J": cost.typical, "K": cost.high}[column.live]
+                sheet.write_formula(row, place, words, one.money, exact)
+            elif column.form == "text":
+                sheet.write_string(row, place, sentence(value) if column.name == "option" else value, one.plain)
+            else:
+                sheet.write_number(row, place, value, forms[column.form])
     row = 4 + len(advice.options)
     for words in filter(None, (*advice.now, money_caution(advice), legend(advice))):
         sheet.write_string(row, 1, say(words))

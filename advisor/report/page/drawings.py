@@ -82,7 +82,7 @@ def house_drawing(balance: AirBalance, identifier: str, title: str) -> str:
 
 def _head(balance: AirBalance) -> list[str]:
     """Lines above the drawing: what was read first, then that the rest is modelled."""
-    if balance.stage == "after the work":
+    if balance.stage == "after":
         return [lettering(4, 14, text("drawings.untested"), 12, INK, bold=True)]
     read = read_words(balance)
     first = text("drawings.read", read=read) if read else text("drawings.not_read")
@@ -142,7 +142,7 @@ def _hooded_vent(balance: AirBalance, width: Width, colour: str) -> list[str]:
     body = [_pipe(INK), arrow(x, ends[0], x, ends[1], min(width(balance.vent_cfm), 6.0), colour)]
     if balance.shows == "spills":
         body += _spilled_gas()
-    seen = balance.seen if balance.stage == "as it is now" else "modelled"
+    seen = balance.seen if balance.stage == "now" else "modelled"
     carried = text(f"drawings.carries.{way}", flow=quantity(abs(balance.vent_cfm), "cfm"))
     body.append(lettering(288, 44, carried, 12, colour, bold=True))
     words = text(f"drawings.shows.{balance.shows}.{seen}")

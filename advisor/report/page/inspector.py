@@ -6,6 +6,8 @@ from typing import Any
 
 from advisor.advice import Advice
 from advisor.case.model import Run
+from advisor.ensemble.weighted import Percentiles
+from advisor.facts.audit import Audit
 from advisor.findings import finding, quantity
 from advisor.ranking.air_balance import AirBalance
 from advisor.report.page.reader import air, common, named_causes, paying_tests
@@ -16,9 +18,7 @@ from advisor.report.view.figures import READ_DIGITS, percent, whole
 from advisor.report.view.labels import sentence
 from advisor.report.view.present import everyday_words, exceeds_model, floored, found_words, read_zone_pa
 from advisor.report.view.unknowns import amendment_words, worth_knowing
-from advisor.risk.sampling import Percentiles
-from advisor.wording.coherence import HEADS, coherence_rows
-from advisor.wording.record import Audit
+from advisor.wording.coherence import coherence_rows, heads
 from advisor.wording.speak import say, say_all, text
 
 
@@ -38,7 +38,7 @@ def inspector(advice: Advice, before: AirBalance | None, after: AirBalance | Non
         "runs": [audit_view(r, a) for r, a in shown_runs(advice)],
         **_as_found(advice),
         "coherence": [say_all(r) for r in coherence_rows(before_work(advice), advice.explanation.observations)],
-        "coherence_heads": say_all(HEADS),
+        "coherence_heads": list(heads()),
         "pressure": pressure_words(advice),
         "exposure": exposure_rows(advice),
         "symptoms": "" if exceeds_model(advice) else say(advice.found.exposure.symptoms),

@@ -7,10 +7,10 @@ from typing import Any
 
 from advisor.case.model import Run
 from advisor.codes.check import Check
+from advisor.facts.audit import Audit
 from advisor.findings import Quantity, Words, listed, quantity
 from advisor.report.view.labels import label
 from advisor.wording.checks import official_words, rule_words
-from advisor.wording.record import Audit
 from advisor.wording.speak import say, say_all, text
 
 RUN_FIELDS = (

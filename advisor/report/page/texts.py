@@ -17,7 +17,7 @@ LIKELY_SHARE = 0.5
 def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
     """Return what is true of a case and of the options shown: the words of the column ``when``."""
     case, record = advice.case, advice.verdict
-    families = {o.family for o in options} | {_family(m) for o in options for m in o.members}
+    families = {o.family for o in options} | {_row(m)["family"] for o in options for m in o.members}
     lines = {line.measure_id for o in options for line in o.bill}
     facts = {
         "always": True,
@@ -27,7 +27,7 @@ def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
         "flue co": any(h.id == "flue_co" and h.state == "not met" for r in record.runs for h in r.conditions),
         "return leak": _return_leaks(advice),
         "retest": "RETEST" in lines,
-        "electric": any(_needs_power(o) for o in options),
+        "electric": any(_row(m)["power_v"] for o in options for m in o.members or (o.id,)),
         **_record_facts(advice),
     }
     return frozenset({name for name, true in facts.items() if true} | families)
@@ -60,18 +60,8 @@ def _return_leaks(advice: Advice) -> bool:
     return advice.verdict.stands == "failed" and advice.explained and likely
 
 
-def _family(remedy_id: str) -> str:
-    return next((r["family"] for r in catalog.table("remedies") if r["id"] == remedy_id), "")
-
-
-def _needs_power(option: Option) -> bool:
-    """Whether an option, or a part of a bundle, needs a receptacle or a circuit."""
-    return bool({*(option.members or (option.id,))} & electric_remedies())
-
-
-def electric_remedies() -> frozenset[str]:
-    """Return the ids of the remedies that need electric power: the column ``electric`` of ``catalog/report/page_options.csv``."""
-    return frozenset(row["id"] for row in catalog.table("page_options") if row["electric"] == "yes")
+def _row(remedy_id: str) -> catalog.Row:
+    return next(r for r in catalog.table("remedies") if r["id"] == remedy_id)
 
 
 def texts(viewpoint: Viewpoint, section: str, true: frozenset[str]) -> list[str]:

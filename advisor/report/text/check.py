@@ -8,14 +8,14 @@ from advisor.case.model import Case
 from advisor.case_check import CaseCheck
 from advisor.codes.air_methods import AirMethod
 from advisor.evidence.coherence import Explanation
+from advisor.facts.audit import Audit
 from advisor.facts.record import RunVerdict
 from advisor.findings import Finding, Words, finding, listed
 from advisor.report.text.explain import checks_lines
 from advisor.report.text.lines import filled, listed_lines
 from advisor.report.view.unknowns import amendment_words, worth_knowing
 from advisor.wording import verdict
-from advisor.wording.coherence import HEADS, coherence_rows
-from advisor.wording.record import Audit
+from advisor.wording.coherence import coherence_rows, heads
 from advisor.wording.speak import say, say_all, text
 
 LABEL = 22
@@ -34,7 +34,7 @@ def coherence_lines(case: Case, explanation: Explanation) -> list[str]:
     head = text("text.check.coherence")
     if not rows:
         return [head, text("text.check.nothing_observed")]
-    lines = [head, *tabulate(rows, say_all(HEADS), tablefmt="simple", disable_numparse=True).splitlines()]
+    lines = [head, *tabulate(rows, heads(), tablefmt="simple", disable_numparse=True).splitlines()]
     if not explanation.explained:
         lines.append(text("text.check.not_explained"))
     if not explanation.enough_situations:

@@ -12,7 +12,7 @@ from advisor.ranking.options import Option
 from advisor.report.text.lines import filled, listed_lines
 from advisor.report.view.choices import CONDITIONS, condition_words
 from advisor.report.view.figures import band, dollars_range, percent, seconds_words
-from advisor.report.view.labels import bill_words, label, named
+from advisor.report.view.labels import bill_words, label, named, slug
 from advisor.wording.checks import official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
 from advisor.wording.speak import say, text
@@ -73,7 +73,7 @@ def _retest(advice: Advice, option: Option) -> list[Words]:
 
 
 def _value_lines(option: Option) -> list[str]:
-    parts = [(label("criterion", name), part) for name, part in option.value_parts.items()]
+    parts = [(text(f"ranking.criterion.{slug(name)}"), part) for name, part in option.value_parts.items()]
     return [f"  {name:<16} {part:.3f}" for name, part in [*parts, (text("explain.sum"), option.value)]]
 
 

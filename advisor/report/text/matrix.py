@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from advisor.advice import Advice
 from advisor.catalog import number
 from advisor.codes.check import Check
+from advisor.facts.audit import Audit
 from advisor.findings import Finding, Words, finding, listed, quantity, share
 from advisor.ranking.options import Option
 from advisor.report.view.choices import (
@@ -23,14 +24,13 @@ from advisor.report.view.choices import (
     test_words,
     useful_tests,
 )
-from advisor.report.view.figures import dollars, dollars_range, rounded_money, stress_range, whole, worst_case
+from advisor.report.view.figures import dollars, dollars_range, stress_range, whole, worst_case
 from advisor.report.view.labels import named
 from advisor.report.view.present import found_words, grade_words, needs_test, not_enough_words
 from advisor.report.view.unknowns import amendment_words
 from advisor.wording import verdict
-from advisor.wording.record import Audit
 from advisor.wording.retest import comparison_lines, retest_words
-from advisor.wording.speak import say, say_all, text
+from advisor.wording.speak import say, text
 
 NARROW = 100
 """Columns below which the matrix drops to its short form."""
@@ -292,36 +292,3 @@ def as_markdown(advice: Advice) -> str:
     lines += [head("assumed"), *_marked_list(advice.assumed), "", legend(advice), ""]
     lines += [head("cautions"), *_marked_list(advice.cautions), ""]
     return "\n".join(lines)
-
-
-def as_csv(advice: Advice) -> str:
-    """Return one row an option, for a spreadsheet."""
-    import pandas as pd
-
-    rows = [
-        {
-            "rank": o.rank,
-            "id": o.id,
-            "option": say(o.title),
-            "family": o.family,
-            "eligible": o.eligible,
-            "safety": o.safety,
-            "near_limit": o.near_limit,
-            "barred_by": o.barred_by,
-            "spillage_worst_case": round(o.spillage.worst_case, 2),
-            "spillage_mild_day": round(o.spillage.mild_day, 2),
-            "spillage_gusty": round(o.spillage.gusty, 2),
-            "spillage_tightened": round(o.spillage.tightened, 2),
-            "spillage_more_exhaust": round(o.spillage.more_exhaust, 2),
-            "installed_low_usd": rounded_money(o.installed_cost_usd.low),
-            "installed_typical_usd": rounded_money(o.installed_cost_usd.typical),
-            "installed_high_usd": rounded_money(o.installed_cost_usd.high),
-            "yearly_usd": rounded_money(o.yearly_cost_usd.typical),
-            "risk_score": round(o.risk_score),
-            "value": round(o.value, 3),
-            "needs": say(o.needs),
-            "reasons": "; ".join(say_all(o.reasons)),
-        }
-        for o in advice.options
-    ]
-    return str(pd.DataFrame(rows).astype({"rank": "Int64"}).to_csv(index=False))

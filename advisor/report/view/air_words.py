@@ -69,7 +69,7 @@ def vent_sentence(balance: AirBalance) -> str:
 
 
 def _vent(balance: AirBalance) -> list[Finding]:
-    after = balance.stage == "after the work"
+    after = balance.stage == "after"
     seen = [] if after else [finding(f"view.air.seen.{balance.seen}")]
     if balance.shows == "unknown":
         return [*seen, finding("view.air.not_explained")] if balance.seen != "unknown" else seen

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from advisor.advice import Advice
-from advisor.catalog import number
 from advisor.evidence.next_test import NextTest
-from advisor.findings import Finding, Quantity, finding, quantity
+from advisor.findings import Finding, finding, quantity
 from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
+from advisor.ranking.stresses import all_tried, stress
 from advisor.report.view.figures import dollars_range
 from advisor.report.view.labels import label, named, sentence
 from advisor.report.view.present import (
@@ -21,7 +21,6 @@ from advisor.report.view.present import (
 )
 from advisor.wording.retest import comparison_lines, limit_words, retest_words
 from advisor.wording.speak import say, text
-from advisor.wording.units import written
 
 
 def ranked(advice: Advice) -> list[Option]:
@@ -121,14 +120,7 @@ def _first_and_cheapest(advice: Advice, best: list[Option]) -> list[str]:
 
 def driver_words(driver: Driver) -> str:
     """Say which unknown would change the winner."""
-    return text(
-        "view.driver",
-        words=driver.words,
-        low=written(driver.low, driver.unit, 0),
-        high=written(driver.high, driver.unit, 0),
-        low_winner=driver.low_winner,
-        high_winner=driver.high_winner,
-    )
+    return say(driver.sentence)
 
 
 def confirmed_lines(advice: Advice) -> list[str]:
@@ -170,18 +162,13 @@ def useful_tests(advice: Advice) -> list[NextTest]:
     return [t for t in advice.next_tests if t.required or (t.changes_choice and t.value_usd > 0.0)]
 
 
-def one_more_fan() -> Quantity:
-    """Return the flow of the one more fan of a stress."""
-    return quantity(number("conditions", "more_exhaust_cfm"), "cfm")
-
-
 CONDITIONS = ("worst_case", "mild_day", "gusty", "tightened", "more_exhaust")
 """Fields of ``Spillage`` that a report prints, in order."""
 
 
 def condition_words(name: str) -> Finding:
     """Return the name of a condition of ``Spillage``."""
-    return finding(f"view.condition.{name}", fan=one_more_fan())
+    return finding("view.condition.worst_case") if name == "worst_case" else stress(name, "stress_name")
 
 
 def legend(advice: Advice) -> str:
@@ -190,8 +177,7 @@ def legend(advice: Advice) -> str:
         "view.legend",
         allowed=quantity(advice.allowed_s, "s"),
         scheme=advice.case.settings.spillage_scheme,
-        tightened=quantity(100.0 * (1.0 - number("conditions", "tightened_leakage_factor")), "pct"),
-        fan=one_more_fan(),
+        tried=all_tried(),
         samples=quantity(advice.samples, "count"),
         effective=quantity(advice.effective_samples, "count"),
         data=advice.catalog_hash,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from advisor.ensemble.weighted import Band, Range
 from advisor.findings import Value, finding, quantity, share, usd
-from advisor.ranking.options import Band, Option, Range
+from advisor.ranking.options import Option
 from advisor.wording.speak import say, text
 from advisor.wording.units import rounded_money
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from advisor.advice import Advice
 from advisor.case.model import Run
+from advisor.ensemble.weighted import Percentiles
 from advisor.evidence.next_test import NextTest
 from advisor.findings import Quantity, Words, listed, quantity, share, usd
 from advisor.ranking.options import Option
 from advisor.report.view.figures import READ_DIGITS, rounded_money
 from advisor.report.view.labels import named, sentence
-from advisor.risk.sampling import Percentiles
 from advisor.wording.speak import say, text
 
 SELDOM_SHARE = 0.005

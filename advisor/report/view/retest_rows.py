@@ -5,22 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.advice import Advice
-from advisor.evidence.retest import Band as Three
+from advisor.ensemble.weighted import Band
 from advisor.evidence.retest import PassLimits, Retest
 from advisor.findings import quantity
-from advisor.ranking.options import Band, Option
-from advisor.report.view.figures import READ_DIGITS, band, seconds_words
-from advisor.wording.speak import say, text
+from advisor.ranking.options import Option
+from advisor.report.view.figures import band, seconds_words
+from advisor.wording.retest import read_words, reading_words
+from advisor.wording.speak import text
 
 ROOM_CO, FLUE_CO = "ambient_co_ppm", "flue_co_ppm"
-READING_UNITS = {
-    "seconds_to_draft": "s",
-    "zone_depressurization_pa": "pa",
-    "baseline_depressurization_pa": "pa",
-    "draft_pa": "pa",
-    ROOM_CO: "ppm",
-    FLUE_CO: "ppm",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,21 +45,20 @@ def forecast_rows(option: Option, limits: PassLimits) -> list[RetestRow]:
     if option.appliance != "none":
         rows.append(RetestRow(text("view.retest.zone"), none, _forecast(option, "zone_depressurization_pa")))
     if option.expected is not None:
-        net = band(Band(*option.expected.net_depressurization_pa), "pa")
+        net = band(option.expected.net_depressurization_pa, "pa")
         rows.append(RetestRow(text("view.retest.net"), none, net))
     if option.appliance == "natural draft":
         rows.append(RetestRow(text("view.retest.draft"), none, _forecast(option, "draft_pa")))
         must = must_words("seconds_to_draft", limits)
         rows.append(RetestRow(text("view.retest.seconds"), must, _forecast(option, "seconds_to_draft")))
     if option.appliance != "none":
-        rows.append(RetestRow(text("view.reading.flue_co_ppm"), must_words(FLUE_CO, limits), not_modelled))
-    return [*rows, RetestRow(text("view.reading.ambient_co_ppm"), must_words(ROOM_CO, limits), not_modelled)]
+        rows.append(RetestRow(reading_words(FLUE_CO), must_words(FLUE_CO, limits), not_modelled))
+    return [*rows, RetestRow(reading_words(ROOM_CO), must_words(ROOM_CO, limits), not_modelled)]
 
 
 def _forecast(option: Option, key: str) -> str:
     expected = option.expected
-    values: Band | Three = getattr(option if expected is None else expected, key)
-    values = values if isinstance(values, Band) else Band(*values)
+    values: Band = getattr(option if expected is None else expected, key)
     return seconds_words(values) if key == "seconds_to_draft" else band(values, "pa")
 
 
@@ -80,11 +72,7 @@ def compared_rows(advice: Advice, retest: Retest) -> list[RetestRow]:
         forecast = text("view.retest.not_modelled")
         if known and option is not None and reading.key in ("seconds_to_draft", "zone_depressurization_pa", "draft_pa"):
             forecast = _forecast(option, reading.key)
-        before, after = (_read(value, READING_UNITS[reading.key]) for value in (reading.before, reading.after))
-        name = text(f"view.reading.{reading.key}")
+        before, after = (read_words(reading.key, value) for value in (reading.before, reading.after))
+        name = reading_words(reading.key)
         rows.append(RetestRow(name, must_words(reading.key, advice.pass_limits), forecast, before, after))
     return rows
-
-
-def _read(value: float | None, unit: str) -> str:
-    return text("view.not_read") if value is None else say(quantity(value, unit, READ_DIGITS))

@@ -4,24 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor import catalog
 from advisor.catalog import Amendment
 from advisor.findings import Finding, Words, finding
-from advisor.wording.speak import say
+from advisor.wording.assumed import worth_words
 from advisor.wording.units import written
 
 
 def worth_knowing(assumed: Iterable[Words]) -> list[str]:
     """Return the unmeasured values, each with what knowing it would buy."""
-    return [_worth(words) for words in assumed]
-
-
-def _worth(words: Words) -> str:
-    said = say(words)
-    for row in catalog.table("worth_knowing"):
-        if row["starts_with"] and said.startswith(row["starts_with"]):
-            return say(finding("view.worth_knowing", words=words, buys=row["buys"]))
-    return said
+    return [worth_words(one) for one in assumed]
 
 
 def amendment_words(amendments: Iterable[Amendment]) -> list[Finding]:
