@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import textwrap
 from dataclasses import fields, is_dataclass
 from functools import cache
 from html.parser import HTMLParser
@@ -17,13 +18,14 @@ from advisor.advice import Advice
 from advisor.case.read import read_case
 from advisor.case_check import CaseCheck, check_case
 from advisor.ranking.options import VIEWPOINTS
+from advisor.report.data.table import as_csv
 from advisor.report.data.workbook import write_workbook
 from advisor.report.page.build import render_page
-from advisor.report.text.check import check_text
+from advisor.report.text.check import LABEL, check_text
 from advisor.report.text.costs import costs_text
 from advisor.report.text.evidence import causes_text, next_text
 from advisor.report.text.explain import explain_text
-from advisor.report.text.matrix import as_csv, as_markdown, as_text
+from advisor.report.text.matrix import as_markdown, as_text
 from advisor.report.text.score import score_text
 
 WIDE = 400
@@ -110,6 +112,7 @@ def typed(advice: Advice) -> list[str]:
     """Return what somebody typed into the case, and clauses; the longest first."""
     case = advice.case
     words = [case.title, case.note, case.money.incentive_source, *(run.label for run in case.run)]
+    words += [textwrap.shorten(run.label, LABEL, placeholder="") for run in case.run]  # as a narrow table shows it
     parts = (*(case.exhaust or ()), *(case.opening or ()), *(case.supply or ()), *(case.other_appliance or ()))
     words += [part.name for part in parts]
     words += [check.clause for o in advice.options for check in o.checks]
