@@ -6,17 +6,19 @@ spillage shares as far as the ensemble leaves them open. Grades stay tiers in ev
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from advisor import catalog, units
 from advisor.ensemble.conditions import STRESSES
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, Index, State
 from advisor.ensemble.uniforms import triangular
+from advisor.ensemble.weighted import Range
 from advisor.findings import Words
 from advisor.ranking.gates import limits, percent
-from advisor.ranking.options import CRITERIA, Option, Range
+from advisor.ranking.options import CRITERIA, Figures, Worked
 from advisor.ranking.setting import Setting
 from advisor.ranking.value import TIERS, scales, weights
 
@@ -73,7 +75,7 @@ def _scaled(criterion: str, amounts: Array) -> Array:
     return np.asarray(1.0 - np.clip(share, 0.0, 1.0))
 
 
-def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
+def ranks_in_draws(setting: Setting, options: Sequence[Figures]) -> Array:
     """Return the rank of every option in every draw, (options, draws)."""
     draws, n = int(_number("draws")), len(options)
     rng = np.random.default_rng(20_240_601)
@@ -116,16 +118,14 @@ def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
     return ranks.astype(np.float64)
 
 
-def with_shares(setting: Setting, ranked: list[Option]) -> tuple[list[Option], Comparison]:
-    """Add rank shares to the ranked options, and compare the first with the runner-up."""
+def rank_shares(setting: Setting, ranked: Sequence[Worked]) -> tuple[list[tuple[float, float, float]], Comparison]:
+    """Return in what share of the draws each ranked option is first, second, third, and how firm the first place is."""
     if not ranked:
-        return ranked, Comparison("", False, ())
-    ranks = ranks_in_draws(setting, ranked)
-    found = [
-        replace(o, rank_share=(_share(r, 1), _share(r, 2), _share(r, 3))) for o, r in zip(ranked, ranks, strict=True)
-    ]
-    first = found[0]
-    share = first.rank_share[0] if first.rank_share else 0.0
+        return [], Comparison("", False, ())
+    found = [one.figures for one in ranked]
+    ranks = ranks_in_draws(setting, found)
+    shares = [(_share(r, 1), _share(r, 2), _share(r, 3)) for r in ranks]
+    first, share = found[0], shares[0][0]
     words = f"{first.title} is first in {percent(share)} of the draws over cost, prices, weights and physics"
     tie = False
     if len(found) > 1:
@@ -138,7 +138,7 @@ def with_shares(setting: Setting, ranked: list[Option]) -> tuple[list[Option], C
             if tie
             else f"; the closest, {runner.title}, beats it in {percent(against[at])}"
         )
-    return found, Comparison(words + ".", tie, drivers(setting, found))
+    return shares, Comparison(words + ".", tie, drivers(setting, ranked))
 
 
 def _share(ranks: Array, place: int) -> float:
@@ -147,19 +147,19 @@ def _share(ranks: Array, place: int) -> float:
 
 def _unknowns(state: State) -> dict[str, tuple[str, Array, str]]:
     cfm = units.M3_S_PER_CFM
-    flow50 = (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / cfm
+    flow50 = (state.house.leak_m3_s + state.zone.leak_m3_s) * 50.0**state.house.exponent / cfm
     return {
         "leakage": ("how leaky the house is", flow50, "CFM50"),
-        "exhaust": ("what the fans really move", state.device_m3_s.sum(axis=0) / cfm, "cfm"),
-        "intake": ("how far the air opening is blocked", 100.0 * state.intake_blocked, "% blocked"),
-        "vent": ("how far the vent is blocked", 100.0 * state.vent_blocked, "% blocked"),
-        "return_leak": ("how much air the return takes from the room", state.return_leak_m3_s / cfm, "cfm"),
-        "height": ("how high the vent is", state.height_m / units.M_PER_FT, "ft"),
-        "plume": ("how well the hot plume breaks through", state.plume_pa, "Pa"),
+        "exhaust": ("what the fans really move", state.house.device_m3_s.sum(axis=0) / cfm, "cfm"),
+        "intake": ("how far the air opening is blocked", 100.0 * state.zone.intake_blocked, "% blocked"),
+        "vent": ("how far the vent is blocked", 100.0 * state.vent.blocked, "% blocked"),
+        "return_leak": ("how much air the return takes from the room", state.zone.return_leak_m3_s / cfm, "cfm"),
+        "height": ("how high the vent is", state.vent.height_m / units.M_PER_FT, "ft"),
+        "plume": ("how well the hot plume breaks through", state.burner.plume_pa, "Pa"),
     }
 
 
-def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
+def drivers(setting: Setting, ranked: Sequence[Worked]) -> tuple[Driver, ...]:
     """Return the unknowns that would change the winner: it is chosen anew in the low and the high third of each."""
     weight, state = setting.posterior.weight, setting.posterior.state
     groups = int(_number("driver_groups"))
@@ -177,18 +177,18 @@ def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
     return tuple(found[: int(_number("drivers_shown"))])
 
 
-def _winner(setting: Setting, ranked: list[Option], part: np.ndarray[tuple[int], np.dtype[np.intp]]) -> Words:
+def _winner(setting: Setting, ranked: Sequence[Worked], part: Index) -> Words:
     """Title of the best option if only these situations were left; values keep their other parts."""
     limit, stress_limit = limits()
     weight = setting.posterior.weight[part]
     weight = weight / weight.sum()
 
-    def place(option: Option) -> tuple[int, float]:
-        spills = setting.outcomes[option.id]
-        shares = {name: float((weight * s[part]).sum()) for name, s in spills.items()}
+    def place(one: Worked) -> tuple[int, float]:
+        option = one.figures
+        shares = {name: float((weight * s[part]).sum()) for name, s in one.outcomes.items()}
         stress = max(shares[name] for name in STRESSES)
         worst = max(share for name, share in shares.items() if name not in STRESSES)
         tier = 2 if worst > limit else 1 if stress > stress_limit else 0
         return max(tier, TIERS[option.safety] if option.barred_by else 0), -option.value
 
-    return min(ranked, key=place).title
+    return min(ranked, key=place).figures.title

@@ -19,6 +19,7 @@ FLOORS = {
     "catalog": 0,
     "errors": 0,
     "findings": 0,
+    "rows": 0,
     "physics": 1,
     "codes": 2,
     "case": 3,
@@ -44,6 +45,8 @@ FLOORS = {
 SIDEWAYS = {
     ("remedies", "money"),
     ("catalog", "errors"),
+    ("catalog", "rows"),
+    ("rows", "errors"),
     ("cli", "new_case"),
     ("new_case", "interview"),
     ("cli", "web"),

@@ -117,7 +117,8 @@ class Energy(Record):
 class Fit(Record):
     """Does a new appliance fit here?"""
 
-    need: str
+    id: str = Field(description="Id of the need.")
+    need: Said
     verdict: str
     words: Said
     measure_id: str | None

@@ -6,6 +6,7 @@ from typing import Any
 
 from advisor.advice import Advice
 from advisor.case.model import Run
+from advisor.ensemble.weighted import Percentiles
 from advisor.ranking.air_balance import AirBalance
 from advisor.report.page.reader import air, common, named_causes, paying_tests
 from advisor.report.page.record import amendment_words, audit_view, check_view, worst_first, worth_knowing
@@ -15,7 +16,6 @@ from advisor.report.text.matrix import driver_words, ranked, sentence
 from advisor.report.view.figures import percent
 from advisor.report.view.present import everyday_words, exceeds_model, floored, found_words, read_zone_pa
 from advisor.report.view.units_text import Units
-from advisor.risk.sampling import Percentiles
 from advisor.wording.coherence import HEADS, coherence_rows
 from advisor.wording.record import Audit
 

@@ -11,6 +11,7 @@ from advisor.ranking.options import Option
 from advisor.report.view.figures import band, dollars, dollars_range, percent, seconds_words
 from advisor.wording.checks import official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
+from advisor.wording.speak import say
 
 CONDITIONS = (
     ("worst_case", "worst case, test day"),
@@ -88,7 +89,7 @@ def _bill(option: Option) -> str:
 
     rows = [
         (
-            textwrap.fill(line.words + (" (assumed)" if line.assumed else ""), 44),
+            textwrap.fill(say(line.words) + (" (assumed)" if line.assumed else ""), 44),
             f"{line.quantity:g} {line.unit}",
             f"{dollars(line.low_usd)} / {dollars(line.typical_usd)} / {dollars(line.high_usd)}",
             "" if line.labour_h is None else f"{line.labour_h:g}",
