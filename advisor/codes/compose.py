@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
@@ -65,19 +64,15 @@ def verdict_of(ok: bool | None) -> Verdict:
     return "pass" if ok else "fail"
 
 
-def number_text(value: float | None, digits: int = 1, unit: str = "") -> str:
-    """Return a number as short text with its unit: ``35.0`` becomes ``35``, None becomes ``not given``.
+def outcome(ok: bool | None) -> str:
+    """Return how the id of a message ends that is said otherwise for each outcome: ``met``, ``not_met``, ``unknown``."""
+    return "unknown" if ok is None else "met" if ok else "not_met"
 
-    Infinity, the distance to a thing that is not there, becomes ``none in reach``.
-    """
-    if value is None:
-        return "not given"
-    if math.isinf(value):
-        return "none in reach"
-    text = f"{value:,.{digits}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return f"{text} {unit}".rstrip()
+
+def all_known(parts: Iterable[bool | None]) -> bool | None:
+    """Return False where one part fails, None where none fails and one is not known, else True."""
+    found = tuple(parts)
+    return False if False in found else None if None in found else True
 
 
 def compose(
@@ -91,6 +86,7 @@ def compose(
     required: Words = "",
     provided: Words = "",
     rests_on: Iterable[str] = (),
+    about: str = "",
 ) -> Check:
     """Return a ``Check`` that carries the weakest status and the sources of every number used.
 
@@ -102,6 +98,8 @@ def compose(
         Every number used; the weakest status and all sources are carried.
     rests_on : iterable of str
         Numbers of the house that the verdict rests on (``catalog/codes/check_inputs.csv``).
+    about : str
+        As in ``Check``.
     """
     rated = tuple(basis)
     status = worst_status(*(item.status for item in rated))
@@ -116,6 +114,7 @@ def compose(
         status=status,
         source=joined_sources(*(item.source for item in rated)),
         rests_on=tuple(rests_on),
+        about=about,
     )
 
 

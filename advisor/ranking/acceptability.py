@@ -6,17 +6,19 @@ spillage shares as far as the ensemble leaves them open. Grades stay tiers in ev
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from advisor import catalog, units
 from advisor.ensemble.conditions import STRESSES
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, Index, State
 from advisor.ensemble.uniforms import triangular
+from advisor.ensemble.weighted import Range
 from advisor.findings import Finding, Quantity, Words, finding, quantity, share
 from advisor.ranking.gates import limits
-from advisor.ranking.options import CRITERIA, Option, Range
+from advisor.ranking.options import CRITERIA, Figures, Worked
 from advisor.ranking.setting import Setting
 from advisor.ranking.value import TIERS, scales, weights
 
@@ -101,7 +103,7 @@ def _scaled(criterion: str, amounts: Array) -> Array:
     return np.asarray(1.0 - np.clip(share, 0.0, 1.0))
 
 
-def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
+def ranks_in_draws(setting: Setting, options: Sequence[Figures]) -> Array:
     """Return the rank of every option in every draw, (options, draws)."""
     draws, n = int(_number("draws")), len(options)
     rng = np.random.default_rng(20_240_601)
@@ -144,24 +146,22 @@ def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
     return ranks.astype(np.float64)
 
 
-def with_shares(setting: Setting, ranked: list[Option]) -> tuple[list[Option], Comparison]:
-    """Add rank shares to the ranked options, and compare the first with the runner-up."""
+def rank_shares(setting: Setting, ranked: Sequence[Worked]) -> tuple[list[tuple[float, float, float]], Comparison]:
+    """Return in what share of the draws each ranked option is first, second, third, and how firm the first place is."""
     if not ranked:
-        return ranked, Comparison("", False, ())
-    ranks = ranks_in_draws(setting, ranked)
-    found = [
-        replace(o, rank_share=(_share(r, 1), _share(r, 2), _share(r, 3))) for o, r in zip(ranked, ranks, strict=True)
-    ]
-    first = found[0]
-    leads: dict[str, Finding | Quantity] = {"first": first.title, "share": share(_share(ranks[0], 1))}
+        return [], Comparison("", False, ())
+    found = [one.figures for one in ranked]
+    ranks = ranks_in_draws(setting, found)
+    shares = [(_share(r, 1), _share(r, 2), _share(r, 3)) for r in ranks]
+    leads: dict[str, Finding | Quantity] = {"first": found[0].title, "share": share(shares[0][0])}
     if len(found) == 1:
-        return found, Comparison(finding("ranking.first_alone", **leads), False, drivers(setting, found))
+        return shares, Comparison(finding("ranking.first_alone", **leads), False, drivers(setting, ranked))
     against = [float(np.mean(r < ranks[0])) for r in ranks[1:]]
     at = int(np.argmax(against))
     tie = against[at] > _number("tie_share")
     message = "ranking.first_in_a_tie" if tie else "ranking.first_and_closest"
     words = finding(message, **leads, runner=found[at + 1].title, against=share(against[at]))
-    return found, Comparison(words, tie, drivers(setting, found))
+    return shares, Comparison(words, tie, drivers(setting, ranked))
 
 
 def _share(ranks: Array, place: int) -> float:
@@ -171,19 +171,19 @@ def _share(ranks: Array, place: int) -> float:
 def _unknowns(state: State) -> dict[str, tuple[Array, str]]:
     """Return what nobody knows of the house, by id: its values and their unit."""
     cfm = units.M3_S_PER_CFM
-    flow50 = (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / cfm
+    flow50 = (state.house.leak_m3_s + state.zone.leak_m3_s) * 50.0**state.house.exponent / cfm
     return {
         "leakage": (flow50, "cfm50"),
-        "exhaust": (state.device_m3_s.sum(axis=0) / cfm, "cfm"),
-        "intake": (100.0 * state.intake_blocked, "pct_blocked"),
-        "vent": (100.0 * state.vent_blocked, "pct_blocked"),
-        "return_leak": (state.return_leak_m3_s / cfm, "cfm"),
-        "height": (state.height_m / units.M_PER_FT, "ft"),
-        "plume": (state.plume_pa, "pa"),
+        "exhaust": (state.house.device_m3_s.sum(axis=0) / cfm, "cfm"),
+        "intake": (100.0 * state.zone.intake_blocked, "pct_blocked"),
+        "vent": (100.0 * state.vent.blocked, "pct_blocked"),
+        "return_leak": (state.zone.return_leak_m3_s / cfm, "cfm"),
+        "height": (state.vent.height_m / units.M_PER_FT, "ft"),
+        "plume": (state.burner.plume_pa, "pa"),
     }
 
 
-def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
+def drivers(setting: Setting, ranked: Sequence[Worked]) -> tuple[Driver, ...]:
     """Return the unknowns that would change the winner: it is chosen anew in the low and the high third of each."""
     weight, state = setting.posterior.weight, setting.posterior.state
     groups = int(_number("driver_groups"))
@@ -213,18 +213,18 @@ def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
     return tuple(found[: int(_number("drivers_shown"))])
 
 
-def _winner(setting: Setting, ranked: list[Option], part: np.ndarray[tuple[int], np.dtype[np.intp]]) -> Option:
+def _winner(setting: Setting, ranked: Sequence[Worked], part: Index) -> Figures:
     """Best option if only these situations were left; values keep their other parts."""
     limit, stress_limit = limits()
     weight = setting.posterior.weight[part]
     weight = weight / weight.sum()
 
-    def place(option: Option) -> tuple[int, float]:
-        spills = setting.outcomes[option.id]
-        shares = {name: float((weight * s[part]).sum()) for name, s in spills.items()}
+    def place(one: Worked) -> tuple[int, float]:
+        option = one.figures
+        shares = {name: float((weight * s[part]).sum()) for name, s in one.outcomes.items()}
         stress = max(shares[name] for name in STRESSES)
         worst = max(share for name, share in shares.items() if name not in STRESSES)
         tier = 2 if worst > limit else 1 if stress > stress_limit else 0
         return max(tier, TIERS[option.safety] if option.barred_by else 0), -option.value
 
-    return min(ranked, key=place)
+    return min(ranked, key=place).figures

@@ -38,8 +38,8 @@ def _has_opening(job: Job) -> tuple[Words, ...]:
 
 
 def _clear_intake(state: State, _: Job) -> State:
-    left = np.minimum(state.intake_blocked, spread(state, "cleared_intake_left_blocked"))
-    return replace(state, intake_blocked=left)
+    left = np.minimum(state.zone.intake_blocked, spread(state, "cleared_intake_left_blocked"))
+    return replace(state, zone=replace(state.zone, intake_blocked=left))
 
 
 def _size_clear_intake(job: Job) -> Sized:
@@ -139,12 +139,15 @@ def _one(state: State, job: Job) -> State:
 
 def _with_openings(state: State, high_m2: float, low_m2: float) -> State:
     """New openings in place of what the old ones still pass."""
-    left = 1.0 - state.intake_blocked
+    left = 1.0 - state.zone.intake_blocked
     return replace(
         state,
-        opening_high_m2=state.opening_high_m2 * left + high_m2,
-        opening_low_m2=state.opening_low_m2 * left + low_m2,
-        intake_blocked=np.zeros(state.samples),
+        zone=replace(
+            state.zone,
+            opening_high_m2=state.zone.opening_high_m2 * left + high_m2,
+            opening_low_m2=state.zone.opening_low_m2 * left + low_m2,
+            intake_blocked=np.zeros(state.samples),
+        ),
     )
 
 
@@ -198,8 +201,9 @@ def _grilles(state: State, job: Job) -> State:
     area = 2.0 * _indoor_size_in2(job) * IN2
     return replace(
         state,
-        link_closed_m2=state.link_closed_m2 + area,
-        link_open_m2=state.link_open_m2 + area,
+        zone=replace(
+            state.zone, link_closed_m2=state.zone.link_closed_m2 + area, link_open_m2=state.zone.link_open_m2 + area
+        ),
         zone_isolated=False,
     )
 
@@ -234,7 +238,7 @@ def _power(job: Job) -> tuple[Words, ...]:
 
 def _mechanical(state: State, job: Job) -> State:
     flow = _mechanical_flow_cfm(job) * units.M3_S_PER_CFM
-    return replace(state, zone_supply_m3_s=flow * spread(state, "mechanical_air_margin"))
+    return replace(state, zone=replace(state.zone, supply_m3_s=flow * spread(state, "mechanical_air_margin")))
 
 
 def _size_mechanical(job: Job) -> Sized:
@@ -284,8 +288,8 @@ def damper_in(job: Job) -> float:
 
 def _passive(state: State, job: Job) -> State:
     heads = spread(state, "passive_damper_duct_heads")
-    area = duct_effective_area(np.asarray(round_area_in2(damper_in(job)) * IN2), heads, state.discharge)
-    return replace(state, relief_house_m2=state.relief_house_m2 + area)
+    area = duct_effective_area(np.asarray(round_area_in2(damper_in(job)) * IN2), heads, state.zone.discharge)
+    return replace(state, house=replace(state.house, relief_m2=state.house.relief_m2 + area))
 
 
 def _size_passive(job: Job) -> Sized:
@@ -304,7 +308,9 @@ def _size_passive(job: Job) -> Sized:
 def _powered(state: State, job: Job) -> State:
     flows = _label_cfm(job)
     share = max(flows.values(), default=0.0) / max(sum(flows.values()), 1.0)
-    return replace(state, makeup_share=np.minimum(spread(state, "powered_makeup_share") * share, 1.0))
+    return replace(
+        state, house=replace(state.house, makeup_share=np.minimum(spread(state, "powered_makeup_share") * share, 1.0))
+    )
 
 
 def _size_powered(job: Job) -> Sized:
@@ -331,7 +337,7 @@ def _isolatable(job: Job) -> tuple[Words, ...]:
 def _isolate(state: State, job: Job) -> State:
     opened = _two(state, job)
     gap = (spread(state, "isolated_gap_in2") + spread(state, "isolated_wall_crack_in2")) * IN2
-    return replace(opened, link_closed_m2=gap, link_open_m2=gap, zone_isolated=True)
+    return replace(opened, zone=replace(opened.zone, link_closed_m2=gap, link_open_m2=gap), zone_isolated=True)
 
 
 def _size_isolate(job: Job) -> Sized:

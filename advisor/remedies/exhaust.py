@@ -34,12 +34,12 @@ def _smaller(job: Job) -> tuple[Words, ...]:
 
 
 def _with_flow(state: State, names: list[str], flow_m3_s: float, key: str | None = None) -> State:
-    devices = state.device_m3_s.copy()
+    devices = state.house.device_m3_s.copy()
     cap = np.full(state.samples, flow_m3_s) if key is None else spread(state, key) * units.M3_S_PER_CFM
     for name in names:
         i = state.device_index(name)
         devices[i] = np.minimum(devices[i], cap)
-    return replace(state, device_m3_s=devices)
+    return replace(state, house=replace(state.house, device_m3_s=devices))
 
 
 def _size_smaller(job: Job) -> Sized:
@@ -99,7 +99,7 @@ def _balanced(job: Job) -> tuple[Words, ...]:
 def _to_balanced(state: State, job: Job) -> State:
     without = _with_flow(state, [e.name for e in _bath_fans(job)], 0.0)
     left = spread(state, "balanced_imbalance_cfm") * units.M3_S_PER_CFM
-    return replace(without, supply_exhaust_m3_s=without.supply_exhaust_m3_s + left)
+    return replace(without, house=replace(without.house, supply_exhaust_m3_s=without.house.supply_exhaust_m3_s + left))
 
 
 def _size_balanced(job: Job) -> Sized:
@@ -121,7 +121,10 @@ def _return_leaks(job: Job) -> tuple[Words, ...]:
 
 
 def _seal(state: State, _: Job) -> State:
-    return replace(state, return_leak_m3_s=state.return_leak_m3_s * spread(state, "return_leak_left"))
+    return replace(
+        state,
+        zone=replace(state.zone, return_leak_m3_s=state.zone.return_leak_m3_s * spread(state, "return_leak_left")),
+    )
 
 
 def _size_seal(job: Job) -> Sized:

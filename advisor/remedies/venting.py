@@ -35,8 +35,8 @@ def _clear_needed(job: Job) -> tuple[Words, ...]:
 
 
 def _clear(state: State, _: Job) -> State:
-    left = np.minimum(state.vent_blocked, spread(state, "cleared_vent_left_blocked"))
-    return replace(state, vent_blocked=left)
+    left = np.minimum(state.vent.blocked, spread(state, "cleared_vent_left_blocked"))
+    return replace(state, vent=replace(state.vent, blocked=left))
 
 
 def _size_clear(_job: Job) -> Sized:
@@ -63,15 +63,18 @@ def _correct(state: State, job: Job) -> State:
     hood = vent_facts.hood_in(job.case)
     area = np.pi / 4.0 * (hood * units.M_PER_IN) ** 2
     gain = spread(state, "corrected_rise_gain_ft") * units.M_PER_FT
-    rise = np.minimum(state.connector_rise_m + gain, 0.9 * state.height_m)
+    rise = np.minimum(state.vent.connector_rise_m + gain, 0.9 * state.vent.height_m)
     return replace(
         state,
-        connector_u=np.minimum(state.connector_u, connector_u * np.ones(state.samples)),
-        connector_capacity=np.full(state.samples, capacity),
-        connector_area_m2=np.maximum(state.connector_area_m2, area),
-        connector_rise_m=rise,
-        connector_elbows=np.minimum(state.connector_elbows, effect("corrected_elbows")),
-        connector_length_m=np.maximum(state.connector_length_m, rise),
+        vent=replace(
+            state.vent,
+            connector_u=np.minimum(state.vent.connector_u, connector_u * np.ones(state.samples)),
+            connector_capacity=np.full(state.samples, capacity),
+            connector_area_m2=np.maximum(state.vent.connector_area_m2, area),
+            connector_rise_m=rise,
+            connector_elbows=np.minimum(state.vent.connector_elbows, effect("corrected_elbows")),
+            connector_length_m=np.maximum(state.vent.connector_length_m, rise),
+        ),
     )
 
 
@@ -112,18 +115,21 @@ def _type_b(state: State, job: Job) -> State:
     size = _size_of(job, "type B")
     area, perimeter = _round(size, state)
     u_value, capacity = wall("type b")
-    base = replace(state, vent_blocked=np.zeros(state.samples))
+    base = _correct(replace(state, vent=replace(state.vent, blocked=np.zeros(state.samples))), job)
     return replace(
-        _correct(base, job),
-        vertical_area_m2=area,
-        vertical_perimeter_m=perimeter,
-        vertical_u=np.full(state.samples, u_value),
-        vertical_capacity=np.full(state.samples, capacity),
-        exterior_share=np.minimum(state.exterior_share, effect("new_vent_exterior_share")),
-        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
-        corrugation=np.ones(state.samples),
-        dilution_ratio=np.zeros(state.samples),
-        terminal_cp=np.minimum(state.terminal_cp, 0.0),
+        base,
+        vent=replace(
+            base.vent,
+            vertical_area_m2=area,
+            vertical_perimeter_m=perimeter,
+            vertical_u=np.full(state.samples, u_value),
+            vertical_capacity=np.full(state.samples, capacity),
+            exterior_share=np.minimum(state.vent.exterior_share, effect("new_vent_exterior_share")),
+            cap_k=np.minimum(state.vent.cap_k, effect("new_cap_loss")),
+            corrugation=np.ones(state.samples),
+            dilution_ratio=np.zeros(state.samples),
+            terminal_cp=np.minimum(state.vent.terminal_cp, 0.0),
+        ),
     )
 
 
@@ -154,18 +160,21 @@ def _liner(state: State, job: Job) -> State:
     area, perimeter = _round(_size_of(job, "corrugated liner"), state)
     u_value, capacity = wall("lined masonry")
     # inside a chimney the liner feels a buffered air space, half as exposed as the chimney itself
-    cooled = state.exterior_share * catalog.number("priors", "masonry_gap_cool_share")
+    cooled = state.vent.exterior_share * catalog.number("priors", "masonry_gap_cool_share")
     return replace(
         state,
-        vertical_area_m2=area,
-        vertical_perimeter_m=perimeter,
-        vertical_u=np.full(state.samples, u_value),
-        vertical_capacity=np.full(state.samples, capacity),
-        exterior_share=cooled,
-        corrugation=spread(state, "liner_corrugation"),
-        vent_blocked=np.zeros(state.samples),
-        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
-        terminal_cp=np.minimum(state.terminal_cp, 0.0),
+        vent=replace(
+            state.vent,
+            vertical_area_m2=area,
+            vertical_perimeter_m=perimeter,
+            vertical_u=np.full(state.samples, u_value),
+            vertical_capacity=np.full(state.samples, capacity),
+            exterior_share=cooled,
+            corrugation=spread(state, "liner_corrugation"),
+            blocked=np.zeros(state.samples),
+            cap_k=np.minimum(state.vent.cap_k, effect("new_cap_loss")),
+            terminal_cp=np.minimum(state.vent.terminal_cp, 0.0),
+        ),
     )
 
 
@@ -186,14 +195,17 @@ def _termination(state: State, job: Job) -> State:
     more = effect("raised_vent_ft") * units.M_PER_FT
     return replace(
         state,
-        height_m=state.height_m + more,
-        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
-        terminal_cp=np.minimum(state.terminal_cp, effect("new_cap_cp")),
-        gust_cp=np.minimum(state.gust_cp, 0.0),
-        vent_blocked=np.where(
-            state.vent_blocked > effect("capped_blockage_too_far"),
-            state.vent_blocked,
-            (1.0 - effect("capped_blockage_mended_share")) * state.vent_blocked,
+        vent=replace(
+            state.vent,
+            height_m=state.vent.height_m + more,
+            cap_k=np.minimum(state.vent.cap_k, effect("new_cap_loss")),
+            terminal_cp=np.minimum(state.vent.terminal_cp, effect("new_cap_cp")),
+            gust_cp=np.minimum(state.vent.gust_cp, 0.0),
+            blocked=np.where(
+                state.vent.blocked > effect("capped_blockage_too_far"),
+                state.vent.blocked,
+                (1.0 - effect("capped_blockage_mended_share")) * state.vent.blocked,
+            ),
         ),
     )
 
@@ -218,7 +230,7 @@ def _inducer_possible(job: Job) -> tuple[Words, ...]:
 
 
 def _inducer(state: State, _: Job) -> State:
-    return replace(state, inducer_pa=spread(state, "inducer_pa"))
+    return replace(state, vent=replace(state.vent, inducer_pa=spread(state, "inducer_pa")))
 
 
 def _size_inducer(job: Job) -> Sized:

@@ -13,10 +13,9 @@ from conftest import DEMOS, ROOT, said
 from advisor import catalog, units
 from advisor.advice import setting_of
 from advisor.case.read import read_case
-from advisor.ensemble.respond import respond
 from advisor.findings import share
 from advisor.ranking import bundles
-from advisor.ranking.acceptability import ranks_in_draws, with_shares
+from advisor.ranking.acceptability import rank_shares, ranks_in_draws
 from advisor.ranking.robustness import holds_until, thin
 from advisor.ranking.worked import work_out
 from advisor.remedies import all_remedies
@@ -32,9 +31,14 @@ def worked(name, samples=1024):
     return setting, [work_out(setting, r) for r in all_remedies()]
 
 
+def figures(name):
+    setting, found = worked(name)
+    return setting, [one.figures for one in found]
+
+
 def test_only_the_pair_works_and_brute_force_agrees():
-    setting, options = worked("hood_and_dryer")
-    found = bundles.search(setting, options, largest=2)
+    setting, options = figures("hood_and_dryer")
+    found = bundles.search(setting, worked("hood_and_dryer")[1], largest=2)
     index, count = thin(setting)
     state = setting.posterior.state.take(index)
     pool = [o for o in bundles.candidates(options) if not (o.eligible and o.safe_enough)]
@@ -46,7 +50,7 @@ def test_only_the_pair_works_and_brute_force_agrees():
     for pair in combinations(sorted(by_id), 2):
         if not bundles.compatible(pair) or bundles.cost_of(pair, by_id) >= ceiling:
             continue
-        spills = respond(bundles.state_of(pair, setting, state), setting.worst).spills_beyond(setting.allowed_s)
+        spills = setting.question.spills(bundles.state_of(pair, setting, state))
         if spills.sum() / count <= LIMIT:
             brute.add(pair)
     assert {f.members for f in found} == brute
@@ -77,15 +81,15 @@ def test_shared_lines_count_once_and_incompatible_pairs_have_reasons():
     ("name", "option_id"), [("stored_insulation", "clear_intake"), ("sound_house", "leave_as_found")]
 )
 def test_holds_until_is_the_edge(name, option_id):
-    setting, _ = worked(name)
-    state = setting.states[option_id]
+    setting, found = worked(name)
+    state = next(one.state for one in found if one.figures.id == option_id)
     holds = holds_until(setting, state)
     index, count = thin(setting)
     part = state.take(index)
 
     def share(extra_cfm):
         condition = replace(setting.worst, extra_exhaust_m3_s=extra_cfm * units.M3_S_PER_CFM)
-        return respond(part, condition).spills_beyond(setting.allowed_s).sum() / count
+        return setting.question.under(condition).spills(part).sum() / count
 
     most = catalog.number("further_stress", "holds_exhaust_most_cfm")
     if holds.more_exhaust_cfm is None:
@@ -118,9 +122,9 @@ def test_rank_shares_are_shares_and_the_first_leads(advice_of, name):
 
 
 def test_ranks_in_draws_are_permutations_and_repeat():
-    setting, options = worked("stored_insulation")
+    setting, options = figures("stored_insulation")
     able = [o for o in options if o.eligible and o.safe_enough]
     first, again = ranks_in_draws(setting, able), ranks_in_draws(setting, able)
     assert np.array_equal(first, again)
     assert np.array_equal(np.sort(first, axis=0), np.arange(1, len(able) + 1)[:, None] * np.ones_like(first))
-    assert with_shares(setting, [])[0] == []
+    assert rank_shares(setting, [])[0] == []
