@@ -369,13 +369,10 @@ def test_own_reading_of_the_worst_case() -> None:
 # ---- nothing bad ever helps
 
 
-CALM = {"worst case", "mild day", "house tightened", "one more fan"}
-
-
 def calm_conditions(c: Case, state: State) -> list[Condition]:
     worst = conditions.worst_case(c, state)
     found = [worst, *conditions.stresses(c, state).values()]
-    return [condition for condition in found if condition.name in CALM]
+    return [condition for condition in found if not condition.gusty]
 
 
 def longer(worse: np.ndarray, better: np.ndarray) -> float:
