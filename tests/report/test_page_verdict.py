@@ -130,9 +130,9 @@ def test_pages_and_drawings_agree_with_the_record(name: str, flip: str) -> None:
         assert text.index(title) < text.index(sentence) < text.index(said(advice.now[0]))
         assert ('class="now fine"' in html) == (record.leads == "passed")
         assert "up: good" not in text
-        said = text.replace(title, "").replace(sentence, "").lower()
+        rest = text.replace(title, "").replace(sentence, "").lower()
         for calm in ("nothing wrong", "no repair is called for", "drafted in its test", "drafted within"):
-            assert record.leads == "passed" or calm not in said, (viewpoint, calm)
+            assert record.leads == "passed" or calm not in rest, (viewpoint, calm)
         if record.stands == "unproven" and not record.dangers:
             # before the first section of the page's body, hence before any drawing and any option
             assert html.index("A test comes first") < html.index('<section id="')
