@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.catalog import Amendment
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
+from advisor.ensemble.weighted import Band, Range
 from advisor.evidence.causes import Cause, causes
 from advisor.evidence.coherence import Explanation
 from advisor.evidence.contradictions import explained_by_nothing
@@ -23,22 +26,17 @@ from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
 from advisor.findings import Words
 from advisor.money.prices import NO_OVERRIDES, Overrides
-from advisor.ranking.acceptability import Comparison, with_shares
+from advisor.ranking.acceptability import Comparison
 from advisor.ranking.air_balance import AirBalance, air_before_after
-from advisor.ranking.bundles import bundles
-from advisor.ranking.follow_up import retests_of, tests_that_pay, with_expected
+from advisor.ranking.follow_up import retests_of, tests_that_pay
 from advisor.ranking.found import found_sentence
 from advisor.ranking.household import Household
-from advisor.ranking.options import Option, Range, Spillage, Viewpoint
-from advisor.ranking.parallel import work_out_all
-from advisor.ranking.robustness import with_robustness
-from advisor.ranking.setting import Setting, failing_tests, weighted_band
-from advisor.ranking.value import in_order
-from advisor.ranking.worked import compared
-from advisor.remedies import all_remedies
+from advisor.ranking.options import Option, Spillage, Viewpoint
+from advisor.ranking.ranked import ranking_of
+from advisor.ranking.setting import Setting, failing_tests
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
-from advisor.remedies.review import review
+from advisor.review.case import review
 from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card
@@ -138,7 +136,7 @@ class Advice:
     air_before, air_after : AirBalance
         Where the air goes in one situation (modelled), as it is now and after the first option; its vent does what the record
         says. After is None where none ranks, and once work was done.
-    interim : tuple of str
+    interim : tuple of Finding
         Measures until the work is done; never ranked.
     assumed : tuple of Finding
         Values that nobody measured.
@@ -169,7 +167,7 @@ class Advice:
     explanation: Explanation
     air_before: AirBalance
     air_after: AirBalance | None
-    interim: tuple[str, ...]
+    interim: tuple[Words, ...]
     assumed: tuple[Words, ...]
     cautions: tuple[Words, ...]
 
@@ -207,11 +205,12 @@ def advise(
     """
     setting = setting_of(case, viewpoint, samples, seed, prices)
     found = as_found(setting)
-    options, comparison = ranked_options(setting)
-    tests = tests_that_pay(setting, list(options))
+    ranking = ranking_of(setting)
+    options, comparison = ranking.options, ranking.comparison
+    tests = tests_that_pay(setting, options)
     after = retests_of(setting)
     first = next((o for o in options if o.rank == 1), None)
-    air_before, air_after = air_before_after(setting, first)
+    air_before, air_after = air_before_after(setting, first, ranking.first_state)
     return Advice(
         case=case,
         viewpoint=viewpoint,
@@ -249,37 +248,27 @@ def setting_of(
 ) -> Setting:
     """Find the situations that fit the record, and put together what all options share."""
     posterior, verdict = infer(case, samples, seed), verdict_of(case)
+    worst = Question(conditions.worst_case(case, posterior.state), allowed_seconds(case))
     return Setting(
         job=Job(case, prices),
         verdict=verdict,
         posterior=posterior,
-        worst=conditions.worst_case(case, posterior.state),
+        question=worst,
         own=failing_tests(case, verdict, posterior.state),
-        stresses=conditions.stresses(case, posterior.state),
-        allowed_s=allowed_seconds(case),
+        stresses=MappingProxyType(
+            {name: worst.under(c) for name, c in conditions.stresses(case, posterior.state).items()}
+        ),
         viewpoint=viewpoint,
         household=Household.of(case),
     )
 
 
-def ranked_options(setting: Setting) -> tuple[tuple[Option, ...], Comparison]:
-    """Work out every remedy and the bundles worth it, rank them, and say how firm the ranking is."""
-    options = work_out_all(setting, all_remedies())
-    options += bundles(setting, options)
-    options = with_robustness(setting, compared(options), setting.states)
-    order = in_order(options)
-    able = [o for o in order if o.rank is not None]
-    shared, comparison = with_shares(setting, able)
-    shared = with_expected(setting, shared)
-    return (*shared, *(o for o in order if o.rank is None)), comparison
-
-
 def as_found(setting: Setting) -> AsFound:
     """Work out the house as it was found: spillage, causes, one sentence."""
     case, posterior = setting.job.case, setting.posterior
-    spillage, worst, _ = setting.as_found
-    listed = causes(case, posterior, setting.worst, setting.allowed_s, explained=setting.explained)
-    band = weighted_band(worst.zone_depressurization_pa, posterior.weight)
+    found, spillage = setting.as_found, setting.as_found.spillage
+    zone = Band.weighted(found.response.zone_depressurization_pa, posterior.weight)
+    listed = causes(case, posterior, explained=setting.explained)
     parts = score_parts(
         spillage.worst_case,
         spillage.stresses,
@@ -293,7 +282,7 @@ def as_found(setting: Setting) -> AsFound:
         sentence=found_sentence(setting.verdict, spillage, listed),
         nothing_wrong=setting.verdict.leads == "passed",
         causes=listed,
-        zone_depressurization_pa=Range(band.p05 or 0.0, band.p50 or 0.0, band.p95 or 0.0),
+        zone_depressurization_pa=Range(*(value or 0.0 for value in zone)),
         risk_score=parts.score,
         score_parts=parts,
         exposure=setting.exposure,

@@ -14,8 +14,7 @@ from advisor.facts.carbon_monoxide import room_level
 from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.interview.talk import run_interview
-from advisor.ranking.gates import percent
-from advisor.wording.speak import say, say_all
+from advisor.wording.speak import percent, say, say_all
 
 __all__ = ["closing_words", "interview"]
 

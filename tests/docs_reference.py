@@ -290,7 +290,21 @@ def coverage_text() -> str:
             "",
             "Code: " + (", ".join(f"`{c}`" for c in part["code"]) or "none") + ".",
         ]
-    return "\n".join(lines)
+    return "\n".join([*lines, *uncalled_lines()])
+
+
+def uncalled_lines() -> list[str]:
+    """Return the rules of the codes that no command asks, each with its reason."""
+    lines = [
+        "",
+        "### Rules that no command asks",
+        "",
+        "These functions of `advisor/codes/` are written and tested, but nothing that a command prints rests on them.",
+        "",
+        row("rule", "why no command asks it"),
+        "|---|---|",
+    ]
+    return [*lines, *(row(f"`{r['id']}`", r["reason"]) for r in catalog.table("uncalled_rules"))]
 
 
 # ---- what it costs, for homeowners

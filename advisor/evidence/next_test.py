@@ -15,12 +15,13 @@ from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.case.model import listed as known
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import Response, respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
 from advisor.evidence.decision import Choice, best_share, decide, decision_table, expected_regret_usd, outcomes
 from advisor.evidence.enough import lacks_worst_case, void_runs
 from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa
-from advisor.evidence.posterior import Posterior, pick
+from advisor.evidence.posterior import Posterior
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Finding, Words, finding, listed, quantity, share
@@ -102,9 +103,13 @@ class _Scene:
 
     case: Case
     state: State
-    worst: Condition
-    allowed_s: float
+    question: Question
     found: Response
+
+    @property
+    def worst(self) -> Condition:
+        """The worst case."""
+        return self.question.condition
 
 
 DRAFTS = finding("evidence.seen.drafts")
@@ -129,7 +134,7 @@ def _wrong() -> float:
 
 
 def _drafts(scene: _Scene, condition: Condition) -> Answers:
-    drafts = respond(scene.state, condition).spills_beyond(scene.allowed_s) < 0.5
+    drafts = scene.question.under(condition).spills(scene.state) < 0.5
     wrong = _wrong()
     chance = np.where(drafts, 1.0 - wrong, wrong)
     return [(DRAFTS, chance), (finding("evidence.seen.spills"), 1.0 - chance)]
@@ -171,7 +176,7 @@ def _cold(scene: _Scene) -> Answers:
 
 def _strongest(state: State) -> list[int]:
     running = [i for i, d in enumerate(state.devices) if d.counts_in_worst_case]
-    running.sort(key=lambda i: -float(state.device_m3_s[i].mean()))
+    running.sort(key=lambda i: -float(state.house.device_m3_s[i].mean()))
     return running[: int(_setting("fans_tried"))]
 
 
@@ -181,8 +186,8 @@ def _fans(scene: _Scene) -> Answers:
     kind = np.full(n, len(tried))
     for position in reversed(range(len(tried))):
         on = tuple(a and i != tried[position] for i, a in enumerate(scene.worst.devices_on))
-        off = respond(scene.state, replace(scene.worst, devices_on=on))
-        kind = np.where(off.spills_beyond(scene.allowed_s) < 0.5, position, kind)
+        off = scene.question.under(replace(scene.worst, devices_on=on))
+        kind = np.where(off.spills(scene.state) < 0.5, position, kind)
     words = [finding("evidence.seen.drafts_once_off", device=scene.state.devices[i].name) for i in tried]
     words.append(finding("evidence.seen.none_alone"))
     wrong = _wrong()
@@ -228,13 +233,13 @@ def _draft(scene: _Scene) -> Answers:
 
 
 def _mirror(scene: _Scene) -> Answers:
-    blocked = scene.state.vent_blocked > _setting("mirror_sees_from_blocked")
+    blocked = scene.state.vent.blocked > _setting("mirror_sees_from_blocked")
     seen = np.where(blocked, 1.0 - _setting("mirror_misses"), _setting("mirror_false_alarm"))
     return [(finding("evidence.seen.blockage"), seen), (finding("evidence.seen.clear"), 1.0 - seen)]
 
 
 def _leakage(scene: _Scene) -> Answers:
-    flow = scene.state.leak_m3_s * 50.0**scene.state.exponent / units.M3_S_PER_CFM
+    flow = scene.state.house.leak_m3_s * 50.0**scene.state.house.exponent / units.M3_S_PER_CFM
     spread = np.full(flow.shape, np.log(_setting("leakage_gsd")))
 
     def words(low: float | None, high: float | None) -> Finding:
@@ -289,8 +294,7 @@ def _possible(name: str, case: Case, state: State) -> bool:
 def next_tests(
     case: Case,
     posterior: Posterior,
-    worst: Condition,
-    allowed_s: float,
+    question: Question,
     choices: Sequence[Choice],
     explained: bool = True,
     seed: int = 1,
@@ -303,10 +307,8 @@ def next_tests(
         The case.
     posterior : Posterior
         Situations that fit its record.
-    worst : Condition
+    question : Question
         The worst case.
-    allowed_s : float
-        Allowed spillage time, s.
     choices : sequence of Choice
         The options that could be chosen, those that are possible here only.
     explained : bool
@@ -322,13 +324,13 @@ def next_tests(
     verdict = verdict_of(case)
     if len(choices) < 2 or verdict.dangers or verdict.leads == "confirmed":
         return ()  # nobody tests in a house in danger; after a confirmed repair there is nothing to find out
-    state = posterior.state.take(pick(posterior.weight, int(number("next_test_samples")), seed))
-    table = decision_table(choices, outcomes(choices, state, worst, allowed_s))
+    state = posterior.some(int(number("next_test_samples")), seed)
+    table = decision_table(choices, outcomes(choices, state, question))
     weight = np.full(state.samples, 1.0 / state.samples)
     leave = verdict.may_leave
     now = decide(table, weight, leave)
     regret, best = expected_regret_usd(table, weight, now), best_share(table, weight, now)
-    scene = _Scene(case, state, worst, allowed_s, respond(state, worst))
+    scene = _Scene(case, state, question, respond(state, question.condition))
     found = []
     for row in catalog.table("next_tests"):
         if not _possible(row["id"], case, state):

@@ -176,7 +176,7 @@ def predict(case: Case, state: State, run: Run, parts: tuple[Part, ...] = PARTS)
         below = -zone_pressure_pa(state, condition)
         if run.baseline_depressurization_pa is not None:
             idle = -zone_pressure_pa(state, conditions.idle_house(condition))
-    return Predicted(ratio, seconds, draft, below, idle, state.tester_luck, state.model_luck)
+    return Predicted(ratio, seconds, draft, below, idle, state.chance.tester_luck, state.chance.model_luck)
 
 
 def observations(case: Case, run: Run, predicted: Predicted) -> tuple[Observation, ...]:

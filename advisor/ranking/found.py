@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor import catalog
+from advisor.ensemble.conditions import STRESSES
 from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.facts.record import Verdict
 from advisor.findings import Finding, finding, listed, quantity, share
-from advisor.ranking.gates import STRESS_NAMES
 from advisor.ranking.options import Spillage
+from advisor.ranking.stresses import stress
 
 MOST_CAUSES = 2
 BETTER_BY = 0.05
@@ -67,10 +68,9 @@ def _distinct(likely: list[Cause]) -> list[Cause]:
 
 def _untested(spillage: Spillage) -> Finding:
     limit = catalog.number("safety", "stress_limit")
-    fan = quantity(catalog.number("conditions", "more_exhaust_cfm"), "cfm")
     weak = [
-        finding("evidence.found.stress", stress=finding(f"evidence.stress.{name}", flow=fan), share=share(value))
-        for name, value in zip(STRESS_NAMES, spillage.stresses, strict=True)
+        finding("evidence.found.stress", stress=stress(name), share=share(value))
+        for name, value in zip(STRESSES, spillage.stresses, strict=True)
         if value > limit
     ]
     return finding("evidence.found.may_spill", stresses=listed(weak)) if weak else finding("evidence.found.not_tested")

@@ -17,9 +17,9 @@ from advisor.case.model import Case, listed
 from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
+from advisor.ensemble.weighted import Percentiles, representative
 from advisor.findings import Finding, Quantity, Words, finding, quantity
 from advisor.risk.firing import firing_pattern
-from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
 
 SAMPLES, DAYS = 100, 10
@@ -237,11 +237,14 @@ class _Year:
         state = self.state.take(cells.where)
         tiled = replace(
             state,
-            device_m3_s=state.device_m3_s * self.levels.running[cells.level].T,
             # the wind is carried by the sample's own factor: the condition blows at 1 m/s
-            wind_factor=state.wind_factor * cells.wind_m_s,
-            return_leak_m3_s=state.return_leak_m3_s * cells.handler_on,
-            supply_leak_m3_s=state.supply_leak_m3_s * cells.handler_on,
+            air=replace(state.air, wind_factor=state.air.wind_factor * cells.wind_m_s),
+            house=replace(
+                state.house,
+                device_m3_s=state.house.device_m3_s * self.levels.running[cells.level].T,
+                supply_leak_m3_s=state.house.supply_leak_m3_s * cells.handler_on,
+            ),
+            zone=replace(state.zone, return_leak_m3_s=state.zone.return_leak_m3_s * cells.handler_on),
         )
         # a temperature a sample: `scene_of` broadcasts it
         response = respond(tiled, replace(self.base, outdoor_k=kelvin, wind_m_s=1.0))
@@ -329,7 +332,7 @@ def everyday(
     state = state.take(representative(weight, samples))
     spread = catalog.parameter("risk_everyday", "household_use_factor")
     household = _between(_spread("household", samples), spread.low, spread.typical, spread.high)
-    flows = np.median(state.device_m3_s, axis=1) if state.devices else np.zeros(0)
+    flows = np.median(state.house.device_m3_s, axis=1) if state.devices else np.zeros(0)
     levels = exhaust_levels(flows, use_shares(case, state.devices), household)
     part = np.arange(days)[:, None]
     year = _Year(

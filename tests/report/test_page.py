@@ -122,14 +122,14 @@ def test_fans_pull_what_the_situation_says(balances) -> None:  # type: ignore[no
     state, position = drawn.state, drawn.position
     for flow in before.flows:
         if flow.kind == "device":
-            drawn = state.device_m3_s[state.device_index(flow.name), position] / 0.000471947443
+            drawn = state.house.device_m3_s[state.device_index(flow.name), position] / 0.000471947443
             assert 0.5 * drawn < flow.cfm <= 1.02 * drawn  # a fan gives way to the pressure that it makes
 
 
 def test_vent_flows_as_the_march_says(balances) -> None:  # type: ignore[no-untyped-def]
     # under the condition that is drawn, the failing run's own, and no longer always the worst case
     _, drawn, before, _ = balances
-    ratio = float(respond(drawn.state, drawn.test.condition).ratio_at(drawn.test.allowed_s)[drawn.position])
+    ratio = float(respond(drawn.state, drawn.question.condition).ratio_at(drawn.question.allowed_s)[drawn.position])
     assert (before.vent_way == "down") == (ratio <= 0.0)
     assert (before.vent_way == "up") == (ratio >= 1.0)
     assert np.sign(before.vent_cfm) == np.sign(ratio)

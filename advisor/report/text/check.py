@@ -13,8 +13,8 @@ from advisor.facts.audit import audits
 from advisor.facts.now import now_list
 from advisor.facts.record import verdict_of
 from advisor.remedies.air_facts import combustion_air_ways
-from advisor.remedies.review import review
 from advisor.report.text.explain import checks_lines
+from advisor.review.case import review
 from advisor.wording import verdict
 from advisor.wording.assumed import worth_words
 from advisor.wording.coherence import coherence_rows, heads
@@ -84,8 +84,8 @@ def check_text(case: Case, explanation: Explanation, width: int = 100) -> str:
 
 def _way(way: AirMethod) -> str:
     state = {True: "complies now", False: "does not comply now", None: "not known"}[way.complies_now]
-    parts = "; ".join(f"{p.count} x {p.trade_size} {p.item}, {p.place}" for p in way.parts) or "no parts"
-    return f"{way.name} [{way.clause}]: {state}. Takes: {parts}."
+    parts = "; ".join(f"{p.count} x {say(p.trade_size)} {say(p.item)}, {say(p.place)}" for p in way.parts) or "no parts"
+    return f"{say(way.name)} [{way.clause}]: {state}. Takes: {parts}."
 
 
 def amendment_lines(width: int) -> list[str]:

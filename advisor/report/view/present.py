@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from advisor.advice import Advice
 from advisor.case.model import Run
+from advisor.ensemble.weighted import Percentiles
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.options import Option
 from advisor.report.view.figures import dollars, percent
-from advisor.risk.sampling import Percentiles
 from advisor.wording.speak import say
 
 SELDOM_SHARE = 0.005

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.advice import Advice
-from advisor.evidence.retest import Band as Three
+from advisor.ensemble.weighted import Band
 from advisor.evidence.retest import PassLimits, Retest
-from advisor.ranking.options import Band, Option
+from advisor.ranking.options import Option
 from advisor.report.view.figures import band, seconds_words
 from advisor.wording.retest import read_words, reading_words
 
@@ -42,7 +42,7 @@ def forecast_rows(option: Option, limits: PassLimits) -> list[RetestRow]:
         zone = _forecast(option, "zone_depressurization_pa")
         rows.append(RetestRow("zone depressurization, worst case", NO_LIMIT, zone))
     if option.expected is not None:
-        net = band(Band(*option.expected.net_depressurization_pa), "Pa")
+        net = band(option.expected.net_depressurization_pa, "Pa")
         rows.append(RetestRow("what the fans add to the baseline", NO_LIMIT, net))
     if option.appliance == "natural draft":
         rows.append(RetestRow("draft in the connector", NO_LIMIT, _forecast(option, "draft_pa")))
@@ -55,8 +55,7 @@ def forecast_rows(option: Option, limits: PassLimits) -> list[RetestRow]:
 
 def _forecast(option: Option, key: str) -> str:
     expected = option.expected
-    values: Band | Three = getattr(option if expected is None else expected, key)
-    values = values if isinstance(values, Band) else Band(*values)
+    values: Band = getattr(option if expected is None else expected, key)
     return seconds_words(values) if key == "seconds_to_draft" else band(values, "Pa")
 
 
