@@ -26,7 +26,6 @@ from advisor.facts.audit import READINGS
 from advisor.facts.record import Outcome, State
 from advisor.findings import slug
 from advisor.interview.urgent import OF_LEVEL, ORDER
-from advisor.ranking.gates import STRESS_NAMES
 from advisor.risk.everyday import REASONS
 from advisor.risk.paper_answers import questions
 from advisor.wording.coherence import COLUMNS
@@ -137,7 +136,6 @@ def made_ids() -> dict[str, list[str]]:
         "columns": [f"evidence.row.{name}" for name in COLUMNS],
         "compared": [f"evidence.reading.{key}" for key in READ],
         "lacks": [f"evidence.lacks.{name}" for name in get_args(Lack)],
-        "stresses": [f"evidence.stress.{name}" for name in STRESS_NAMES],
         "assumed": [one.id for one in assumed_values(BARE)],
         "questions": [one.prompt.id for one in questions()],
         "answers": [one.text(answer).id for one, answer in answers],
