@@ -39,6 +39,8 @@ MODULES = [
 ]
 LEAST_WORDS = 3
 """Words from which a text counts as a sentence."""
+LONGEST_UNIT = 3
+"""Letters of a word of a unit ("in per in"); longer ones are words of a sentence."""
 
 
 def closed_lists(tree: ast.AST) -> set[str]:
@@ -74,12 +76,18 @@ def texts_of(tree: ast.AST) -> Iterator[tuple[int, str]]:
             yield node.lineno, node.value
 
 
+def is_sentence(text: str) -> bool:
+    """Return whether a text has three or more words, one of them longer than the name of a unit."""
+    words = text.split()
+    return len(words) >= LEAST_WORDS and any(len(word) > LONGEST_UNIT and word.isalpha() for word in words)
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
 def test_no_sentence_stands_in_the_code(path: Path) -> None:
     found = [
         f"line {line}: {text}"
         for line, text in texts_of(ast.parse(path.read_text(encoding="utf-8")))
-        if len(text.split()) >= LEAST_WORDS and any(c.isalpha() for c in text) and text not in CLOSED
+        if is_sentence(text) and text not in CLOSED
     ]
     assert not found
 
