@@ -74,8 +74,8 @@ def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
     A value from memory never bars, it asks for confirmation; missing combustion air is charged, not barred
     (``catalog/ranking/gate_rules.csv``).
     """
-    barred = {row["rule"] for row in catalog.table("gate_rules")}
-    return tuple(c for c in checks if c.verdict == "fail" and c.rule in barred and c.status != "memory")
+    barred = {(row["rule"], row["about"]) for row in catalog.table("gate_rules")}
+    return tuple(c for c in checks if c.verdict == "fail" and (c.rule, c.about) in barred and c.status != "memory")
 
 
 def lacks_air(checks: tuple[Check, ...]) -> bool:

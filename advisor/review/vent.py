@@ -42,7 +42,7 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
     assert shared is not None
     single = vent_facts.single_vent(case)
     heater = CommonAppliance(
-        name="water heater",
+        name="water_heater",
         input_btu_h=case.heater.input_btu_h,
         outlet_diameter_in=vent_facts.hood_in(case),
         connector_diameter_in=single.connector_diameter_in or vent_facts.hood_in(case),
