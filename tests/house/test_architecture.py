@@ -43,7 +43,6 @@ FLOORS = {
     "__version__": 0,
 }
 SIDEWAYS = {
-    ("words", "wording"),
     ("remedies", "money"),
     ("review", "remedies"),
     ("catalog", "errors"),
