@@ -20,6 +20,7 @@ from advisor.evidence.posterior import infer
 from advisor.evidence.retest import PassLimits, Retest, pass_limits
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
+from advisor.findings import Words
 from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.acceptability import Comparison
 from advisor.ranking.air_balance import AirBalance, air_before_after
@@ -133,7 +134,7 @@ class Advice:
     air_before, air_after : AirBalance
         Where the air goes in one situation (modelled), as it is now and after the first option; its vent does what the record
         says. After is None where none ranks, and once work was done.
-    interim : tuple of str
+    interim : tuple of Finding
         Measures until the work is done; never ranked.
     assumed : tuple of str
         Values that nobody measured.
@@ -164,7 +165,7 @@ class Advice:
     explanation: Explanation
     air_before: AirBalance
     air_after: AirBalance | None
-    interim: tuple[str, ...]
+    interim: tuple[Words, ...]
     assumed: tuple[str, ...]
     cautions: tuple[str, ...]
 

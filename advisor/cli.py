@@ -389,8 +389,9 @@ def prices(
     """Write all prices to a file, ready to edit; give it to other commands with --prices."""
     with _plain_errors():
         from advisor.money.prices import write_price_file
+        from advisor.wording.speak import say
 
-        typer.echo(f"wrote {write_price_file(target, overwrite=overwrite)}")
+        typer.echo(f"wrote {write_price_file(target, say, overwrite=overwrite)}")
 
 
 @app.command()

@@ -11,8 +11,8 @@ from advisor.case.model import Case
 from advisor.facts.carbon_monoxide import room_level
 from advisor.facts.record import Verdict, verdict_of
 from advisor.interview.talk import run_interview
-from advisor.ranking.gates import percent
 from advisor.wording.record import Audit, audits
+from advisor.wording.speak import percent
 from advisor.words import assumed_values, now_list
 
 __all__ = ["closing_words", "interview"]

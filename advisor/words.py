@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from advisor import catalog
 from advisor.case.model import Case, listed
+from advisor.ensemble.conditions import STRESSES
 from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.facts.record import State, Verdict
-from advisor.ranking.gates import percent
 from advisor.ranking.options import Spillage
+from advisor.ranking.stresses import stress
+from advisor.wording.speak import percent, say
 
 NOW_OF: dict[State, str] = {
     "failed": "spills",
@@ -92,11 +94,9 @@ def _distinct(likely: list[Cause]) -> list[Cause]:
 
 
 def _untested(spillage: Spillage) -> str:
-    from advisor.ranking.gates import STRESS_WORDS
-
     limit = catalog.number("safety", "stress_limit")
-    pairs = zip(STRESS_WORDS.values(), spillage.stresses, strict=True)
-    weak = [f"{words} ({percent(share)})" for words, share in pairs if share > limit]
+    pairs = zip(STRESSES, spillage.stresses, strict=True)
+    weak = [f"{say(stress(name))} ({percent(share)})" for name, share in pairs if share > limit]
     if weak:
         return f"It may still spill (modelled) {', '.join(weak)}: that was not tested."
     return "Not tested: other weather, later changes to the house."

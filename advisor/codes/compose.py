@@ -91,6 +91,7 @@ def compose(
     required: Words = "",
     provided: Words = "",
     rests_on: Iterable[str] = (),
+    about: str = "",
 ) -> Check:
     """Return a ``Check`` that carries the weakest status and the sources of every number used.
 
@@ -102,6 +103,8 @@ def compose(
         Every number used; the weakest status and all sources are carried.
     rests_on : iterable of str
         Numbers of the house that the verdict rests on (``catalog/codes/check_inputs.csv``).
+    about : str
+        As in ``Check``.
     """
     rated = tuple(basis)
     status = worst_status(*(item.status for item in rated))
@@ -116,6 +119,7 @@ def compose(
         status=status,
         source=joined_sources(*(item.source for item in rated)),
         rests_on=tuple(rests_on),
+        about=about,
     )
 
 

@@ -7,17 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.catalog import number, parameter, table
+from advisor.catalog import number, parameter, rows_by, rows_of
 from advisor.errors import InputError, suggest
+from advisor.findings import Words, finding, quantity
 from advisor.money.amount import TYPED, Amount, require
+from advisor.money.tables import DrawPattern, PeakUse
 
 _FILE = "money_energy"
 
 
 def hot_share(set_f: Amount, mains_f: Amount, use_f: Amount) -> Amount:
     """Return the share of hot water in mixed water, 1 - (Tset - Tuse)/(Tset - Tmains), between 0 and 1 (`own-calc`)."""
-    set_f = require("set point, F", set_f, 80.0, 212.0)
-    mains_f = require("mains temperature, F", mains_f, 32.0, 100.0)
+    set_f = require("set_point_f", set_f, 80.0, 212.0)
+    mains_f = require("mains_temperature_f", mains_f, 32.0, 100.0)
     rise = np.asarray(set_f) - mains_f
     if np.any(rise <= 0.0):
         raise InputError("set point: not above the mains temperature; give a hotter set point or colder mains")
@@ -66,7 +68,9 @@ class HotWaterUse:
         Range; field use is skewed.
     set_f, mains_f : float
         Temperatures it was worked out for.
-    basis, status, source : str
+    basis : Finding
+        What it was worked out from.
+    status, source : str
         Where it comes from.
     assumed : bool
         True if nobody said how many people or bedrooms there are.
@@ -77,7 +81,7 @@ class HotWaterUse:
     high_gal_day: float
     set_f: float
     mains_f: float
-    basis: str
+    basis: Words
     status: str
     source: str
     assumed: bool
@@ -106,58 +110,61 @@ def household_use(
     spread = parameter(_FILE, "household_spread_factor")
     assumed = False
     if gal_day is not None:
-        typical = float(require("hot water, gal/day", gal_day, 0.0, 1000.0))
-        return HotWaterUse(typical, typical, typical, hot, cold, "typed", TYPED, "typed", False)
+        typical = float(require("hot_water_gal_day", gal_day, 0.0, 1000.0))
+        basis = finding("money.use_by.typed")
+        return HotWaterUse(typical, typical, typical, hot, cold, basis, TYPED, TYPED, False)
     if people is not None:
         fixtures = mixed_by_people_gal_day(people) * hot_share(hot, cold, number(_FILE, "use_temperature_people_f"))
         rooms = people if bedrooms is None else bedrooms
         typical = float(fixtures) + machines_gal_day(min(float(rooms), 20.0))
-        basis, status, source = f"{people:g} people", "second-hand", "fsec-pf-464-15;hsp-2014"
+        basis = finding("money.use_by.people", count=quantity(people, "number"))
+        status, source = "second-hand", "fsec-pf-464-15;hsp-2014"
     elif bedrooms is not None:
         fixtures = mixed_by_bedrooms_gal_day(bedrooms) * hot_share(
             hot, cold, number(_FILE, "use_temperature_fixture_f")
         )
         typical = float(fixtures) + machines_gal_day(bedrooms)
-        basis, status, source = f"{bedrooms:g} bedrooms", "second-hand", "hsp-2014"
+        basis = finding("money.use_by.bedrooms", count=quantity(bedrooms, "number"))
+        status, source = "second-hand", "hsp-2014"
     else:
         typical, assumed = draw_gal_day("medium"), True
-        basis, status, source = "medium draw pattern of the federal test", "memory", "cfr10-430-appe"
+        basis = finding("money.use_by.draw_pattern")
+        status, source = "memory", "cfr10-430-appe"
     return HotWaterUse(typical * spread.low, typical, typical * spread.high, hot, cold, basis, status, source, assumed)
 
 
 def draw_gal_day(pattern: str) -> float:
-    """Return gal/day of a federal draw pattern: very small, low, medium or high."""
-    for row in table("draw_patterns"):
-        if row["bin"] == pattern:
-            return float(row["daily_gal"])
-    known = [row["bin"] for row in table("draw_patterns")]
-    raise InputError(f"draw pattern '{pattern}'{suggest(pattern, known)}: one of {', '.join(known)}")
+    """Return gal/day of a federal draw pattern: very_small, low, medium or high."""
+    known = rows_by(DrawPattern, "draw_patterns", "bin")
+    if pattern not in known:
+        raise InputError(f"draw pattern '{pattern}'{suggest(pattern, known)}: one of {', '.join(known)}")
+    return known[pattern].daily_gal
 
 
 def draw_pattern(*, first_hour_gal: float | None = None, flow_gpm: float | None = None) -> str:
     """Return the federal draw pattern of a tank by its first-hour rating, or of a tankless heater by its flow."""
-    value, column = (first_hour_gal, "fhr") if first_hour_gal is not None else (flow_gpm, "tankless")
+    tank = first_hour_gal is not None
+    value = first_hour_gal if tank else flow_gpm
     if value is None:
         raise InputError("draw pattern: give a first-hour rating in gallons or a flow in gal/min")
-    require("first-hour rating or flow", value)
-    unit = "gal" if column == "fhr" else "gpm"
+    require("first_hour_rating_or_flow", value)
     found = ""
-    for row in table("draw_patterns"):
-        if value >= float(row[f"{column}_min_{unit}"]):
-            found = row["bin"]
+    for row in rows_of(DrawPattern, "draw_patterns"):
+        if value >= (row.fhr_min_gal if tank else row.tankless_min_gpm):
+            found = row.bin
     return found
 
 
 def peak_hour_versions() -> tuple[str, ...]:
     """Return the versions of the peak-hour worksheet that circulate."""
-    return tuple(dict.fromkeys(row["version"] for row in table("peak_hour_worksheet")))
+    return tuple(dict.fromkeys(row.version for row in rows_of(PeakUse, "peak_hour_worksheet")))
 
 
 def peak_hour_uses(version: str) -> Mapping[str, float]:
     """Return the uses of one worksheet version with their gallons."""
     if version not in peak_hour_versions():
         raise InputError(f"peak-hour worksheet '{version}': one of {', '.join(peak_hour_versions())}")
-    return {row["use"]: float(row["gal_per_use"]) for row in table("peak_hour_worksheet") if row["version"] == version}
+    return {row.use: row.gal_per_use for row in rows_of(PeakUse, "peak_hour_worksheet") if row.version == version}
 
 
 def peak_hour_gal(uses: Mapping[str, float], version: str = "A") -> float:
@@ -182,14 +189,14 @@ def peak_hour_gal(uses: Mapping[str, float], version: str = "A") -> float:
             raise InputError(
                 f"peak-hour use '{use}'{suggest(use, known)}: worksheet {version} knows {', '.join(known)}"
             )
-        total += known[use] * float(require(f"times '{use}' in the peak hour", times, 0.0, 100.0))
+        total += known[use] * float(require(f"peak_hour_times '{use}'", times, 0.0, 100.0))
     return total
 
 
 def recovery_gal_h(input_btu_h: Amount, efficiency: Amount, rise_f: Amount | None = None) -> Amount:
     """Return recovery gph = Q RE / (8.25 dT)."""
-    rise = require("temperature rise, F", _rise(rise_f), above_low=True)
-    heat = np.asarray(require("input, Btu/h", input_btu_h)) * require("recovery efficiency", efficiency, 0.0, 5.0)
+    rise = require("temperature_rise_f", _rise(rise_f), above_low=True)
+    heat = np.asarray(require("input_btu_h", input_btu_h)) * require("recovery_efficiency", efficiency, 0.0, 5.0)
     flow = heat / (number(_FILE, "recovery_btu_gal_f") * np.asarray(rise))
     return flow if flow.ndim else float(flow)
 
@@ -200,14 +207,14 @@ def _rise(rise_f: Amount | None) -> Amount:
 
 def first_hour_rating_gal(tank_gal: Amount, recovery_gph: Amount) -> Amount:
     """Return the first-hour rating of a tank without a label: 0.7 of the tank plus the recovery of an hour."""
-    return number(_FILE, "first_hour_tank_fraction") * require("tank, gal", tank_gal) + require(
-        "recovery, gal/h", recovery_gph
+    return number(_FILE, "first_hour_tank_fraction") * require("tank_gal", tank_gal) + require(
+        "recovery_gal_h", recovery_gph
     )
 
 
 def tankless_flow_gpm(input_btu_h: Amount, efficiency: Amount, rise_f: Amount | None = None) -> Amount:
     """Return the flow of a tankless heater, gpm = Q eff / (500 dT)."""
-    rise = require("temperature rise, F", _rise(rise_f), above_low=True)
-    heat = np.asarray(require("input, Btu/h", input_btu_h)) * require("efficiency", efficiency, 0.0, 1.1)
+    rise = require("temperature_rise_f", _rise(rise_f), above_low=True)
+    heat = np.asarray(require("input_btu_h", input_btu_h)) * require("efficiency", efficiency, 0.0, 1.1)
     flow = heat / (number(_FILE, "tankless_btu_min_gpm_f") * np.asarray(rise))
     return flow if flow.ndim else float(flow)

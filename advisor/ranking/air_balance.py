@@ -27,7 +27,7 @@ from advisor.ranking.setting import Setting
 VentWay = Literal["up", "spills", "down", "fan", "sealed", "none", "unknown"]
 Place = Literal["house", "zone"]
 Kind = Literal["device", "leak", "opening", "supply", "duct leak", "vent", "more exhaust"]
-Stage = Literal["as it is now", "after the work"]
+Stage = Literal["now", "after"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +157,7 @@ def air_balance(setting: Setting, drawn: Drawn, option: Option | None = None, st
     now = state is None
     shows = drawn.shows if now else "spills" if fails else "drafts"
     return AirBalance(
-        stage="as it is now" if now else "after the work",
+        stage="now" if now else "after",
         seen=drawn.seen if now else "unknown",
         shows=shows,
         calm=shows == "drafts" and (setting.verdict.all_clear if now else may_be_calm(setting, option)),

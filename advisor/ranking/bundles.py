@@ -2,7 +2,8 @@
 
 Every compatible pair, and every triple, is searched exactly, cheapest first, with two bounds that prune without losing
 any answer: a set that costs more than the cheapest robust single option cannot be wanted, and a set that contains one
-that already passes cannot be minimal. Incompatible pairs stand in ``catalog/ranking/incompatible.csv`` with their reasons.
+that already passes cannot be minimal. Incompatible pairs stand in ``catalog/ranking/incompatible.csv``; the reason of each is
+the message ``ranking.incompatible.<first>.<second>``.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import numpy as np
 
 from advisor import catalog
 from advisor.ensemble.state import State, differs
+from advisor.findings import Finding, finding
 from advisor.ranking.options import Figures, Worked
 from advisor.ranking.robustness import thin
 from advisor.ranking.setting import Setting
@@ -39,9 +41,12 @@ class Found:
 
 
 @cache
-def incompatible() -> frozenset[frozenset[str]]:
-    """Return the pairs that are not done together."""
-    return frozenset(frozenset((row["first"], row["second"])) for row in catalog.table("incompatible"))
+def incompatible() -> Mapping[frozenset[str], Finding]:
+    """Return the pairs that are not done together, each with its reason."""
+    return {
+        frozenset((row["first"], row["second"])): finding(f"ranking.incompatible.{row['first']}.{row['second']}")
+        for row in catalog.table("incompatible")
+    }
 
 
 def compatible(members: tuple[str, ...]) -> bool:

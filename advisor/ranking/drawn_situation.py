@@ -103,7 +103,7 @@ def _deciding(setting: Setting, seen: Shows) -> RunVerdict | None:
 
 def _own(setting: Setting, run: RunVerdict, state: State) -> Question:
     condition = conditions.of_run(setting.job.case, state.devices, setting.job.case.run[run.index])
-    return Question(replace(condition, name="run that is drawn"), run.limit.limit_s)
+    return Question(replace(condition, name="drawn run"), run.limit.limit_s)
 
 
 def _does(seen: Shows, response: Response, allowed_s: float) -> Array:

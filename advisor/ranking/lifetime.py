@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor import catalog
 from advisor.ensemble.weighted import Range
+from advisor.findings import Words
 from advisor.money import lifecycle
-from advisor.money.bill import Bill, BillLine
-from advisor.money.energy import RunningCost, class_row
+from advisor.money.bill import Bill
+from advisor.money.energy import RunningCost
 from advisor.money.existing import kept_heater
 from advisor.money.lifecycle import Asset, LifeCycle, Stream, YearFlow
+from advisor.money.tables import class_row
 from advisor.ranking.household import Household
 from advisor.remedies.base import Job, Remedy
 
@@ -28,8 +29,8 @@ class Energy:
     upkeep_usd: float
     outdoor_air_usd: float
     co2_kg: float
-    co2_factors: str
-    notes: tuple[str, ...]
+    co2_factors: Words
+    notes: tuple[Words, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +86,6 @@ class Lifetime(LifetimeCost):
     payback_years: float | None
 
 
-def _is_heater(line: BillLine) -> bool:
-    return line.measure_id in {row["class_id"] for row in catalog.table("appliance_classes")}
-
-
 def assets_of(
     job: Job, remedy: Remedy, bill: Bill, which: str = "typical_usd"
 ) -> tuple[tuple[Asset, ...], float | None]:
@@ -100,7 +97,7 @@ def assets_of(
     found: list[Asset] = []
     for line in bill.lines:
         cost = getattr(line, which) * bill.line_factor(line)
-        found.append(Asset(line.words, cost, line.life_years))
+        found.append(Asset(line.measure_id, cost, line.life_years))
     left = None
     if remedy.keeps_heater:
         heater, remaining = kept_heater("GS_ATM", job.case.heater.age_years, job.overrides)
@@ -148,23 +145,22 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
     upkeep = class_row(remedy.class_id)
     totals: dict[str, LifeCycle] = {}
     left: float | None = None
-    for which, key, total in (
-        ("low_usd", "upkeep_low_usd_yr", yearly.low),
-        ("typical_usd", "upkeep_typ_usd_yr", yearly.typical),
-        ("high_usd", "upkeep_high_usd_yr", yearly.high),
+    for which, care, total in (
+        ("low_usd", upkeep.upkeep_low_usd_yr, yearly.low),
+        ("typical_usd", upkeep.upkeep_typ_usd_yr, yearly.typical),
+        ("high_usd", upkeep.upkeep_high_usd_yr, yearly.high),
     ):
         assets, left = assets_of(job, remedy, bill, which)
-        care = float(upkeep[key])
         streams = (
-            Stream("energy and outdoor air", total - care, "energy", growth),
+            Stream("energy_and_outdoor_air", total - care, "energy", growth),
             Stream("upkeep", care, "upkeep"),
         )
         totals[which] = lifecycle.life_cycle_cost(assets, streams, study_years=years, discount_rate=rate)
     middle = totals["typical_usd"]
     assets, left = assets_of(job, remedy, bill)
-    care = float(upkeep["upkeep_typ_usd_yr"])
+    care = upkeep.upkeep_typ_usd_yr
     streams = (
-        Stream("energy and outdoor air", yearly.typical - care, "energy", growth),
+        Stream("energy_and_outdoor_air", yearly.typical - care, "energy", growth),
         Stream("upkeep", care, "upkeep"),
     )
     flow = lifecycle.cash_flow(assets, streams, study_years=years, discount_rate=rate)
@@ -187,11 +183,11 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
 
 def _break_even(home: Household, remedy: Remedy) -> float | None:
     row = class_row(remedy.class_id)
-    if row["fuel"] == "gas" or home.propane:
+    if row.fuel == "gas" or home.propane:
         return None
-    gas = float(class_row("GS_ATM")["uef_typ"]) if home.case.heater.uef is None else home.case.heater.uef
+    gas = class_row("GS_ATM").uef_typ if home.case.heater.uef is None else home.case.heater.uef
     price = home.prices.gas_usd_therm.typical
-    return float(np.asarray(lifecycle.break_even_electricity_usd_kwh(float(row["uef_typ"]), gas, price)))
+    return float(np.asarray(lifecycle.break_even_electricity_usd_kwh(row.uef_typ, gas, price)))
 
 
 def against(

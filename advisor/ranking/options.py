@@ -59,7 +59,7 @@ class HoldsUntil:
         Exhaust that may be added; None when more than the largest tried still holds.
     leakage_cfm50 : float or None
         Air leakage below which it fails; None when it holds down to the tightest tried.
-    words : str
+    words : Finding
         One sentence a homeowner keeps.
     """
 
@@ -74,8 +74,10 @@ class Figures:
 
     Parameters
     ----------
-    id, title, family : str
+    id, family : str
         From the catalog.
+    title : Finding
+        Plain title.
     appliance : str
         How the heater vents after the work; "none" has nothing to spill.
     eligible : bool
@@ -88,7 +90,7 @@ class Figures:
     barred_by : str
         Why the record or the explanation bars it or holds its grade down, whatever is simulated: ``failed``, ``unproven``,
         ``danger now``, ``unexplained``; empty when nothing does.
-    reasons : tuple of str
+    reasons : tuple of Finding
         Why it is not possible, not enough, or only as tested.
     spillage : Spillage
         See there.
@@ -106,11 +108,11 @@ class Figures:
         Weighted parts of the value; they add up to it.
     bill : tuple of BillLine
         Lines.
-    parts, notes : tuple of str
+    parts, notes : tuple of Finding
         Sizes in trade words; what the client should know.
     checks : tuple of Check
         Code rules held against the sized parts.
-    needs : str
+    needs : Finding
         What it needs.
     lead_days : float
         Usual days until it can be done.

@@ -10,6 +10,8 @@ import numpy as np
 from advisor import catalog, units
 from advisor.ensemble.state import Index, State
 from advisor.ensemble.weighted import quantiles, representative
+from advisor.findings import Finding, finding, quantity
+from advisor.ranking.gates import NEEDS_NO_VENT
 from advisor.ranking.options import Figures, HoldsUntil, Worked
 from advisor.ranking.parallel import in_two, two_cores
 from advisor.ranking.setting import Setting
@@ -69,7 +71,7 @@ def holds_until(setting: Setting, state: State) -> HoldsUntil:
     share = _edge(lambda x: fails(0.0, 1.0 - x), 0.0, 1.0 - least)
     cfm50 = _median_cfm50(setting)
     leakage = None if share is None else (1.0 - share) * cfm50
-    return HoldsUntil(exhaust, leakage, _words(exhaust, leakage, most, least * cfm50))
+    return HoldsUntil(exhaust, leakage, how_far(exhaust, leakage, most, least * cfm50))
 
 
 def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | None:
@@ -94,18 +96,15 @@ def _round(value: float, step: float) -> float:
     return float(step * np.floor(value / step))
 
 
-def _words(exhaust: float | None, leakage: float | None, most: float, tightest: float) -> str:
-    fans = (
-        f"no more than about {_round(exhaust, 10):.0f} cfm of extra exhaust is added"
-        if exhaust is not None
-        else f"no more than {most:.0f} cfm of extra exhaust is added (more was not tried)"
+def how_far(exhaust: float | None, leakage: float | None, most: float, tightest: float) -> Finding:
+    """Say how far it holds; what was not tried is said to be so."""
+    fans = "fans" if exhaust is not None else "fans_tried"
+    tight = "tightening" if leakage is not None else "tightening_tried"
+    flow = most if exhaust is None else _round(exhaust, 10)
+    leak = _round(tightest, 50) if leakage is None else 50.0 * np.ceil(leakage / 50)
+    return finding(
+        f"ranking.holds_until.{fans}.{tight}", flow=quantity(flow, "cfm"), leakage=quantity(float(leak), "cfm50")
     )
-    tight = (
-        f"the house is not tightened below about {50 * np.ceil(leakage / 50):.0f} CFM50"
-        if leakage is not None
-        else f"the house is not tightened below {_round(tightest, 50):.0f} CFM50 (tighter was not tried)"
-    )
-    return f"stays safe as long as {fans} and {tight}; retest after any such work"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,8 +131,5 @@ def robustness(setting: Setting, passing: Sequence[Worked]) -> list[Robustness]:
 
 
 def _unaffected(option: Figures) -> HoldsUntil:
-    words = {
-        "none": "nothing burns: fans and tightening change nothing",
-        "sealed": "takes no room air: holds until the house is pulled beyond its published class, far past the test",
-    }.get(option.appliance, "holds within its published depressurization class; retest after new fans or tightening")
-    return HoldsUntil(None, None, words)
+    kind = option.appliance if option.appliance in NEEDS_NO_VENT else "fan"
+    return HoldsUntil(None, None, finding(f"ranking.holds_until.{kind}"))

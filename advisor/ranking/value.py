@@ -11,10 +11,16 @@ from functools import cache
 from typing import TypeVar
 
 from advisor import catalog
+from advisor.findings import Finding, finding
 from advisor.ranking.options import CRITERIA, Figures, Viewpoint
 
 Ranked = TypeVar("Ranked", bound=Figures)
 TIERS = {"robust": 0, "as tested": 1, "not enough": 2}
+
+
+def criterion(name: str) -> Finding:
+    """Return a criterion's name, to be said; ids stand in ``CRITERIA`` and as keys of an option's value parts."""
+    return finding(f"ranking.criterion.{name.replace(' ', '_')}")
 
 
 @cache

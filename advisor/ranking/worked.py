@@ -11,13 +11,14 @@ from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
 from advisor.ensemble.weighted import Band, Range
-from advisor.findings import Words, finding
+from advisor.findings import Finding, Words, finding, listed
 from advisor.money.bill import Bill, BillLine
-from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons, limits
+from advisor.ranking.gates import LEAVES_IT, barred_by, grade, limits
 from advisor.ranking.lifetime import lifetime_of
 from advisor.ranking.near import look_closer
 from advisor.ranking.options import Figures, Outcomes, Spillage, Worked
 from advisor.ranking.parallel import in_two, two_cores
+from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
@@ -27,9 +28,7 @@ from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_pa
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
 """Lines of a bill that a bundle needs once."""
-CODE_AIR_NOTE = (
-    "the code also asks for combustion air here: a pair of openings to joined rooms or to outdoors is priced with it"
-)
+CODE_AIR_NOTE = finding("ranking.code_air_is_priced")
 
 
 def bill_of(job: Job, sized: Sized) -> Bill:
@@ -64,7 +63,7 @@ class Bundle(Remedy):
 
     @property
     def row(self) -> catalog.Row:
-        """Catalog row of the member that takes longest, with the bundle's own id, title and needs."""
+        """Catalog row of the member that takes longest, with the bundle's own id and disruption."""
         rows = [m.row for m in self.members]
         slowest = max(rows, key=lambda r: float(r["lead_days_typ"]))
         disruption = min(1.0, sum(float(r["disruption"]) for r in rows))
@@ -72,12 +71,23 @@ class Bundle(Remedy):
             {
                 **slowest,
                 "id": self.id,
-                "title": " + ".join(r["title"] for r in rows),
                 "family": "bundle",
-                "needs": "; ".join(r["needs"] for r in rows),
                 "disruption": str(disruption),
             }
         )
+
+    @property
+    def title(self) -> Finding:
+        """Titles of the members, in order."""
+        first, *others = (m.title for m in self.members)
+        for other in others:
+            first = finding("ranking.together", first=first, second=other)
+        return first
+
+    @property
+    def needs(self) -> Finding:
+        """What the members need, in order."""
+        return finding("ranking.needs_together", needs=listed((m.needs for m in self.members), "semicolon"))
 
 
 def bundled(members: tuple[Remedy, ...]) -> Bundle:
@@ -90,9 +100,9 @@ def bundled(members: tuple[Remedy, ...]) -> Bundle:
 
     def size(job: Job) -> Sized:
         lines: dict[tuple[str, str], BillLine] = {}
-        parts: list[str] = []
-        notes: list[str] = []
-        checks: dict[str, Check] = {}
+        parts: list[Words] = []
+        notes: list[Words] = []
+        checks: dict[tuple[str, str], Check] = {}
         for member in members:
             sized = member.size(job)
             for line in sized.lines:
@@ -100,10 +110,10 @@ def bundled(members: tuple[Remedy, ...]) -> Bundle:
                 lines.setdefault((line.measure_id, "" if once else member.id), line)
             parts += sized.parts
             notes += [n for n in sized.notes if n not in notes]
-            checks |= {c.rule: c for c in sized.checks}
+            checks |= {(c.rule, c.about): c for c in sized.checks}
         return Sized(tuple(lines.values()), tuple(parts), tuple(checks.values()), tuple(notes))
 
-    return Bundle("+".join(m.id for m in members), lambda _: (), alter, size, members)
+    return Bundle("+".join(m.id for m in members), lambda _: (), alter, size, members=members)
 
 
 def work_out(setting: Setting, remedy: Remedy) -> Worked:
@@ -168,7 +178,7 @@ def _reasons(
 ) -> tuple[Words, ...]:
     reasons: tuple[Words, ...] = refused or grade_reasons(spillage, conditions.test_day_f(setting.job.case), barred)
     if wet > catalog.number("safety", "wet_named_from") and not refused:
-        reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
+        reasons = (*reasons, finding("ranking.vent_runs_wet"))
     return reasons
 
 
@@ -227,7 +237,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         parts=sized.parts,
         notes=sized.notes,
         checks=sized.checks,
-        needs=remedy.row["needs"],
+        needs=remedy.needs,
         lead_days=float(remedy.row["lead_days_typ"]),
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=() if remedy.keeps_heater else fits(job, remedy.class_id),

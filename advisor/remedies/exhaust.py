@@ -11,6 +11,7 @@ from advisor.case.model import listed
 from advisor.case.parts import Exhaust
 from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.state import State
+from advisor.findings import Words, finding, quantity
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
 HOODS = ("range hood", "large hood", "downdraft")
@@ -26,10 +27,10 @@ def _big_hoods(job: Job) -> list[Exhaust]:
     return [e for e in _hoods(job) if (e.measured_cfm or e.rated_cfm or usual[KIND_ROW[e.kind]]) >= limit]
 
 
-def _smaller(job: Job) -> tuple[str, ...]:
+def _smaller(job: Job) -> tuple[Words, ...]:
     if not _hoods(job):
-        return ("no range hood is ducted outdoors",)
-    return () if _big_hoods(job) else ("the range hood is already small",)
+        return (finding("remedies.not_here.no_ducted_hood"),)
+    return () if _big_hoods(job) else (finding("remedies.not_here.hood_small"),)
 
 
 def _with_flow(state: State, names: list[str], flow_m3_s: float, key: str | None = None) -> State:
@@ -44,27 +45,27 @@ def _with_flow(state: State, names: list[str], flow_m3_s: float, key: str | None
 def _size_smaller(job: Job) -> Sized:
     return Sized(
         tuple(job.line("HOOD_SMALL") for _ in _big_hoods(job)),
-        (f"hood that moves about {effect('smaller_hood_cfm'):.0f} cfm as installed",),
+        (finding("remedies.part.smaller_hood", flow=quantity(effect("smaller_hood_cfm"), "cfm")),),
         (),
-        ("lower flow catches less smoke and steam over a large range",),
+        (finding("remedies.note.catches_less"),),
     )
 
 
-def _recirculating(job: Job) -> tuple[str, ...]:
+def _recirculating(job: Job) -> tuple[Words, ...]:
     hoods = _hoods(job)
     if not hoods:
-        return ("no range hood is ducted outdoors",)
+        return (finding("remedies.not_here.no_ducted_hood"),)
     if any(h.fuel == "gas" for h in hoods):
-        return ("the range burns gas: without exhaust its CO and NO2 stay in the house",)
+        return (finding("remedies.not_here.gas_range"),)
     return ()
 
 
 def _size_recirculating(job: Job) -> Sized:
     return Sized(
         tuple(job.line("HOOD_RECIRC") for _ in _hoods(job)),
-        ("ductless hood; the old duct capped and sealed",),
+        (finding("remedies.part.ductless_hood"),),
         (),
-        ("cooking moisture and smoke stay in the house",),
+        (finding("remedies.note.smoke_stays"),),
     )
 
 
@@ -72,15 +73,18 @@ def _dryers(job: Job) -> list[Exhaust]:
     return [e for e in listed(job.case.exhaust) if e.kind == "dryer" and e.ducted_outdoors]
 
 
-def _ventless(job: Job) -> tuple[str, ...]:
-    return () if _dryers(job) else ("no dryer is ducted outdoors",)
+def _ventless(job: Job) -> tuple[Words, ...]:
+    return () if _dryers(job) else (finding("remedies.not_here.no_ducted_dryer"),)
 
 
 def _size_ventless(job: Job) -> Sized:
-    notes = ("the gas connection of the old dryer is capped by a licensed plumber",)
+    notes = (finding("remedies.note.cap_the_dryer_gas"),)
     gas = any(d.fuel == "gas" for d in _dryers(job))
     return Sized(
-        tuple(job.line("DRYER_HP") for _ in _dryers(job)), ("120 V heat-pump dryer",), (), notes if gas else ()
+        tuple(job.line("DRYER_HP") for _ in _dryers(job)),
+        (finding("remedies.part.heat_pump_dryer"),),
+        (),
+        notes if gas else (),
     )
 
 
@@ -88,8 +92,8 @@ def _bath_fans(job: Job) -> list[Exhaust]:
     return [e for e in listed(job.case.exhaust) if e.kind in ("bath fan", "other fan") and e.ducted_outdoors]
 
 
-def _balanced(job: Job) -> tuple[str, ...]:
-    return () if _bath_fans(job) else ("there is no exhaust-only ventilation to replace",)
+def _balanced(job: Job) -> tuple[Words, ...]:
+    return () if _bath_fans(job) else (finding("remedies.not_here.no_exhaust_ventilation"),)
 
 
 def _to_balanced(state: State, job: Job) -> State:
@@ -101,18 +105,18 @@ def _to_balanced(state: State, job: Job) -> State:
 def _size_balanced(job: Job) -> Sized:
     return Sized(
         (job.line("HRV"), permit(job)),
-        ("balanced heat-recovery ventilator with ducts to the bathrooms",),
+        (finding("remedies.part.balanced_ventilator"),),
         (),
-        ("does nothing about the kitchen hood or the dryer",),
+        (finding("remedies.note.not_hood_nor_dryer"),),
     )
 
 
-def _return_leaks(job: Job) -> tuple[str, ...]:
+def _return_leaks(job: Job) -> tuple[Words, ...]:
     handler = job.case.air_handler
     if not handler.present:
-        return ("no air handler was noted",)
+        return (finding("remedies.not_here.no_air_handler"),)
     if not handler.in_zone and not handler.return_leak_cfm:
-        return ("the return ducts do not run through the heater's room",)
+        return (finding("remedies.not_here.return_elsewhere"),)
     return ()
 
 
@@ -124,10 +128,7 @@ def _seal(state: State, _: Job) -> State:
 
 
 def _size_seal(job: Job) -> Sized:
-    parts = (
-        "return joints, filter slot and platform sealed with mastic or gaskets; return grilles in the room closed",
-    )
-    return Sized((job.line("DUCT_SEAL"),), parts)
+    return Sized((job.line("DUCT_SEAL"),), (finding("remedies.part.return_sealed"),))
 
 
 REMEDIES: tuple[Remedy, ...] = (

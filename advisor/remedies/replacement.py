@@ -10,11 +10,13 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble.state import ApplianceKind, State
+from advisor.findings import Words
 from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import fit
 from advisor.money.fit_services import circuit_present
 from advisor.money.prices import price_with_parts_present
 from advisor.money.site import Fit, SiteFacts, Unit
+from advisor.money.tables import class_words
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
 
@@ -97,7 +99,7 @@ def fits(job: Job, class_id: str) -> tuple[Fit, ...]:
 
 
 def _eligible(class_id: str) -> Eligible:
-    def reasons(job: Job) -> tuple[str, ...]:
+    def reasons(job: Job) -> tuple[Words, ...]:
         return tuple(f.words for f in fits(job, class_id) if f.blocking)
 
     return reasons
@@ -133,17 +135,9 @@ def _size(remedy_id: str, class_id: str) -> Size:
         if remedy_id == "fan_assisted":
             lines.append(job.line("VENT_INSPECT"))
         notes = tuple(f.words for f in needs if f.measure_id is None and f.verdict != "ok")
-        return Sized(tuple(lines), (catalog_words(class_id),), (), notes)
+        return Sized(tuple(lines), (class_words(class_id),), (), notes)
 
     return sized
-
-
-def catalog_words(class_id: str) -> str:
-    """Return the name of an appliance class."""
-    for row in catalog.table("appliance_classes"):
-        if row["class_id"] == class_id:
-            return row["class"]
-    raise KeyError(class_id)
 
 
 def _remedies() -> tuple[Remedy, ...]:

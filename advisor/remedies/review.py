@@ -110,8 +110,8 @@ def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
     A value from memory never bars, it asks for confirmation; missing combustion air is charged, not barred
     (``catalog/ranking/gate_rules.csv``).
     """
-    barred = {row["rule"] for row in catalog.table("gate_rules")}
-    return tuple(c for c in checks if c.verdict == "fail" and c.rule in barred and c.status != "memory")
+    barred = {(row["rule"], row["about"]) for row in catalog.table("gate_rules")}
+    return tuple(c for c in checks if c.verdict == "fail" and (c.rule, c.about) in barred and c.status != "memory")
 
 
 def lacks_air(checks: tuple[Check, ...]) -> bool:
@@ -149,7 +149,7 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
     assert shared is not None
     single = vent_facts.single_vent(case)
     heater = CommonAppliance(
-        name="water heater",
+        name="water_heater",
         input_btu_h=case.heater.input_btu_h,
         outlet_diameter_in=vent_facts.hood_in(case),
         connector_diameter_in=single.connector_diameter_in or vent_facts.hood_in(case),

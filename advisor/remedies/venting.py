@@ -7,13 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from advisor import units
+from advisor import catalog, units
 from advisor.codes.unknown import measure_first
 from advisor.codes.vent_sizing import choose_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.vent_draw import default_hood_in, wall
-from advisor.findings import Words
+from advisor.findings import Words, finding, quantity
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
@@ -23,14 +23,14 @@ NEW_VENT = ("hood", "height", "lateral")
 
 def _shared(job: Job) -> tuple[Words, ...]:
     if job.case.shared_appliance is not None or job.case.vent.shared:
-        return ("another appliance uses this vent: both must be sized together by the common-vent tables",)
+        return (finding("remedies.not_here.vent_shared"),)
     return ()
 
 
 def _clear_needed(job: Job) -> tuple[Words, ...]:
     vent = job.case.vent
     if vent.inspected and vent.condition == "clear":
-        return ("the vent was looked through from end to end and found clear",)
+        return (finding("remedies.not_here.vent_clear"),)
     return ()
 
 
@@ -44,7 +44,7 @@ def _size_clear(_job: Job) -> Sized:
     lines = [job.line("VENT_CLEAN")]
     if job.case.vent.cap in (None, "none"):
         lines.append(job.line("CAP", assumed=job.case.vent.cap is None))
-    return Sized(tuple(lines), ("vent cleared, joints refastened, cap with screen if missing",))
+    return Sized(tuple(lines), (finding("remedies.part.vent_cleared"),))
 
 
 def _connector_poor(job: Job) -> tuple[Words, ...]:
@@ -55,7 +55,7 @@ def _connector_poor(job: Job) -> tuple[Words, ...]:
         and (vent.connector_rise_ft or 0.0) >= effect("good_connector_rise_ft")
         and (vent.connector_lateral_ft or 0.0) <= effect("good_connector_lateral_ft")
     )
-    return ("the connector is already short, double-wall and rises well",) if good else ()
+    return (finding("remedies.not_here.connector_good"),) if good else ()
 
 
 def _correct(state: State, job: Job) -> State:
@@ -80,16 +80,16 @@ def _correct(state: State, job: Job) -> State:
 
 def _size_connector(job: Job) -> Sized:
     hood = vent_facts.hood_in(job.case)
-    parts = (
-        f"{hood:g} in. Type B connector, at least 1/4 in. per ft upward, at most two elbows, more rise at the hood",
-    )
-    return Sized((job.line("VENT_CONN"),), (*parts, *_assumed_parts(job, vent_facts.single_vent(job.case), ("hood",))))
+    slope = quantity(catalog.number("rules_venting", "connector_slope_in_per_ft"), "in_per_ft", digits=2)
+    elbows = quantity(effect("corrected_elbows"), "count")
+    part = finding("remedies.part.connector", size=quantity(hood, "in"), slope=slope, count=elbows)
+    return Sized((job.line("VENT_CONN"),), (part, *_assumed_parts(job, vent_facts.single_vent(job.case), ("hood",))))
 
 
 def _roof(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.services.roof_route is False:
-        reasons.append("there is no route through the house to the roof")
+        reasons.append(finding("remedies.not_here.no_roof_route"))
     return tuple(reasons)
 
 
@@ -139,7 +139,7 @@ def _size_type_b(job: Job) -> Sized:
     size = choice.diameter_in or vent_facts.hood_in(job.case)
     height = job.case.vent.height_ft or effect("new_vent_length_ft")
     parts = (
-        f"{size:g} in. Type B vent, about {height:.0f} ft, listed cap, inside the house",
+        finding("remedies.part.type_b_vent", size=quantity(size, "in"), height=quantity(height, "ft", digits=0)),
         choice.words,
         *_assumed_parts(job, vent, NEW_VENT),
     )
@@ -150,9 +150,9 @@ def _size_type_b(job: Job) -> Sized:
 def _masonry(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.vent.vertical not in ("masonry", None):
-        reasons.append("the vent is not a masonry chimney")
+        reasons.append(finding("remedies.not_here.not_masonry"))
     elif job.case.vent.vertical is None:
-        reasons.append("nobody noted what the vent is made of; a liner is for a masonry chimney")
+        reasons.append(finding("remedies.not_here.vent_material_unknown"))
     return tuple(reasons)
 
 
@@ -160,8 +160,6 @@ def _liner(state: State, job: Job) -> State:
     area, perimeter = _round(_size_of(job, "corrugated liner"), state)
     u_value, capacity = wall("lined masonry")
     # inside a chimney the liner feels a buffered air space, half as exposed as the chimney itself
-    from advisor import catalog
-
     cooled = state.vent.exterior_share * catalog.number("priors", "masonry_gap_cool_share")
     return replace(
         state,
@@ -184,8 +182,9 @@ def _size_liner(job: Job) -> Sized:
     vent = vent_facts.single_vent(job.case, "corrugated liner", elbows=2)
     choice = choose_single_vent(vent)
     size = choice.diameter_in or vent_facts.hood_in(job.case)
+    height = quantity(vent_facts.height_ft(job.case), "ft", digits=0)
     parts = (
-        f"{size:g} in. corrugated liner, about {vent_facts.height_ft(job.case):.0f} ft, with top plate and cap",
+        finding("remedies.part.corrugated_liner", size=quantity(size, "in"), height=height),
         choice.words,
         *_assumed_parts(job, vent, NEW_VENT),
     )
@@ -215,18 +214,18 @@ def _size_termination(job: Job) -> Sized:
     feet = effect("raised_vent_ft")
     return Sized(
         (job.line("CAP"), job.line("BVENT_FT", feet)),
-        (f"vent top raised {feet:g} ft, listed cap, clear of roof and walls by the pitch table",),
+        (finding("remedies.part.vent_top_raised", height=quantity(feet, "ft")),),
     )
 
 
 def _inducer_possible(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.services.inducer_listed is not True:
-        reasons.append("nobody showed that an inducer is listed for this heater and its gas control")
+        reasons.append(finding("remedies.not_here.inducer_not_listed"))
     if job.case.vent.vertical == "masonry":
-        reasons.append("the masonry flue must be lined first: a fan does not keep it dry")
+        reasons.append(finding("remedies.not_here.line_it_first"))
     if job.case.services.receptacle_120v is False and job.case.services.panel_room is False:
-        reasons.append("there is no power at the heater")
+        reasons.append(finding("remedies.not_here.no_power"))
     return tuple(reasons)
 
 
@@ -237,12 +236,9 @@ def _inducer(state: State, _: Job) -> State:
 def _size_inducer(job: Job) -> Sized:
     return Sized(
         (job.line("INDUCER"), job.line("SPILL_SW"), *job.outlet_120_v(), permit(job)),
-        ("draft inducer with draft-proving switch and manual-reset spill switch",),
+        (finding("remedies.part.draft_inducer"),),
         (),
-        (
-            "only where it is listed for this heater and its gas control",
-            "pulls more room air: other appliances feel it",
-        ),
+        (finding("remedies.note.only_where_listed"), finding("remedies.note.pulls_more_room_air")),
     )
 
 

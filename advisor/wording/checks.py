@@ -26,6 +26,6 @@ def official_words(check: Check) -> str:
 
 
 def rule_words(check: Check) -> str:
-    """Return the name of the rule, with the run that was held against it."""
-    name = say(finding(f"codes.rule.{check.rule}")) if has(f"codes.rule.{check.rule}") else check.rule
+    """Return the name of the rule, with the appliance it is about and the run that was held against it."""
+    name = say(check.name) if has(check.name.id) else check.rule
     return say(finding("codes.rule_of_run", rule=name, run=check.run)) if check.run else name

@@ -32,6 +32,8 @@ _SI: dict[str, tuple[float, str]] = {
     "gpm": (L_PER_GAL / units.S_PER_MIN, "l_s"),
     "therm": (KWH_PER_THERM, "kwh"),
     "btu_h": (units.W_PER_BTU_H / 1000.0, "kw"),
+    "kbtu_h": (units.W_PER_BTU_H, "kw"),
+    "thousand_btu_h": (units.W_PER_BTU_H, "kw"),
     "btu_h_ft2_f": (units.W_M2K_PER_BTU_H_FT2_F, "w_m2_k"),
     "in_wc": (units.PA_PER_IN_WC, "pa"),
     "in2_per_kbtu_h": (units.M2_PER_IN2 * 1e4 / units.W_PER_BTU_H, "cm2_per_kw"),

@@ -19,6 +19,7 @@ FLOORS = {
     "catalog": 0,
     "errors": 0,
     "findings": 0,
+    "rows": 0,
     "physics": 1,
     "codes": 2,
     "case": 3,
@@ -42,8 +43,11 @@ FLOORS = {
     "__version__": 0,
 }
 SIDEWAYS = {
+    ("words", "wording"),
     ("remedies", "money"),
     ("catalog", "errors"),
+    ("catalog", "rows"),
+    ("rows", "errors"),
     ("cli", "new_case"),
     ("new_case", "interview"),
     ("cli", "web"),

@@ -8,11 +8,12 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from conftest import DEMOS, ROOT
+from conftest import DEMOS, ROOT, said
 
 from advisor import catalog, units
 from advisor.advice import setting_of
 from advisor.case.read import read_case
+from advisor.findings import share
 from advisor.ranking import bundles
 from advisor.ranking.acceptability import rank_shares, ranks_in_draws
 from advisor.ranking.robustness import holds_until, thin
@@ -72,7 +73,7 @@ def test_shared_lines_count_once_and_incompatible_pairs_have_reasons():
     ids = {r.id for r in all_remedies()}
     for row in rows:
         assert {row["first"], row["second"]} <= ids
-        assert row["reason"]
+        assert said(bundles.incompatible()[frozenset((row["first"], row["second"]))])
     assert not bundles.compatible(("isolate_zone", "two_outdoor_openings"))
 
 
@@ -97,7 +98,8 @@ def test_holds_until_is_the_edge(name, option_id):
         step = most / 2**5
         assert share(holds.more_exhaust_cfm) <= LIMIT
         assert share(holds.more_exhaust_cfm + step) > LIMIT
-    assert "retest" in holds.words
+    assert "retest" in said(holds.words)
+    assert (holds.words["flow"].value == most) == (holds.more_exhaust_cfm is None)
 
 
 def test_a_forgotten_intake_shows_in_the_further_stresses(advice_of):
@@ -112,8 +114,11 @@ def test_rank_shares_are_shares_and_the_first_leads(advice_of, name):
     for place in range(3):
         total = sum(o.rank_share[place] for o in ranked)
         assert total == pytest.approx(1.0 if len(ranked) > place else 0.0)
-    assert "% of the draws" in advice.comparison.words
-    assert advice.comparison.tie == ("a tie with" in advice.comparison.words)
+    words = advice.comparison.words
+    assert words["first"] == ranked[0].title
+    assert words["share"] == share(ranked[0].rank_share[0])
+    assert advice.comparison.tie == (words.id == "ranking.first_in_a_tie")
+    assert "% of the draws" in said(words)
 
 
 def test_ranks_in_draws_are_permutations_and_repeat():

@@ -246,7 +246,7 @@ def test_drawn_situation_spills_under_the_runs_own_condition_nearest_its_reading
     drawn = drawn_situation(setting)
     assert (drawn.seen, drawn.shows) == ("spills", "spills")
     assert drawn.question in setting.own or any(
-        dataclasses.replace(t.condition, name="run that is drawn") == drawn.question.condition for t in setting.own
+        dataclasses.replace(t.condition, name="drawn run") == drawn.question.condition for t in setting.own
     )
     response = respond(drawn.state, drawn.question.condition)
     spills = response.spills_beyond(drawn.question.allowed_s) > 0.5

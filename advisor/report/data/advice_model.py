@@ -121,6 +121,8 @@ class Driver(Record):
     words: Said
     low_winner: Said
     high_winner: Said
+    low_winner_id: str
+    high_winner_id: str
     low: Number
     high: Number
     unit: str

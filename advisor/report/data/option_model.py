@@ -36,6 +36,7 @@ class Check(Record):
 
     rule: str = Field(description="Id of the rule.")
     run: str = Field(description="Label of the run that was held against it; empty for the house.")
+    about: str = Field(description="Appliance it was held against, where it holds for each of several; else empty.")
     clause: str = Field(description="Clause with its edition.")
     required: Said
     provided: Said
@@ -116,7 +117,8 @@ class Energy(Record):
 class Fit(Record):
     """Does a new appliance fit here?"""
 
-    need: str
+    id: str = Field(description="Id of the need.")
+    need: Said
     verdict: str
     words: Said
     measure_id: str | None

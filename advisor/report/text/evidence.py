@@ -9,8 +9,7 @@ from advisor.advice import Advice
 from advisor.evidence.causes import Cause
 from advisor.evidence.next_test import NextTest
 from advisor.evidence.removals import NOT_LOOKED_AT
-from advisor.ranking.gates import percent
-from advisor.report.view.figures import dollars
+from advisor.report.view.figures import dollars, percent
 from advisor.wording import verdict
 from advisor.wording.evidence import speaks_words
 from advisor.wording.retest import retest_words

@@ -10,6 +10,7 @@ from advisor.ensemble.conditions import test_day_f
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
+from advisor.ranking.stresses import all_tried
 from advisor.report.view.figures import dollars, dollars_range, percent, stress_range, worst_case
 from advisor.report.view.present import (
     everyday_words,
@@ -127,10 +128,7 @@ def sentence(words: str) -> str:
 
 def driver_words(driver: Driver) -> str:
     """Say which unknown would change the winner."""
-    return (
-        f"What would change the winner: {driver.words}. If low (about {driver.low:.0f} {driver.unit}): {driver.low_winner}; "
-        f"if high (about {driver.high:.0f} {driver.unit}): {driver.high_winner}."
-    )
+    return say(driver.sentence)
 
 
 def _cells(option: Option) -> list[str]:
@@ -296,8 +294,8 @@ def legend(advice: Advice) -> str:
     """Return how to read the numbers."""
     return (
         f"'spills' is the share of the situations that fit the record in which spillage lasts longer than "
-        f"{advice.allowed_s:.0f} s ({advice.case.settings.spillage_scheme}); 'stress' is the range over a mild day, a "
-        f"gusty day, a house tightened by 30 % or as planned, and one more 150 cfm fan. Risk runs from 0 to 100, lower "
+        f"{advice.allowed_s:.0f} s ({advice.case.settings.spillage_scheme}); 'stress' is the range over "
+        f"{say(all_tried())}. Risk runs from 0 to 100, lower "
         f"is safer. Installed is low to high, a year is energy and upkeep. {advice.samples} situations drawn, "
         f"{advice.effective_samples:.0f} count; data {advice.catalog_hash}, seed {advice.seed}, ranked for the "
         f"{advice.viewpoint}."

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from advisor.ensemble.weighted import Band, Range
-from advisor.ranking.gates import percent
 from advisor.ranking.options import Option
+from advisor.wording.speak import percent
 
 __all__ = [
     "band",
