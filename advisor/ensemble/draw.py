@@ -64,7 +64,6 @@ def draw_at(case: Case, u: Uniforms) -> State:
     return State(
         devices=devices,
         appliance="natural draft",
-        draws_room_air=True,
         zone_isolated=case.zone.door == "weatherstripped" and bool(listed(case.opening)),
         has_door=case.zone.door in ("solid", "weatherstripped", "louvered") or _door_assumed(case),
         shared_draft="none" if shared is None else shared.draft,
