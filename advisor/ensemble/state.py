@@ -75,8 +75,6 @@ class State:
         Is the heater's space weatherstripped from the house, with air of its own?
     has_door : bool
         Is there a door between the heater's space and the house?
-    shared_draft : {"none", "natural", "fan-assisted"}
-        How a second appliance on the same vent drafts.
     fuel : str
         Key of `properties.fuel`.
     air, house, zone, burner, vent, chance
@@ -87,7 +85,6 @@ class State:
     appliance: ApplianceKind
     zone_isolated: bool
     has_door: bool
-    shared_draft: Literal["none", "natural", "fan-assisted"]
     fuel: str
     air: AirState
     house: HouseState

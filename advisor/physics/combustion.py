@@ -81,11 +81,6 @@ class Fuel:
         return self.dry_flue_m3_j / DRY_STANDARD_M3_MOL
 
     @property
-    def air_mol_j(self) -> float:
-        """Moles of dry air needed at no excess air, mol/J."""
-        return self.stoichiometric_air_kg_j / MOLAR_MASS_AIR_KG_MOL
-
-    @property
     def latent_loss_fraction(self) -> float:
         """Share of the higher heating value that leaves as water vapour."""
         return self.water_kg_j * LATENT_HEAT_J_KG

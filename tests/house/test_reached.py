@@ -26,9 +26,10 @@ def printed() -> set[str]:
     """Return the words of the models that declare the output: a record's field of that name is read by its name alone."""
     import ast
 
-    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in OUTPUT.glob("*.py")]
-    nodes = [node for tree in trees for node in ast.walk(tree) if isinstance(node, ast.AnnAssign)]
-    return {node.target.id for node in nodes if isinstance(node.target, ast.Name)}
+    nodes = [n for path in OUTPUT.glob("*.py") for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))]
+    own = {n.target.id for n in nodes if isinstance(n, ast.AnnAssign) and isinstance(n.target, ast.Name)}
+    aliases = [n.value for n in nodes if isinstance(n, ast.keyword) and n.arg == "validation_alias"]
+    return own | {n.value for n in aliases if isinstance(n, ast.Constant) and isinstance(n.value, str)}
 
 
 def test_everything_is_reached() -> None:

@@ -24,7 +24,7 @@ from advisor.physics.combustion import (
 
 def air_to_dry_flue(fuel: Fuel) -> float:
     """Volume of stoichiometric air over volume of stoichiometric dry flue gas."""
-    return fuel.air_mol_j / fuel.dry_flue_mol_j
+    return fuel.stoichiometric_air_kg_j / MOLAR_MASS_AIR_KG_MOL / fuel.dry_flue_mol_j
 
 
 def co2_dry_pct(fuel: Fuel, excess_air_fraction: ArrayLike) -> Array:
