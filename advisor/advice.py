@@ -14,10 +14,14 @@ from advisor.ensemble.question import Question
 from advisor.ensemble.weighted import Band, Range
 from advisor.evidence.causes import Cause, causes
 from advisor.evidence.coherence import Explanation
+from advisor.evidence.contradictions import explained_by_nothing
 from advisor.evidence.enough import Enough, enough_to_decide
 from advisor.evidence.next_test import NextTest
 from advisor.evidence.posterior import infer
 from advisor.evidence.retest import PassLimits, Retest, pass_limits
+from advisor.facts.assumed import assumed_values
+from advisor.facts.audit import Audit, audits
+from advisor.facts.now import cautions, now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
 from advisor.findings import Words
@@ -25,20 +29,18 @@ from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.acceptability import Comparison
 from advisor.ranking.air_balance import AirBalance, air_before_after
 from advisor.ranking.follow_up import retests_of, tests_that_pay
+from advisor.ranking.found import found_sentence
 from advisor.ranking.household import Household
 from advisor.ranking.options import Option, Spillage, Viewpoint
 from advisor.ranking.ranked import ranking_of
 from advisor.ranking.setting import Setting, failing_tests
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
-from advisor.remedies.review import review
+from advisor.review.case import review
 from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card
 from advisor.risk.score import ScoreParts, score_parts
-from advisor.wording.contradictions import contradiction_words
-from advisor.wording.record import Audit, audits
-from advisor.words import assumed_values, cautions, found_sentence, now_list
 
 SAMPLES = 4096
 SEED = 1
@@ -52,8 +54,8 @@ class AsFound:
     ----------
     spillage : Spillage
         As for an option.
-    sentence : str
-        What was found, in one sentence a client understands.
+    sentence : Finding
+        What was found, in one or two sentences a client understands.
     nothing_wrong : bool
         True when the verdict of the record is a valid worst-case pass and nothing speaks against it.
     causes : tuple of Cause
@@ -68,12 +70,12 @@ class AsFound:
         Hours of spillage a year in ordinary use.
     card : PaperCard
         The points card filled in.
-    card_differs : str
-        Where card and simulation disagree, and why; empty where they agree.
+    card_differs : Finding
+        Whether card and simulation agree, and where not, why.
     """
 
     spillage: Spillage
-    sentence: str
+    sentence: Words
     nothing_wrong: bool
     causes: tuple[Cause, ...]
     zone_depressurization_pa: Range
@@ -82,7 +84,7 @@ class AsFound:
     exposure: Exposure
     everyday: Everyday
     card: PaperCard
-    card_differs: str
+    card_differs: Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ class Advice:
         Allowed spillage time.
     verdict : Verdict
         What the record says, before anything was simulated: it leads every output.
-    now : tuple of str
+    now : tuple of Finding
         What to do now, most urgent first.
     found : AsFound
         What was found.
@@ -119,8 +121,8 @@ class Advice:
         In rank order, those without a rank last.
     comparison : Comparison
         How firm the ranking is: ties, and the unknowns that would change the winner.
-    contradictions : tuple of str
-        Runs that no situation explains together.
+    contradictions : tuple of Finding
+        Parts of the record that no situation explains together.
     next_tests : tuple of NextTest
         Which test pays next, best first.
     enough : Enough
@@ -136,9 +138,9 @@ class Advice:
         says. After is None where none ranks, and once work was done.
     interim : tuple of Finding
         Measures until the work is done; never ranked.
-    assumed : tuple of str
+    assumed : tuple of Finding
         Values that nobody measured.
-    cautions : tuple of str
+    cautions : tuple of Finding
         Always printed.
     """
 
@@ -150,14 +152,14 @@ class Advice:
     effective_samples: float
     allowed_s: float
     verdict: Verdict
-    now: tuple[str, ...]
+    now: tuple[Words, ...]
     found: AsFound
     audits: tuple[Audit, ...]
     review: tuple[Check, ...]
     amendments: tuple[Amendment, ...]
     options: tuple[Option, ...]
     comparison: Comparison
-    contradictions: tuple[str, ...]
+    contradictions: tuple[Words, ...]
     next_tests: tuple[NextTest, ...]
     enough: Enough
     retests: tuple[Retest, ...]
@@ -166,8 +168,8 @@ class Advice:
     air_before: AirBalance
     air_after: AirBalance | None
     interim: tuple[Words, ...]
-    assumed: tuple[str, ...]
-    cautions: tuple[str, ...]
+    assumed: tuple[Words, ...]
+    cautions: tuple[Words, ...]
 
     @property
     def explained(self) -> bool:
@@ -226,7 +228,7 @@ def advise(
         options=options,
         comparison=comparison,
         contradictions=tuple(
-            contradiction_words(setting.posterior.record, c) for c in setting.posterior.contradictions
+            explained_by_nothing(setting.posterior.record, c) for c in setting.posterior.contradictions
         ),
         next_tests=tests,
         enough=enough_to_decide(case, setting.explained, comparison.tie),

@@ -15,6 +15,7 @@ from typing import Any
 from advisor import catalog, cli
 from advisor.case import fields
 from advisor.case.quantities import unit_words
+from advisor.wording.speak import text
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs"
@@ -113,7 +114,7 @@ def valid_pass() -> str:
     lines = [row("condition", "not met", "left out"), "|---|---|---|"]
     words = {"yes": "proves no pass", "no": "may still prove one"}
     for r in catalog.table("test_conditions"):
-        lines.append(row(r["asks"], words[r["not_met_spoils"]], words[r["unwritten_spoils"]]))
+        lines.append(row(text(f"record.asks.{r['id']}"), words[r["not_met_spoils"]], words[r["unwritten_spoils"]]))
     return "\n".join(lines)
 
 
@@ -289,7 +290,21 @@ def coverage_text() -> str:
             "",
             "Code: " + (", ".join(f"`{c}`" for c in part["code"]) or "none") + ".",
         ]
-    return "\n".join(lines)
+    return "\n".join([*lines, *uncalled_lines()])
+
+
+def uncalled_lines() -> list[str]:
+    """Return the rules of the codes that no command asks, each with its reason."""
+    lines = [
+        "",
+        "### Rules that no command asks",
+        "",
+        "These functions of `advisor/codes/` are written and tested, but nothing that a command prints rests on them.",
+        "",
+        row("rule", "why no command asks it"),
+        "|---|---|",
+    ]
+    return [*lines, *(row(f"`{r['id']}`", r["reason"]) for r in catalog.table("uncalled_rules"))]
 
 
 # ---- what it costs, for homeowners
@@ -348,7 +363,7 @@ def conditions_text() -> str:
     errs = {"easier": "easier", "harder": "harder: spoils no pass", "unknown": "cannot tell"}
     lines = [row("condition", "when it is not met, the draft is", "status", "source"), "|---|---|---|---|"]
     lines += [
-        row(f"{r['asks']} (`{r['id']}`)", errs[r["errs"]], r["status"], r["source"])
+        row(f"{text('record.asks.' + r['id'])} (`{r['id']}`)", errs[r["errs"]], r["status"], r["source"])
         for r in catalog.table("test_conditions")
     ]
     return "\n".join(lines)

@@ -80,6 +80,17 @@ def number_text(value: float | None, digits: int = 1, unit: str = "") -> str:
     return f"{text} {unit}".rstrip()
 
 
+def outcome(ok: bool | None) -> str:
+    """Return how the id of a message ends that is said otherwise for each outcome: ``met``, ``not_met``, ``unknown``."""
+    return "unknown" if ok is None else "met" if ok else "not_met"
+
+
+def all_known(parts: Iterable[bool | None]) -> bool | None:
+    """Return False where one part fails, None where none fails and one is not known, else True."""
+    found = tuple(parts)
+    return False if False in found else None if None in found else True
+
+
 def compose(
     rule: str,
     clause: str,

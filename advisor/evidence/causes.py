@@ -33,6 +33,7 @@ from advisor.evidence.removals import (
     words_of,
 )
 from advisor.evidence.speaks import Speaks, speaking
+from advisor.findings import Words
 
 __all__ = ["Cause", "CauseShare", "Speaks", "causes", "possible_causes", "removed", "vent_made_good", "words_of"]
 
@@ -59,8 +60,10 @@ class Cause:
 
     Parameters
     ----------
-    id, words : str
-        Name and plain words.
+    id : str
+        Row of ``catalog/evidence/causes.csv``.
+    words : Finding
+        What it is.
     stops_alone : float
         Share of the situations that spill in every failing run in which removing this cause alone stops the spillage in
         all of them, scaled by what nobody looked at. For ``not_looked_at`` that share itself. 0 where ``named`` is False.
@@ -78,7 +81,7 @@ class Cause:
     """
 
     id: str
-    words: str
+    words: Words
     stops_alone: float
     present: float
     part_of_cure: float = 0.0

@@ -17,8 +17,8 @@ from advisor.ensemble.state import Array, State
 from advisor.ensemble.weighted import BAND, quantiles
 from advisor.evidence.contradictions import Contradiction
 from advisor.evidence.observations import (
+    JUDGED,
     LONGEST_S,
-    SEEN_WORDS,
     Predicted,
     draft_deviation_pa,
     number,
@@ -145,7 +145,7 @@ def explain(
 
 def _of_run(case: Case, index: int, run: Run, state: State, weight: Array) -> list[Coherence]:
     shown = predict(case, state, run)
-    found = [_seen(case, run, index, shown, weight)] if run.seen in SEEN_WORDS else []
+    found = [_seen(case, run, index, shown, weight)] if run.seen in JUDGED else []
     if run.seconds_to_draft is not None and run.seen == "drafting" and shown.seconds is not None:
         floor = number("seconds_floor_s")
         seconds = np.log(np.clip(shown.seconds, floor, LONGEST_S))

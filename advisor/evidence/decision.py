@@ -10,6 +10,7 @@ import numpy as np
 from advisor import catalog
 from advisor.ensemble.question import Question
 from advisor.ensemble.state import Array, Index, State
+from advisor.findings import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,8 +19,10 @@ class Choice:
 
     Parameters
     ----------
-    id, title : str
-        Name and plain title.
+    id : str
+        Name.
+    title : Finding
+        Its title.
     cost_usd : float
         Typical cost: whatever the caller compares options by.
     alter : callable or None
@@ -27,7 +30,7 @@ class Choice:
     """
 
     id: str
-    title: str
+    title: Words
     cost_usd: float
     alter: Callable[[State], State] | None
 

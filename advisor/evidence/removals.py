@@ -16,6 +16,7 @@ from advisor.ensemble.vent_draw import wall
 from advisor.evidence.vent_size import of_published_size, table_of_case
 from advisor.facts.record import verdict_of
 from advisor.facts.run_conditions import ran
+from advisor.findings import Finding, finding
 
 NOT_LOOKED_AT = "not_looked_at"
 """What nobody looked at, and what only the model's own error explains: never removed, never attributed to a part."""
@@ -239,9 +240,6 @@ def possible_causes(case: Case) -> list[str]:
     return [name for name in REMOVALS if name not in _POSSIBLE or _POSSIBLE[name](case)]
 
 
-def words_of(name: str) -> str:
-    """Plain words of a cause."""
-    for row in catalog.table("causes"):
-        if row["id"] == name:
-            return row["words"]
-    raise KeyError(name)
+def words_of(name: str) -> Finding:
+    """Return a cause as something to say."""
+    return finding(f"evidence.cause.{name}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,6 +13,7 @@ from advisor.ensemble.question import Question
 from advisor.ensemble.state import State
 from advisor.evidence.observations import Observation, number
 from advisor.facts.spillage import allowed_seconds
+from advisor.findings import Finding, finding, listed, slug
 
 NO_SIGN = "none seen"
 
@@ -48,6 +50,13 @@ def sign_ratio(case: Case) -> float:
     return min(ratio, number("sign_ratio_most"))
 
 
+def signs_words(seen: Sequence[str]) -> Finding:
+    """Return the signs at the heater, or that there is none, as something to say."""
+    if not seen:
+        return finding("evidence.observed.no_sign")
+    return finding("evidence.observed.signs", signs=listed(finding(f"record.sign.{slug(s)}") for s in seen))
+
+
 def sign_observation(case: Case, state: State) -> tuple[Observation, ...]:
     """Hold the signs at the heater against ordinary use: weak evidence that it spills there."""
     ratio = sign_ratio(case)
@@ -56,5 +65,5 @@ def sign_observation(case: Case, state: State) -> tuple[Observation, ...]:
     spills = ordinary_use(case, state).spills(state)
     like = spills * float(np.log(ratio))
     seen = [s for s in case.heater.signs if s != NO_SIGN]
-    words = f"signs at the heater ({', '.join(seen)})" if seen else "no sign of earlier spillage at the heater"
+    words = signs_words(seen)
     return (Observation("", "signs", words, like, like - max(0.0, float(np.log(ratio)))),)

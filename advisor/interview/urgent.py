@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from advisor import catalog
+from advisor.facts.now import to_do
+from advisor.wording.speak import say
 
 __all__ = ["RoomLevel", "urgent_key", "urgent_keys", "urgent_words"]
 
 RoomLevel = Callable[[float | None], str | None]
 """Takes CO in the room, ppm; returns the id of the action level that it reaches, or None."""
 OF_LEVEL = {"amb_tell": "co_tell", "amb_act": "co_act", "amb_evacuate": "co_evacuate"}
-"""Row of ``catalog/texts/words_now.csv`` that belongs to each published level of CO in the room."""
+"""Row of ``catalog/codes/now.csv`` that belongs to each published level of CO in the room."""
 ORDER = ("symptoms", "co_evacuate", "co_act", "spills", "co_tell")
 
 
 def urgent_key(key: str, value: Any, room_level: RoomLevel | None) -> str | None:
-    """Return the row of ``catalog/texts/words_now.csv`` that an answer asks for at once, or None.
+    """Return the row of ``catalog/codes/now.csv`` that an answer asks for at once, or None.
 
     Parameters
     ----------
@@ -52,5 +53,5 @@ def urgent_keys(data: Mapping[str, Any], room_level: RoomLevel | None) -> tuple[
 
 
 def urgent_words(key: str) -> str:
-    """Return the sentence of a row of ``catalog/texts/words_now.csv``."""
-    return next(row["words"] for row in catalog.table("words_now") if row["key"] == key)
+    """Return what a row of ``catalog/codes/now.csv`` asks for, in a sentence."""
+    return say(to_do(key))

@@ -23,7 +23,7 @@ from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.remedies.replacement import fits
-from advisor.remedies.review import broken_rules, lacks_air, option_checks
+from advisor.review.option import broken_rules, lacks_air, option_checks
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")

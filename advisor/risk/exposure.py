@@ -13,6 +13,7 @@ from advisor.ensemble.conditions import idle_house
 from advisor.ensemble.respond import Response
 from advisor.ensemble.state import Array, Condition, Index, State
 from advisor.ensemble.weighted import Percentiles, representative
+from advisor.findings import Finding, Words, finding, slug
 from advisor.physics import carbon_monoxide as co
 from advisor.physics import combustion
 from advisor.physics.startup import SPILL_TOLERANCE
@@ -44,7 +45,7 @@ class LevelCheck:
 
     Parameters
     ----------
-    name : str
+    name : Finding
         Name of the level.
     ppm, averaging_min : float
         Level as a mean over this time; 0 minutes is a ceiling.
@@ -56,7 +57,7 @@ class LevelCheck:
         Source id.
     """
 
-    name: str
+    name: Words
     ppm: float
     averaging_min: float
     highest: Percentiles
@@ -97,7 +98,7 @@ class Exposure:
         Carbon dioxide at the end of one firing, outdoor air included.
     levels : tuple of LevelCheck
         Published levels.
-    symptoms : str
+    symptoms : Finding
         Symptoms of the 95th percentile at light activity.
     full_spill_severity : float
         Mean severity of a day in which all products of every firing spill, 0 to 1: the score's severity.
@@ -124,7 +125,7 @@ class Exposure:
     co2_zone_ppm: Percentiles
     co2_house_ppm: Percentiles
     levels: tuple[LevelCheck, ...]
-    symptoms: str
+    symptoms: Words
     full_spill_severity: float
 
 
@@ -322,7 +323,7 @@ def exposure(
         co2_zone_ppm=Percentiles.of(outdoor_co2 + co2_unit * day.zone[end, :n]),
         co2_house_ppm=Percentiles.of(outdoor_co2 + co2_unit * day.house[end, :n]),
         levels=_levels(day.times_s, ppm[:, :n]),
-        symptoms=properties.symptoms(light_p.p95),
+        symptoms=_symptoms(light_p.p95),
         full_spill_severity=float(severity.mean()),
     )
 
@@ -331,6 +332,14 @@ def co_kg_per_m3_ratio(fuel: combustion.Fuel, input_w: Array) -> Array:
     """Return the mass of carbon dioxide that fills the volume of one ppm of air-free CO, kg/s, (n,)."""
     molar_mass_co2 = fuel.carbon_dioxide_kg_j / (fuel.dry_flue_mol_j * fuel.carbon_dioxide_max_dry_pct / 100.0)
     return np.asarray(input_w * fuel.dry_flue_mol_j * 1e-6 * molar_mass_co2)
+
+
+def _name(level: properties.AirThreshold) -> Finding:
+    return finding(f"risk.level.{slug(level.name)}")
+
+
+def _symptoms(cohb_pct: float) -> Finding:
+    return finding(f"risk.symptoms.{properties.symptoms(cohb_pct)}")
 
 
 def _levels(times_s: Array, ppm: Array) -> tuple[LevelCheck, ...]:
@@ -345,7 +354,7 @@ def _levels(times_s: Array, ppm: Array) -> tuple[LevelCheck, ...]:
         highest = means[level.averaging_min]
         above = float((highest > level.ppm).mean())
         found.append(
-            LevelCheck(level.name, level.ppm, level.averaging_min, Percentiles.of(highest), above, level.source)
+            LevelCheck(_name(level), level.ppm, level.averaging_min, Percentiles.of(highest), above, level.source)
         )
     return tuple(found)
 
@@ -364,7 +373,7 @@ def _nothing(condition: Condition, firing: Firing) -> Exposure:
     outdoor = _number("outdoor_co2_ppm")
     air = Percentiles(outdoor, outdoor, outdoor, outdoor)
     levels = tuple(
-        LevelCheck(level.name, level.ppm, level.averaging_min, zero, 0.0, level.source)
+        LevelCheck(_name(level), level.ppm, level.averaging_min, zero, 0.0, level.source)
         for level in properties.air_thresholds()
     )
     return Exposure(
@@ -389,6 +398,6 @@ def _nothing(condition: Condition, firing: Firing) -> Exposure:
         co2_zone_ppm=air,
         co2_house_ppm=air,
         levels=levels,
-        symptoms=properties.symptoms(start),
+        symptoms=_symptoms(start),
         full_spill_severity=0.0,
     )

@@ -419,7 +419,7 @@ def test_what_speaks_is_data_and_is_worded_as_evidence() -> None:
     assert speaks_words(seen) == "'cleared': it drafted (odds of this cause alone times 8)"
     pressure = Speaks(0, "worst", "pressure", ADDED, 4.2, -float(np.log(2.0)))
     assert speaks_words(pressure) == (
-        "'worst': 4.2 Pa of depressurization added to the baseline (odds of this cause alone divided by 2.0)"
+        "'worst': 4.2 Pa of depressurization added to the baseline (odds of this cause alone divided by 2)"
     )
     signs = Speaks(-1, "", "signs", "soot", None, 5.0)
     assert speaks_words(signs) == "signs at the heater (soot) (odds of this cause alone times over 20)"

@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from conftest import said
 from scipy import stats
 
 from advisor import catalog
@@ -333,5 +334,5 @@ def test_weights_for_another_offset_are_those_of_that_prior(scale: float) -> Non
 
 def test_words_of_an_observation_come_from_its_run() -> None:
     run = demo("new_range_hood").run[1]
-    assert observed_words(run, "seconds") == "15 s to draft"
-    assert observed_words(run, "pressure") == "1.5 Pa of depressurization added to the baseline"
+    assert said(observed_words(run, "seconds")) == "15 s to draft"
+    assert said(observed_words(run, "pressure")) == "1.5 Pa of depressurization added to the baseline"

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from conftest import said
 from evidence_worlds import recorded, truths
 
 from advisor import catalog
@@ -18,7 +19,7 @@ from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.question import Question
 from advisor.ensemble.weighted import normalized
 from advisor.evidence.causes import Cause, causes
-from advisor.evidence.contradictions import Contradiction
+from advisor.evidence.contradictions import Contradiction, explained_by_nothing
 from advisor.evidence.decision import Choice, Table, decide, decision_table, expected_regret_usd
 from advisor.evidence.likelihood import (
     allowed_seconds,
@@ -33,7 +34,6 @@ from advisor.evidence.signs import NO_SIGN, sign_ratio
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.report.text.evidence import causes_text, next_text
-from advisor.wording.contradictions import contradiction_words
 
 DEMO = Path(__file__).parents[2] / "demo"
 
@@ -105,7 +105,7 @@ def test_the_same_condition_with_two_answers_is_contradictory() -> None:
     case = closet(run("first", "spilling"), run("second", "drafting"))
     (found,) = contradictions(case, 1024)
     assert found == Contradiction("runs", (0, 1))
-    words = contradiction_words(case.run, found)
+    words = said(explained_by_nothing(case.run, found))
     assert words == "no situation explains run 1 ('first') and run 2 ('second') together: check the record"
 
 
@@ -119,9 +119,9 @@ def test_a_slip_of_the_pen_is_found() -> None:
     case = closet(run("worst", "spilling", zone_depressurization_pa=120.0, baseline_depressurization_pa=1.0))
     (found,) = contradictions(case, 1024)
     assert (found.kind, found.runs, found.observations) == ("reading", (0,), ("pressure",))
-    words = contradiction_words(case.run, found)
+    words = said(explained_by_nothing(case.run, found))
     assert "one reading of run 1 ('worst')" in words
-    assert "119.0 Pa" in words
+    assert "119 Pa" in words
 
 
 def test_honest_records_are_rarely_called_contradictory() -> None:
@@ -239,7 +239,7 @@ def test_answers_are_a_whole_and_tests_on_record_are_not_repeated() -> None:
     for test in valued():
         assert sum(a.probability for a in test.answers) == pytest.approx(1.0, abs=0.1)
         assert 0.0 <= test.best_before <= 1.0
-        assert test.words.endswith(".")
+        assert said(test.words).endswith(".")
     # the run on record is no full worst case (most conditions were not written down): that test stays a candidate
     assert "worst_case" in [t.id for t in valued()]
     assert "air_leakage" not in [t.id for t in valued()]  # it was measured
@@ -257,8 +257,8 @@ def test_without_a_worst_case_only_that_test_allows_to_leave_it() -> None:
     posterior = infer(case, 2048, 1)
     worst = worst_case(case, posterior.state)
     found = {t.id: t for t in next_tests(case, posterior, Question(worst, allowed_seconds(case)), choices(case))}
-    leaving = {(t.id, a.words) for t in found.values() for a in t.answers if a.choice_id == "leave_as_found"}
-    assert leaving == {("worst_case", "it drafts")}
+    leaving = {(t.id, a.words.id) for t in found.values() for a in t.answers if a.choice_id == "leave_as_found"}
+    assert leaving == {("worst_case", "evidence.seen.drafts")}
     assert found["worst_case"].changes_choice
     assert found["worst_case"].value_usd == max(t.value_usd for t in found.values())
     assert found["interior_doors"].minutes > found["worst_case"].minutes

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import DEMOS, ROOT, few_situations
+from conftest import DEMOS, ROOT, few_situations, said
 from page_reading import automated_index, flesch_kincaid_grade, prose, syllables
 
 from advisor import catalog
@@ -280,10 +280,10 @@ def test_homeowner_reads_what_to_do_first(advice_of, name: str) -> None:  # type
     # the verdict of the record leads, then what to do now
     first = prose(html)[: 1 + len(advice.now)]
     lead = verdict.sentence(advice.verdict, advice.explained)
-    assert first == [" ".join(w.split()) for w in (lead, *advice.now)]
+    assert first == [" ".join(w.split()) for w in (lead, *said(advice.now))]
     text = Page(html).text
     assert "Ask the contractor" in text
-    assert all(caution.split(":")[0] in text for caution in advice.cautions)
+    assert all(caution.split(":")[0] in text for caution in said(advice.cautions))
     if not advice.found.nothing_wrong and ranked(advice):
         assert "Holds until" in text
 

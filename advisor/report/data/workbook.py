@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from advisor import catalog
 from advisor.advice import Advice
 from advisor.errors import InputError
+from advisor.facts.audit import asked
 from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
 from advisor.report.data.table import columns, row_of
@@ -23,7 +24,7 @@ from advisor.report.text.matrix import confirmed_lines, first_test_words, legend
 from advisor.report.view.present import money_caution, room_air
 from advisor.report.view.units_text import System, Units
 from advisor.wording import verdict
-from advisor.wording.record import asked_words
+from advisor.wording.speak import say
 
 if TYPE_CHECKING:
     from xlsxwriter import Workbook
@@ -162,7 +163,7 @@ def _verdict(one: _Book, advice: Advice) -> None:
         for held in run.conditions:
             row += 1
             errs = {"easier": "draft is easier", "harder": "draft is harder", "unknown": "cannot tell"}[held.errs]
-            words = one.units.text(asked_words(held))
+            words = one.units.text(say(asked(held)))
             one.row(sheet, row, [run.label, words, held.state, errs, "yes" if held.spoils_pass else ""])
 
 

@@ -12,6 +12,7 @@ from advisor.ranking.options import Option, Spillage
 from advisor.ranking.stresses import stress
 from advisor.ranking.value import criterion
 from advisor.report.view.figures import band, dollars, dollars_range, percent, seconds_words
+from advisor.report.view.units_text import Units
 from advisor.wording.checks import official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
 from advisor.wording.speak import say
@@ -27,6 +28,7 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
     InputError
         If there is no such option.
     """
+    advice = Units().apply(advice)
     ids = [o.id for o in advice.options]
     if option_id not in ids:
         raise InputError(f"option '{option_id}': no such option{suggest(option_id, ids)}; one of {', '.join(ids)}")

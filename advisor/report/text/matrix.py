@@ -23,6 +23,7 @@ from advisor.report.view.present import (
     room_air,
     test_note,
 )
+from advisor.report.view.units_text import Units
 from advisor.wording import verdict
 from advisor.wording.retest import comparison_lines, limit_words, retest_words
 from advisor.wording.speak import say
@@ -185,6 +186,7 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     bold : bool
         Headings in bold (ANSI), for a terminal that wants it.
     """
+    advice = Units().apply(advice)
 
     def head(words: str) -> str:
         return f"\033[1m{words}\033[0m" if bold else words
@@ -273,8 +275,8 @@ def _confirmed(advice: Advice, width: int) -> list[str]:
 def test_words(test: NextTest) -> str:
     """Return a test with its stop line."""
     if test.stop_ppm is None:
-        return test.words
-    return f"{test.words} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
+        return say(test.words)
+    return f"{say(test.words)} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
 
 
 def first_test_words(advice: Advice) -> str:
@@ -334,6 +336,7 @@ def _reason(option: Option) -> str:
 
 def as_markdown(advice: Advice) -> str:
     """Return the advice as markdown, for pasting into a report."""
+    advice = Units().apply(advice)
     from tabulate import tabulate
 
     record, explained = advice.verdict, advice.explained

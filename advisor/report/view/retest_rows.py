@@ -9,7 +9,7 @@ from advisor.ensemble.weighted import Band
 from advisor.evidence.retest import PassLimits, Retest
 from advisor.ranking.options import Option
 from advisor.report.view.figures import band, seconds_words
-from advisor.wording.retest import READING_WORDS
+from advisor.wording.retest import read_words, reading_words
 
 NO_LIMIT, NOT_MODELLED = "no published limit", "not modelled"
 ROOM_CO, FLUE_CO = "ambient_co_ppm", "flue_co_ppm"
@@ -65,11 +65,12 @@ def compared_rows(advice: Advice, retest: Retest) -> list[RetestRow]:
     option = next((o for o in advice.options if o.id == retest.option_id), None) if len(works) == 1 else None
     rows = []
     for reading in retest.readings:
-        words, unit = READING_WORDS[reading.key]
         known = option is not None and option.appliance == "natural draft"
         forecast = NOT_MODELLED
         if known and option is not None and reading.key in ("seconds_to_draft", "zone_depressurization_pa", "draft_pa"):
             forecast = _forecast(option, reading.key)
-        before, after = ("not read" if v is None else f"{v:g} {unit}" for v in (reading.before, reading.after))
-        rows.append(RetestRow(words, must_words(reading.key, advice.pass_limits), forecast, before, after))
+        before, after = (read_words(reading.key, v) for v in (reading.before, reading.after))
+        rows.append(
+            RetestRow(reading_words(reading.key), must_words(reading.key, advice.pass_limits), forecast, before, after)
+        )
     return rows
