@@ -255,10 +255,9 @@ def test_no_amended_share_lies_above_one(tmp_path):
 
 
 def test_only_the_connector_of_the_heater_itself_bars_an_option():
-    from advisor.review.option import broken_rules
-
     from advisor.codes.vent_common import check_common_vent
     from advisor.codes.vent_types import CommonAppliance, CommonVent
+    from advisor.review.option import broken_rules
 
     def fitted(name, kbtu_h):
         return CommonAppliance(name=name, input_btu_h=1000 * kbtu_h, connector_diameter_in=4, rise_ft=2, ids="")
