@@ -16,13 +16,14 @@ from conftest import ROOT, said
 import advisor.ranking
 import advisor.remedies
 from advisor import catalog
-from advisor.advice import advise, ranked_options, setting_of
+from advisor.advice import advise, setting_of
 from advisor.case.read import parse_case, read_case
 from advisor.ensemble import conditions
 from advisor.ensemble.draw import draw
 from advisor.findings import Finding, Listed, Quantity, finding
 from advisor.ranking import bundles, reasons, robustness, stresses
 from advisor.ranking.options import CRITERIA, Spillage
+from advisor.ranking.ranked import ranking_of
 from advisor.ranking.value import criterion
 from advisor.ranking.worked import work_out
 from advisor.remedies import all_remedies
@@ -254,9 +255,10 @@ def decided(name: str) -> dict[str, object]:
     """Return everything that is decided of a demo: candidates, bundles, grades, ranks."""
     setting = setting_of(demo(name), "homeowner", SAMPLES, 1)
     worked = [work_out(setting, remedy) for remedy in all_remedies()]
-    options, comparison = ranked_options(setting)
+    ranking = ranking_of(setting)
+    options, comparison = ranking.options, ranking.comparison
     return {
-        "candidates": [o.id for o in bundles.candidates(worked)],
+        "candidates": [o.id for o in bundles.candidates([one.figures for one in worked])],
         "bundles": [(f.members, f.cost_usd, f.spillage) for f in bundles.search(setting, worked)],
         "options": [(o.id, o.rank, o.safety, o.eligible, o.barred_by, o.broken_rules, o.value) for o in options],
         "tie": comparison.tie,
