@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from oracles.properties import leakage_prior
 from scipy import optimize, stats
 
 from advisor import catalog, units
@@ -23,7 +24,7 @@ from advisor.ensemble import conditions
 from advisor.ensemble import draw as draw_module
 from advisor.ensemble.draw import draw, draw_at
 from advisor.ensemble.faults import choose_fault
-from advisor.ensemble.properties import leakage_prior, leakage_regression
+from advisor.ensemble.properties import leakage_regression
 from advisor.ensemble.respond import respond, vent_runs_wet, zone_pressure_pa
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.uniforms import COLUMNS, Uniforms, triangular
