@@ -6,6 +6,7 @@ from advisor import catalog
 from advisor.case.model import Case, listed
 from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
+from advisor.facts import exhaust
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.facts.record import State, Verdict
 from advisor.ranking.gates import percent
@@ -124,12 +125,7 @@ def assumed_values(case: Case) -> tuple[str, ...]:
         (case.services.outside_wall_distance_ft, "distance to an outside wall"),
     )
     found = [words for value, words in checks if value is None]
-    unknown_flow = [
-        e.name for e in listed(case.exhaust) if e.ducted_outdoors and e.rated_cfm is None and e.measured_cfm is None
-    ]
-    labels = [
-        e.name for e in listed(case.exhaust) if e.ducted_outdoors and e.rated_cfm is not None and e.measured_cfm is None
-    ]
+    unknown_flow, labels = exhaust.names_by_basis(case, "usual"), exhaust.names_by_basis(case, "rated")
     if unknown_flow:
         found.insert(1, f"flow of {', '.join(unknown_flow)} (usual values)")
     if labels:

@@ -19,22 +19,11 @@ from advisor.ensemble.state import Array, Device, State
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import draw_unknown, duct_leaks_cfm, supply_m3_s, usual_devices
 from advisor.ensemble.vent_draw import draw_vent
+from advisor.facts import exhaust
 from advisor.physics import air, combustion, infiltration
 from advisor.physics.flow import duct_effective_area
 
 FAN_COLUMNS = ("fan_a", "fan_b", "fan_c", "fan_d", "fan_e", "fan_f", "fan_g", "fan_h")
-KIND_ROW = {
-    "bath fan": "bath_fan",
-    "range hood": "range_hood",
-    "large hood": "hood_large",
-    "downdraft": "hood_large",
-    "dryer": "dryer",
-    "central vacuum": "central_vacuum",
-    "fireplace": "fireplace_low",
-    "other fan": "bath_fan",
-    "power vent appliance": "power_vent",
-    "whole-house fan": "hood_large",
-}
 
 
 def draw(case: Case, samples: int = 4096, seed: int = 1) -> State:
@@ -264,20 +253,18 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array]
     prob = catalog.number("priors", "fan_rare_strong_prob")
     kind, weight = choose_fault(u.column("strong"), (prob,)) if listed(case.exhaust) else (np.zeros(u.samples),) * 2
     factor = np.where(kind == 1, triangular(u.column("strong_amount"), *prior_numbers("fan_rare_strong_factor")), 1.0)
-    rows = {row["key"]: row for row in catalog.table("exhaust_flows")}
     for i, device in enumerate(listed(case.exhaust)):
         column = FAN_COLUMNS[i % len(FAN_COLUMNS)]
-        if device.measured_cfm is not None:
-            flow = device.measured_cfm * u.prior(column, "fan_measured_fraction")
-        elif device.rated_cfm is not None:
-            flow = device.rated_cfm * u.prior(column, "fan_installed_fraction") * factor
+        stated = exhaust.stated_flow(device)
+        if stated.basis == "measured":
+            flow = stated.cfm * u.prior(column, "fan_measured_fraction")
+        elif stated.basis == "rated":
+            flow = stated.cfm * u.prior(column, "fan_installed_fraction") * factor
         else:
-            row = rows[KIND_ROW[device.kind]]
-            flow = triangular(
-                u.column(column), float(row["low_cfm"]), float(row["typical_cfm"]), float(row["high_cfm"])
-            )
-        counts = device.ducted_outdoors and device.kind != "whole-house fan"
-        devices.append(Device(device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel, counts))
+            usual = exhaust.usual_flow(exhaust.KIND_ROW[device.kind])
+            flow = triangular(u.column(column), usual.low_cfm, usual.typical_cfm, usual.high_cfm)
+        found = (device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel)
+        devices.append(Device(*found, exhaust.counts(device)))
         flows.append(flow * units.M3_S_PER_CFM * (1.0 if device.ducted_outdoors else 0.0))
     balanced_out = sum(s.exhaust_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM
     zero = np.zeros(u.samples)

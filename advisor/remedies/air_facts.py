@@ -12,28 +12,11 @@ from advisor.codes import combustion_air as air
 from advisor.codes import combustion_air_place as place
 from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
-from advisor.remedies import vent_facts
+from advisor.facts import burners, exhaust
 
 LOUVER = {"metal louver": "metal", "wood louver": "wood"}
 JURISDICTION = {"us": "us", "new york city": "nyc", "maker": "manual"}
 SHUT_DOORS = ("solid", "weatherstripped")
-
-
-def zone_inputs(case: Case) -> tuple[float, float]:
-    """Input of draft-hood and other non-fan appliances, and of fan-assisted ones, that share the zone's air, Btu/h."""
-    other, fan = case.heater.input_btu_h, 0.0
-    shared = case.shared_appliance
-    if shared is not None:
-        if shared.draft == "fan-assisted":
-            fan += shared.input_btu_h
-        else:
-            other += shared.input_btu_h
-    for appliance in listed(case.other_appliance):
-        if appliance.draft == "fan-assisted":
-            fan += appliance.input_btu_h
-        elif appliance.draft == "natural" and appliance.kind not in ("fireplace",):
-            other += appliance.input_btu_h
-    return other, fan
 
 
 def joined_volume_ft3(case: Case) -> float | None:
@@ -109,55 +92,36 @@ def _unknown_of_openings(case: Case) -> Iterator[str]:
                 yield "opening_area"
 
 
-def _unknown_of_burners(case: Case) -> Iterator[str]:
-    if vent_facts.sharing_unknown(case):
-        yield "shared"
-    if case.other_appliance is None:
-        yield "burners"
-    others = [a for a in (case.shared_appliance, *listed(case.other_appliance)) if a is not None]
-    if any("input_btu_h" not in a.model_fields_set for a in others):
-        yield "other_input"
-    if any("draft" not in a.model_fields_set for a in others):
-        yield "other_draft"
-    if case.shared_appliance is not None and case.shared_appliance.outlet_diameter_in is None:
-        yield "other_outlet"
-
-
 def assumed_of(case: Case) -> frozenset[str]:
     """Return the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the air of the zone."""
     zone = case.zone
-    found = {*_unknown_of_burners(case), *_unknown_of_openings(case)}
+    found = {*burners.unknown_of_burners(case), *_unknown_of_openings(case)}
     if joined_volume_ft3(case) is None:
         found.add("zone_volume")
     if zone.volume_joined_ft3 is None and zone.kind != "open plan" and not _shut_off(case):
         found.add("joined_volume")
-    if case.vent.connector_diameter_in is None:
-        found.add("connector_diameter")
     if zone.grille_free_area_in2 is None:
         found.add("grilles")
     if case.supply is None:
         found.add("supply")
+    if not exhaust.zone_cfm_given(case):
+        found.add("zone_exhaust")
     if zone.door is None or zone.door == "weatherstripped":
         found.add("tight_door")  # nobody is asked whether it closes by itself
     return frozenset(found)
 
 
 def _usual_ways(case: Case) -> tuple[methods.AirMethod, ...]:
-    other, fan = zone_inputs(case)
-    shared = case.shared_appliance
-    outlets = (
-        case.vent.connector_diameter_in or vent_facts.hood_in(case),
-        None if shared is None else shared.outlet_diameter_in,
-    )
+    heat = burners.space_input(case)
     no_grille = case.zone.grille_free_area_in2 == 0.0 and case.zone.door in ("none", *SHUT_DOORS)
     indoor = 0.0 if no_grille else None
     return methods.combustion_air_methods(
-        other_input_btu_h=other,
-        fan_input_btu_h=fan,
+        other_input_btu_h=heat.other_btu_h,
+        fan_input_btu_h=heat.fan_btu_h,
         space_volume_ft3=joined_volume_ft3(case),
         same_story_volume_ft3=case.house.volume_ft3,
         jurisdiction=JURISDICTION[case.settings.louver_rule],
-        connector_diameters_in=tuple(d for d in outlets if d),
+        connector_diameters_in=burners.connectors_in(case),
         altitude_ft=case.house.altitude_ft,
         indoor_high_free_in2=indoor,
         indoor_low_free_in2=indoor,
@@ -165,6 +129,7 @@ def _usual_ways(case: Case) -> tuple[methods.AirMethod, ...]:
         outdoor_low_free_in2=opening_free_in2(case, "low"),
         outdoor_path=outdoor_path(case),
         supply_cfm=None if case.supply is None else 0.0,
+        exhaust_cfm=exhaust.zone_cfm(case),
     )
 
 

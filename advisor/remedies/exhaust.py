@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from advisor import catalog, units
+from advisor import units
 from advisor.case.model import listed
 from advisor.case.parts import Exhaust
-from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.state import State
+from advisor.facts.exhaust import stated_flow
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
 HOODS = ("range hood", "large hood", "downdraft")
@@ -22,8 +22,7 @@ def _hoods(job: Job) -> list[Exhaust]:
 
 def _big_hoods(job: Job) -> list[Exhaust]:
     limit = effect("large_hood_from_cfm")
-    usual = {row["key"]: float(row["typical_cfm"]) for row in catalog.table("exhaust_flows")}
-    return [e for e in _hoods(job) if (e.measured_cfm or e.rated_cfm or usual[KIND_ROW[e.kind]]) >= limit]
+    return [e for e in _hoods(job) if stated_flow(e).cfm >= limit]
 
 
 def _smaller(job: Job) -> tuple[str, ...]:

@@ -8,14 +8,14 @@ from typing import Literal
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case, listed
+from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
+from advisor.facts import burners
 from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import fit
 from advisor.money.fit_services import circuit_present
 from advisor.money.prices import price_with_parts_present
 from advisor.money.site import Fit, SiteFacts, Unit
-from advisor.remedies import vent_facts
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
 
 KIND: dict[str, ApplianceKind] = {
@@ -30,14 +30,6 @@ KIND: dict[str, ApplianceKind] = {
     "electric_resistance": "none",
 }
 STAYS = ("like_for_like", "fan_assisted")
-
-
-def _natural_draft_remains(case: Case) -> bool | None:
-    """Return whether another natural-draft appliance stays in the house; None when nobody wrote that down."""
-    others = [a for a in listed(case.other_appliance) if a.draft == "natural" and a.kind != "fireplace"]
-    if others or case.shared_appliance is not None:
-        return True
-    return None if case.other_appliance is None or vent_facts.sharing_unknown(case) else False
 
 
 def _chimney(case: Case) -> Literal["masonry", "lined", "type b"] | None:
@@ -74,7 +66,7 @@ def site_facts(case: Case) -> SiteFacts:
         shares_vent=True if case.shared_appliance is not None else case.vent.shared,
         chimney=_chimney(case),
         other_left_vent=case.vent.was_shared,
-        natural_draft_remains=_natural_draft_remains(case),
+        natural_draft_remains=burners.natural_draft_remains(case),
         peak_uses=_peak_uses(case) if people.showers_in_peak_hour is not None else None,
     )
 

@@ -24,7 +24,7 @@ from advisor.codes.vent_common import check_common_vent
 from advisor.codes.vent_situations import check_orphaned_heater
 from advisor.codes.vent_sizing import check_single_vent
 from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
-from advisor.ensemble.vent_draw import default_hood_in
+from advisor.facts import burners
 from advisor.facts.spillage import limit_for
 from advisor.remedies import air_facts, vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
@@ -151,8 +151,8 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
     heater = CommonAppliance(
         name="water heater",
         input_btu_h=case.heater.input_btu_h,
-        outlet_diameter_in=vent_facts.hood_in(case),
-        connector_diameter_in=single.connector_diameter_in or vent_facts.hood_in(case),
+        outlet_diameter_in=burners.hood_in(case),
+        connector_diameter_in=single.connector_diameter_in or burners.hood_in(case),
         rise_ft=vent_facts.rise_ft(case),
         connector_length_ft=_length_ft(case),
         connector=single.connector,
@@ -178,7 +178,7 @@ def _length_ft(case: Case) -> float:
 
 
 def _outlet_in(shared: SharedAppliance) -> float:
-    return shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
+    return shared.outlet_diameter_in or burners.usual_outlet_in(shared.input_btu_h)
 
 
 def _assumed_of_other(shared: SharedAppliance) -> frozenset[str]:

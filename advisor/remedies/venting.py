@@ -12,7 +12,8 @@ from advisor.codes.unknown import measure_first
 from advisor.codes.vent_sizing import choose_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.state import Array, State
-from advisor.ensemble.vent_draw import default_hood_in, wall
+from advisor.ensemble.vent_draw import wall
+from advisor.facts import burners
 from advisor.findings import Words
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
@@ -60,7 +61,7 @@ def _connector_poor(job: Job) -> tuple[Words, ...]:
 
 def _correct(state: State, job: Job) -> State:
     connector_u, capacity = wall("type b")
-    hood = vent_facts.hood_in(job.case)
+    hood = burners.hood_in(job.case)
     area = np.pi / 4.0 * (hood * units.M_PER_IN) ** 2
     gain = spread(state, "corrected_rise_gain_ft") * units.M_PER_FT
     rise = np.minimum(state.connector_rise_m + gain, 0.9 * state.height_m)
@@ -76,7 +77,7 @@ def _correct(state: State, job: Job) -> State:
 
 
 def _size_connector(job: Job) -> Sized:
-    hood = vent_facts.hood_in(job.case)
+    hood = burners.hood_in(job.case)
     parts = (
         f"{hood:g} in. Type B connector, at least 1/4 in. per ft upward, at most two elbows, more rise at the hood",
     )
@@ -98,14 +99,14 @@ def _round(area_in: float, state: State) -> tuple[Array, Array]:
 def _assumed_parts(job: Job, vent: SingleVent, names: Sequence[str]) -> tuple[Words, ...]:
     """Return the part of the quote that says which sizes rest on usual values, and what to find out first."""
     found = [name for name in names if name in vent.assumed]
-    if vent_facts.sharing_unknown(job.case):
+    if burners.sharing_unknown(job.case):
         found.append("shared")
     return measure_first(found)
 
 
 def _size_of(job: Job, material: str) -> float:
     choice = choose_single_vent(vent_facts.single_vent(job.case, material, elbows=2))
-    return choice.diameter_in or default_hood_in(job.case.heater.input_btu_h)
+    return choice.diameter_in or burners.usual_outlet_in(job.case.heater.input_btu_h)
 
 
 def _type_b(state: State, job: Job) -> State:
@@ -130,7 +131,7 @@ def _type_b(state: State, job: Job) -> State:
 def _size_type_b(job: Job) -> Sized:
     vent = vent_facts.single_vent(job.case, "type B", elbows=2)
     choice = choose_single_vent(vent)
-    size = choice.diameter_in or vent_facts.hood_in(job.case)
+    size = choice.diameter_in or burners.hood_in(job.case)
     height = job.case.vent.height_ft or effect("new_vent_length_ft")
     parts = (
         f"{size:g} in. Type B vent, about {height:.0f} ft, listed cap, inside the house",
@@ -174,7 +175,7 @@ def _liner(state: State, job: Job) -> State:
 def _size_liner(job: Job) -> Sized:
     vent = vent_facts.single_vent(job.case, "corrugated liner", elbows=2)
     choice = choose_single_vent(vent)
-    size = choice.diameter_in or vent_facts.hood_in(job.case)
+    size = choice.diameter_in or burners.hood_in(job.case)
     parts = (
         f"{size:g} in. corrugated liner, about {vent_facts.height_ft(job.case):.0f} ft, with top plate and cap",
         choice.words,

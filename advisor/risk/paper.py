@@ -13,9 +13,11 @@ from functools import cache
 import numpy as np
 
 from advisor import catalog
-from advisor.case.model import Case, Run, listed
+from advisor.case.model import Case, Run
 from advisor.ensemble.conditions import test_day_f
 from advisor.ensemble.state import Array
+from advisor.facts.exhaust import all_installed_cfm
+from advisor.physics.infiltration import depressurization_pa
 from advisor.risk.paper_answers import UNKNOWN, answers_of_case, design_row, question, questions
 
 
@@ -136,7 +138,7 @@ def _net_pa(run: Run) -> float:
 
 def pressure_from_labels_pa(exhaust_cfm: float, leakage_cfm50: float, exponent: float) -> float:
     """Return the fan-induced depressurization by the power law, Pa: ``50 (Q / CFM50)^(1 / n)`` (no stack, no wind)."""
-    return float(50.0 * (exhaust_cfm / leakage_cfm50) ** (1.0 / exponent))
+    return float(depressurization_pa(exhaust_cfm, leakage_cfm50, exponent))
 
 
 def _pressure(case: Case) -> tuple[str, str]:
@@ -151,26 +153,8 @@ def _pressure(case: Case) -> tuple[str, str]:
     if leakage is None:
         return UNKNOWN, "neither the pressure nor the air leakage was measured"
     exponent = case.house.leakage_exponent or catalog.number("priors", "leakage_exponent")
-    pressure = pressure_from_labels_pa(exhaust_cfm(case), leakage, exponent)
+    pressure = pressure_from_labels_pa(all_installed_cfm(case), leakage, exponent)
     return question("pressure").answer_for(pressure), "estimated from fan labels and the blower-door number"
-
-
-def exhaust_cfm(case: Case) -> float:
-    """Return the usual exhaust of all devices ducted outdoors, cfm: measured, else the label less what is usual."""
-    from advisor.ensemble.draw import KIND_ROW
-
-    usual = {row["key"]: float(row["typical_cfm"]) for row in catalog.table("exhaust_flows")}
-    total = 0.0
-    for device in listed(case.exhaust):
-        if not device.ducted_outdoors or device.kind == "whole-house fan":
-            continue
-        if device.measured_cfm is not None:
-            total += device.measured_cfm
-        elif device.rated_cfm is not None:
-            total += device.rated_cfm * catalog.number("priors", "fan_installed_fraction")
-        else:
-            total += usual[KIND_ROW[device.kind]]
-    return total
 
 
 def fill_card(case: Case) -> PaperCard:
