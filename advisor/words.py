@@ -8,6 +8,7 @@ from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.facts import exhaust
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
+from advisor.facts.hot_water import use_of
 from advisor.facts.record import State, Verdict
 from advisor.ranking.gates import percent
 from advisor.ranking.options import Spillage
@@ -119,7 +120,7 @@ def assumed_values(case: Case) -> tuple[str, ...]:
         (flue_co_air_free_ppm(case.run), "flue CO, air-free"),
         (case.heater.age_years, "age of the heater"),
         (house.state, "energy prices (US mean)"),
-        (case.occupants.people or case.occupants.bedrooms, "hot water use"),
+        (None if use_of(case).assumed else True, "hot water use"),
         (case.services.receptacle_120v, "receptacle near the heater"),
         (case.services.circuit_240v, "240 V circuit"),
         (case.services.outside_wall_distance_ft, "distance to an outside wall"),

@@ -9,11 +9,11 @@ import numpy as np
 
 from advisor.catalog import Row, number, table
 from advisor.errors import InputError, suggest
+from advisor.facts.hot_water import HotWaterUse, heat_btu_day
 from advisor.money.amount import Amount, require
 from advisor.money.conversions import conversion
 from advisor.money.fuel_prices import Emissions, EnergyPrices, emissions
 from advisor.money.heat_pump import heat_from_room_btu, in_room
-from advisor.money.hot_water import HotWaterUse
 from advisor.units import DAYS_PER_YEAR, H_PER_YEAR
 
 _FILE = "money_energy"
@@ -50,14 +50,7 @@ def delivered_btu_year(gal_day: Amount, set_f: Amount | None = None, mains_f: Am
     set_f, mains_f : float or ndarray, optional
         Default 125 F and 58 F, those of the federal test (`cfr10-430-appe`).
     """
-    hot = require("set point, F", number(_FILE, "test_set_point_f") if set_f is None else set_f, 80.0, 212.0)
-    cold = require("mains temperature, F", number(_FILE, "test_inlet_f") if mains_f is None else mains_f, 32.0, 100.0)
-    rise = np.asarray(hot) - cold
-    if np.any(rise <= 0.0):
-        raise InputError("set point: not above the mains temperature; give a hotter set point or colder mains")
-    pound = conversion("water density in the annual-use formula")
-    heat = conversion("water specific heat in the annual-use formula")
-    return _out(DAYS_PER_YEAR * np.asarray(require("hot water, gal/day", gal_day, 0.0, 5000.0)) * pound * heat * rise)
+    return _out(DAYS_PER_YEAR * np.asarray(heat_btu_day(gal_day, set_f, mains_f)))
 
 
 def annual_energy_btu(

@@ -7,10 +7,10 @@ from functools import cached_property
 
 from advisor import catalog
 from advisor.case.model import Case
+from advisor.facts.hot_water import HotWaterUse, use_of
 from advisor.money.air_energy import air_penalty_therm_year, fan_kwh_year
 from advisor.money.energy import RunningCost, class_row, running_cost
 from advisor.money.fuel_prices import DegreeDays, EnergyPrices, degree_days, energy_prices
-from advisor.money.hot_water import HotWaterUse, household_use
 from advisor.ranking.options import Range
 
 
@@ -29,7 +29,7 @@ class Household:
         money = case.money
         return cls(
             case,
-            household_use(case.occupants.people, case.occupants.bedrooms),
+            use_of(case),
             energy_prices(
                 case.house.state,
                 electricity_usd_kwh=money.electricity_usd_kwh,
