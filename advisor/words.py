@@ -9,6 +9,7 @@ from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.facts import exhaust
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.facts.hot_water import use_of
+from advisor.facts.leakage import measured_cfm50
 from advisor.facts.record import State, Verdict
 from advisor.ranking.gates import percent
 from advisor.ranking.options import Spillage
@@ -108,7 +109,7 @@ def assumed_values(case: Case) -> tuple[str, ...]:
     """Return what nobody measured, in the order in which knowing it would usually help."""
     house, vent, zone = case.house, case.vent, case.zone
     checks = (
-        (house.leakage_cfm50, "air leakage of the house (from its age, size and climate)"),
+        (measured_cfm50(case), "air leakage of the house (from its age, size and climate)"),
         (vent.height_ft, "vent height"),
         (vent.vertical, "vent material (Type B)"),
         (vent.connector, "connector material (single wall)"),

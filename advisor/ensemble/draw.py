@@ -19,8 +19,8 @@ from advisor.ensemble.state import Array, Device, State
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import draw_unknown, duct_leaks_cfm, supply_m3_s, usual_devices
 from advisor.ensemble.vent_draw import draw_vent
-from advisor.facts import exhaust
-from advisor.physics import air, combustion, infiltration
+from advisor.facts import exhaust, leakage, space
+from advisor.physics import air, combustion
 from advisor.physics.flow import duct_effective_area
 
 FAN_COLUMNS = ("fan_a", "fan_b", "fan_c", "fan_d", "fan_e", "fan_f", "fan_g", "fan_h")
@@ -68,7 +68,7 @@ def draw_at(case: Case, u: Uniforms) -> State:
         appliance="natural draft",
         draws_room_air=True,
         zone_isolated=case.zone.door == "weatherstripped" and bool(listed(case.opening)),
-        has_door=case.zone.door in ("solid", "weatherstripped", "louvered") or _door_assumed(case),
+        has_door=space.usually_has_door(case),
         shared_draft="none" if shared is None else shared.draft,
         fuel=_fuel_key(case),
         log_weight=weight,
@@ -80,17 +80,12 @@ def _fuel_key(case: Case) -> str:
     return "propane" if case.heater.fuel == "propane" else "natural_gas"
 
 
-def _door_assumed(case: Case) -> bool:
-    return case.zone.door is None and case.zone.kind in ("closet", "utility room", "garage")
-
-
 def _air(case: Case, u: Uniforms) -> dict[str, Array]:
     pressure = float(air.standard_pressure_pa(case.house.altitude_ft * units.M_PER_FT))
     room = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_temp_f"))
     # one column: who keeps the house warm in winter takes a warm one in summer
     summer = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_summer_f"))
-    heated = case.zone.heated and case.zone.kind not in ("attic", "crawl space")
-    share = np.zeros(u.samples) if heated else u.prior("unheated", "unheated_zone_share")
+    share = np.zeros(u.samples) if space.heated(case) else u.prior("unheated", "unheated_zone_share")
     return {
         "room_k": room,
         "room_summer_k": summer,
@@ -117,29 +112,13 @@ def _house(case: Case, u: Uniforms) -> dict[str, Array]:
         if house.leakage_exponent
         else np.clip(mean + spread * u.normal("exponent"), 0.5, 0.85)
     )
-    if house.leakage_cfm50 is not None:
-        gsd = catalog.number("priors", "leakage_measured_gsd")
-        flow50 = house.leakage_cfm50 * units.M3_S_PER_CFM * gsd ** u.normal("leakage")
+    measured = leakage.measured_cfm50(case)
+    if measured is None:
+        flow50, gsd = leakage.prior_of(case, area)
     else:
-        known = house.year_built is not None and house.climate_zone is not None
-        regression = properties.leakage_regression(
-            house.year_built or int(catalog.number("priors", "year_built")),
-            house.climate_zone or catalog.word("assumptions", "climate_zone"),
-            foundation=house.foundation,
-            ducts=house.ducts,
-            income_eligible=bool(house.income_eligible),
-            efficiency_rated=bool(house.efficiency_rated),
-        )
-        height_m = properties.house_height_m(stories)
-        median = infiltration.regression_normalized_leakage(regression, area, height_m)
-        if house.weatherized:
-            median = median * (1.0 - catalog.number("physics_infiltration", "weatherization_cut_fraction"))
-        leakage_area = infiltration.leakage_area_from_normalized_m2(median, area, height_m)
-        # the published regression brought every test to 4 Pa with one exponent: the way back must use it
-        power = catalog.number("physics_infiltration", "flow_exponent_default")
-        flow50 = infiltration.flow50_from_leakage_area_m3_s(leakage_area, power)
-        gsd = regression.gsd if known else catalog.number("physics_infiltration", "stock_gsd")
-        flow50 = flow50 * gsd ** u.normal("leakage")
+        flow50 = np.full(u.samples, measured * units.M3_S_PER_CFM)
+        gsd = catalog.number("priors", "leakage_measured_gsd")
+    flow50 = flow50 * gsd ** u.normal("leakage")
     return {
         "leak_m3_s": flow50 / 50.0**exponent,
         "exponent": exponent,
@@ -161,12 +140,11 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
     width = u.known_or(zone.door_width_in, "door_width", "door_width_in")
     undercut = u.known_or(zone.door_undercut_in, "undercut", "door_undercut_in")
     crack = u.prior("crack", "door_side_crack_in2")
-    apart = zone.kind in ("garage", "attic", "crawl space")
+    apart = space.apart(case)
     wall = u.prior("wall_crack", "garage_wall_crack_in2" if apart else "zone_wall_crack_in2") * inch2
     wide_open = u.prior("crack", "open_joint_ft2") * units.M2_PER_FT2
     doorway = width * catalog.number("priors", "door_height_in") * inch2
-    joined = zone.door == "none" or (zone.door is None and zone.kind in ("kitchen", "open plan", "basement"))
-    if joined and not apart:
+    if space.open_to_house(case):
         closed = open_ = wide_open
     else:
         gap = {
@@ -179,11 +157,11 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
         open_ = closed + (0.0 if zone.opens_to == "outdoors" else 1.0) * doorway
     grilles = (zone.grille_free_area_in2 or 0.0) * inch2
     high, low, blocked, weight = _openings(case, u)
-    leak_air = np.maximum(share, 1e-4) * parts["leak_m3_s"]
+    house_leak, zone_leak = leakage.split(case, parts["leak_m3_s"], share)
     returns, supply = duct_leaks_cfm(case, u)
     return {
-        "zone_leak_m3_s": leak_air,
-        "leak_m3_s": parts["leak_m3_s"] if apart else parts["leak_m3_s"] - np.minimum(share, 0.5) * parts["leak_m3_s"],
+        "zone_leak_m3_s": zone_leak,
+        "leak_m3_s": house_leak,
         "zone_height_m": height,
         "zone_volume_m3": volume,
         "link_closed_m2": closed + grilles,

@@ -5,20 +5,18 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cache
 
 from advisor import catalog, units
 from advisor.errors import InputError, suggest
-from advisor.physics import carbon_monoxide, infiltration
+from advisor.physics import carbon_monoxide
 from advisor.physics.carbon_monoxide import AlarmForm, BloodModel, ShortExposure
 from advisor.physics.chimney import EnCoefficients, VentGasFormula
 from advisor.physics.combustion import MOLAR_MASS_CO_KG_MOL, UNIVERSAL_GAS_CONSTANT_J_MOLK, Fuel
 from advisor.physics.infiltration import (
     DrivingForce,
     EnhancedCoefficients,
-    LeakageRegression,
     Terrain,
     VentilationRule,
 )
@@ -154,157 +152,6 @@ def terrain(name: str) -> Terrain:
     if name not in rows:
         raise InputError(f"terrain '{name}' is not known{suggest(name, rows)}; one of {', '.join(rows)}")
     return Terrain(alpha=float(rows[name]["alpha"]), delta_m=float(rows[name]["delta_m"]))
-
-
-@dataclass(frozen=True, slots=True)
-class LeakagePrior:
-    """What the published regression says about the leakage of a house nobody measured: a lognormal, never one number.
-
-    Parameters
-    ----------
-    normalized_leakage : float
-        Median normalized leakage.
-    ach50, cfm50 : float
-        Median air changes an hour, and cubic feet a minute, at 50 Pa.
-    gsd : float
-        Geometric standard deviation of a single house.
-    """
-
-    normalized_leakage: float
-    ach50: float
-    cfm50: float
-    gsd: float
-
-    def probability_below(self, ach50: float) -> float:
-        """Return the probability that the house is tighter than ``ach50`` (above 0)."""
-        return 0.5 * (1.0 + math.erf(math.log(ach50 / self.ach50) / (math.log(self.gsd) * math.sqrt(2.0))))
-
-
-def _level(group: str, name: str) -> str:
-    rows = {
-        row["name"]: row["regression_level"]
-        for row in catalog.table("physics_leakage_classes")
-        if row["group"] == group
-    }
-    if name not in rows:
-        raise InputError(f"{group} '{name}' is not known{suggest(name, rows)}; one of {', '.join(rows)}")
-    return rows[name]
-
-
-def _year_level(year_built: int) -> str:
-    starts = {int(level[:4]): level for group, level in _betas() if group == "year" and level[0].isdigit()}
-    reached = [start for start in starts if start <= year_built]
-    return starts[max(reached)] if reached else "before 1960"
-
-
-@cache
-def _betas() -> dict[tuple[str, str], float]:
-    return {(row["group"], row["level"]): float(row["beta"]) for row in catalog.table("leakage_regression")}
-
-
-@cache
-def leakage_regression(
-    year_built: int,
-    climate_zone: str,
-    *,
-    foundation: str | None = None,
-    ducts: str | None = None,
-    income_eligible: bool = False,
-    efficiency_rated: bool = False,
-) -> LeakageRegression:
-    """Return the regression of ``lbnl-leakage-2013`` for one kind of house; unknown classes add nothing.
-
-    Parameters
-    ----------
-    year_built : int
-        Year of construction.
-    climate_zone : str
-        For example ``4A``.
-    foundation : str, optional
-        One of the names of group ``foundation`` in ``catalog/physics/physics_leakage_classes.csv``.
-    ducts : str, optional
-        Where the ducts run: group ``duct`` there; ``none`` adds nothing.
-    income_eligible : bool
-        Eligible for a weatherization programme by income, and not yet weatherized.
-    efficiency_rated : bool
-        Rated as an energy-efficient home.
-
-    Raises
-    ------
-    InputError
-        If a name is not in the table.
-    """
-    beta = _betas()
-    total = beta["year", _year_level(year_built)] + beta["zone", _level("zone", climate_zone)]
-    if foundation is not None:
-        total += beta["foundation", _level("foundation", foundation)]
-    if ducts not in (None, "none"):
-        total += beta["duct", _level("duct", str(ducts))]
-    if income_eligible:
-        total += beta["income_eligible", "income-eligible home before weatherization"]
-    if efficiency_rated:
-        total += beta["efficiency_rated", "energy-efficiency rated home"]
-    return LeakageRegression(
-        class_sum=total,
-        per_m2=beta["area", "per m2 floor"],
-        per_m=beta["height", "per m"],
-        residual_variance=beta["residual", "variance of ln NL"],
-    )
-
-
-def house_height_m(stories: float) -> float:
-    """Return the height of a house the regression uses; between the listed stories, the next one up."""
-    count = min(max(math.ceil(stories), 1), 4)
-    return catalog.number("physics_infiltration", f"height_{count}_story_m")
-
-
-def leakage_prior(
-    regression: LeakageRegression,
-    *,
-    floor_area_ft2: float,
-    stories: float = 1.0,
-    ceiling_height_ft: float | None = None,
-    weatherized: bool = False,
-    stock: bool = False,
-) -> LeakagePrior:
-    """Return the prior of the air leakage of a house.
-
-    Parameters
-    ----------
-    regression : LeakageRegression
-        From `leakage_regression`.
-    floor_area_ft2 : float
-        Conditioned floor area, ft2.
-    stories : float
-        Stories above grade.
-    ceiling_height_ft : float, optional
-        Mean ceiling height, for the volume; the catalog's when unknown.
-    weatherized : bool
-        Air-sealed by a programme: the published cut is applied.
-    stock : bool
-        Shift and widen the regression to the housing-stock table (``nrel-resstock``): median 1.2 times higher.
-    """
-    number = catalog.number
-    area_m2 = floor_area_ft2 * units.M2_PER_FT2
-    ceiling_m = units.M_PER_FT * (ceiling_height_ft or number("physics_infiltration", "ceiling_height_ft"))
-    # the paper brought every test to 4 Pa with this exponent, so the way back must use it whatever the house's own is
-    power = number("physics_infiltration", "flow_exponent_default")
-    height_m = house_height_m(stories)
-    normalized = float(infiltration.regression_normalized_leakage(regression, area_m2, height_m))
-    gsd = regression.gsd
-    if weatherized:
-        normalized *= 1.0 - number("physics_infiltration", "weatherization_cut_fraction")
-    if stock:
-        normalized *= number("physics_infiltration", "stock_ratio_to_regression")
-        gsd = number("physics_infiltration", "stock_gsd")
-    leakage_area = infiltration.leakage_area_from_normalized_m2(normalized, area_m2, height_m)
-    flow50 = infiltration.flow50_from_leakage_area_m3_s(leakage_area, power)
-    return LeakagePrior(
-        normalized_leakage=normalized,
-        ach50=float(infiltration.air_changes_per_hour(flow50, area_m2 * ceiling_m)),
-        cfm50=float(flow50) / units.M3_S_PER_CFM,
-        gsd=gsd,
-    )
 
 
 @cache

@@ -15,6 +15,7 @@ from advisor.case.model import Case, Run, listed
 from advisor.case.parts import Exhaust
 from advisor.facts import exhaust
 from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm, flue_co_ppm
+from advisor.facts.space import has_door
 from advisor.facts.spillage import limit_for
 
 Met = Literal["met", "not met", "not written down", "does not apply"]
@@ -105,13 +106,6 @@ def _whole_house_fan(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
 
 def _interior_doors(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
     return _of(None if run.interior_doors is None else run.interior_doors == "worst position")
-
-
-def has_door(case: Case) -> bool | None:
-    """Return whether the heater's space has a door to the house; None when nobody said."""
-    if case.zone.door is not None:
-        return case.zone.door != "none"
-    return False if case.zone.kind == "open plan" else None
 
 
 def _zone_door(case: Case, run: Run, others: Sequence[Run]) -> _Answer:

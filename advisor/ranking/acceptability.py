@@ -11,9 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor import catalog, units
+from advisor.case.model import Case
 from advisor.ensemble.conditions import STRESSES
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
+from advisor.facts.leakage import cfm50
 from advisor.findings import Words
 from advisor.ranking.gates import limits, percent
 from advisor.ranking.options import CRITERIA, Option, Range
@@ -145,9 +147,9 @@ def _share(ranks: Array, place: int) -> float:
     return float(np.mean(ranks == place))
 
 
-def _unknowns(state: State) -> dict[str, tuple[str, Array, str]]:
+def _unknowns(case: Case, state: State) -> dict[str, tuple[str, Array, str]]:
     cfm = units.M3_S_PER_CFM
-    flow50 = (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / cfm
+    flow50 = cfm50(case, state.leak_m3_s, state.zone_leak_m3_s, state.exponent)
     return {
         "leakage": ("how leaky the house is", flow50, "CFM50"),
         "exhaust": ("what the fans really move", state.device_m3_s.sum(axis=0) / cfm, "cfm"),
@@ -164,7 +166,7 @@ def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
     weight, state = setting.posterior.weight, setting.posterior.state
     groups = int(_number("driver_groups"))
     found = []
-    for key, (words, values, unit) in _unknowns(state).items():
+    for key, (words, values, unit) in _unknowns(setting.job.case, state).items():
         order = np.argsort(values, kind="stable")
         share = np.cumsum(weight[order])
         low, high = order[share <= 1.0 / groups], order[share > 1.0 - 1.0 / groups]

@@ -14,6 +14,7 @@ import numpy as np
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond
 from advisor.ensemble.state import Array, State
+from advisor.facts.leakage import cfm50
 from advisor.facts.record import RunVerdict, Verdict
 from advisor.ranking.follow_up import alter_of
 from advisor.ranking.setting import Setting, Test
@@ -119,7 +120,8 @@ def _nearest(setting: Setting, state: State, test: Test, response: Response, wan
         wanted = wanted & (gap <= gap.min() + AS_NEAR_PA)
     on = np.array(test.condition.devices_on, dtype=np.float64)
     exhaust = on @ state.device_m3_s if on.size else np.zeros(state.samples)
-    columns = (zone, response.ratio_at(test.allowed_s), exhaust, state.leak_m3_s * 50.0**state.exponent)
+    leak = cfm50(setting.job.case, state.leak_m3_s, state.zone_leak_m3_s, state.exponent)
+    columns = (zone, response.ratio_at(test.allowed_s), exhaust, leak)
     distance = np.where(wanted, 0.0, np.inf)
     for values in columns:
         low, middle, high = _quantiles(values[wanted], weight[wanted])

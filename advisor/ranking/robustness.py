@@ -10,6 +10,7 @@ import numpy as np
 from advisor import catalog, units
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Index, State
+from advisor.facts.leakage import cfm50
 from advisor.ranking.options import HoldsUntil, Option
 from advisor.ranking.parallel import in_two, two_cores
 from advisor.ranking.setting import Setting, Test
@@ -69,9 +70,9 @@ def holds_until(setting: Setting, state: State) -> HoldsUntil:
     most, least = _number("holds_exhaust_most_cfm"), _number("holds_leakage_least_share")
     exhaust = _edge(lambda x: fails(x, 1.0), 0.0, most)
     share = _edge(lambda x: fails(0.0, 1.0 - x), 0.0, 1.0 - least)
-    cfm50 = _median_cfm50(setting)
-    leakage = None if share is None else (1.0 - share) * cfm50
-    return HoldsUntil(exhaust, leakage, _words(exhaust, leakage, most, least * cfm50))
+    middle = _median_cfm50(setting)
+    leakage = None if share is None else (1.0 - share) * middle
+    return HoldsUntil(exhaust, leakage, _words(exhaust, leakage, most, least * middle))
 
 
 def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | None:
@@ -88,7 +89,7 @@ def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | No
 
 def _median_cfm50(setting: Setting) -> float:
     state, weight = setting.posterior.state, setting.posterior.weight
-    flow = (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / units.M3_S_PER_CFM
+    flow = cfm50(setting.job.case, state.leak_m3_s, state.zone_leak_m3_s, state.exponent)
     order = np.argsort(flow)
     return float(flow[order][int(np.searchsorted(np.cumsum(weight[order]), 0.5))])
 

@@ -12,26 +12,10 @@ from advisor.codes import combustion_air as air
 from advisor.codes import combustion_air_place as place
 from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
-from advisor.facts import burners, exhaust
+from advisor.facts import burners, exhaust, space
 
 LOUVER = {"metal louver": "metal", "wood louver": "wood"}
 JURISDICTION = {"us": "us", "new york city": "nyc", "maker": "manual"}
-SHUT_DOORS = ("solid", "weatherstripped")
-
-
-def joined_volume_ft3(case: Case) -> float | None:
-    """Volume that counts for the indoor methods: the zone, and what is joined to it without doors."""
-    zone = case.zone
-    if zone.kind == "open plan" and case.house.volume_ft3 is not None:
-        return case.house.volume_ft3
-    if zone.volume_ft3 is None:
-        return None
-    return zone.volume_ft3 + (zone.volume_joined_ft3 or 0.0)
-
-
-def _shut_off(case: Case) -> bool:
-    """Return whether the record shows that the zone is joined to no other room: a plain door, and no grille."""
-    return case.zone.door in SHUT_DOORS and case.zone.grille_free_area_in2 == 0.0
 
 
 def opening_free_in2(case: Case, position: str) -> float | None:
@@ -96,9 +80,9 @@ def assumed_of(case: Case) -> frozenset[str]:
     """Return the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the air of the zone."""
     zone = case.zone
     found = {*burners.unknown_of_burners(case), *_unknown_of_openings(case)}
-    if joined_volume_ft3(case) is None:
+    if space.joined_volume_ft3(case) is None:
         found.add("zone_volume")
-    if zone.volume_joined_ft3 is None and zone.kind != "open plan" and not _shut_off(case):
+    if space.joined_volume_unknown(case):
         found.add("joined_volume")
     if zone.grille_free_area_in2 is None:
         found.add("grilles")
@@ -113,12 +97,11 @@ def assumed_of(case: Case) -> frozenset[str]:
 
 def _usual_ways(case: Case) -> tuple[methods.AirMethod, ...]:
     heat = burners.space_input(case)
-    no_grille = case.zone.grille_free_area_in2 == 0.0 and case.zone.door in ("none", *SHUT_DOORS)
-    indoor = 0.0 if no_grille else None
+    indoor = 0.0 if space.no_grille(case) and case.zone.door in ("none", *space.SHUT_DOORS) else None
     return methods.combustion_air_methods(
         other_input_btu_h=heat.other_btu_h,
         fan_input_btu_h=heat.fan_btu_h,
-        space_volume_ft3=joined_volume_ft3(case),
+        space_volume_ft3=space.joined_volume_ft3(case),
         same_story_volume_ft3=case.house.volume_ft3,
         jurisdiction=JURISDICTION[case.settings.louver_rule],
         connector_diameters_in=burners.connectors_in(case),

@@ -14,7 +14,7 @@ from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
-from advisor.facts import burners, exhaust
+from advisor.facts import burners, exhaust, space
 from advisor.findings import Words
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
@@ -168,7 +168,7 @@ def _indoor(job: Job) -> tuple[Words, ...]:
     reasons = []
     if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
         reasons.append("air must not be taken from a bedroom or bathroom")
-    if zone.opens_to == "outdoors" or zone.kind in ("attic", "crawl space", "garage"):
+    if zone.opens_to == "outdoors" or space.apart(job.case):
         reasons.append("the heater's space does not adjoin the rooms of the house")
     if zone.door == "none" or zone.kind in ("open plan", "kitchen"):
         reasons.append("the heater's space is already open to the house")

@@ -11,6 +11,7 @@ from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
 from advisor.facts import burners
+from advisor.facts.space import has_door
 from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import fit
 from advisor.money.fit_services import circuit_present
@@ -60,7 +61,7 @@ def site_facts(case: Case) -> SiteFacts:
         existing_input_btu_h=case.heater.input_btu_h,
         drain=services.drain,
         room_volume_ft3=services.heat_pump_room_volume_ft3 or zone.volume_ft3,
-        room_door=None if zone.door is None else zone.door != "none",
+        room_door=has_door(case),
         next_to_bedroom=True if zone.opens_to == "bedroom" else services.next_to_bedroom,
         floor_capacity_lb=services.floor_holds_lb,
         shares_vent=True if case.shared_appliance is not None else case.vent.shared,

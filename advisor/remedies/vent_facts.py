@@ -14,6 +14,7 @@ from advisor.case.model import Case
 from advisor.case.parts import VentFound
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.vent_types import SingleVent
+from advisor.facts import space
 from advisor.facts.burners import connector_in, hood_in, sharing_unknown
 
 MATERIAL = {
@@ -23,7 +24,6 @@ MATERIAL = {
     "lined masonry": "rigid liner",
     "factory chimney": "type B",
 }
-COLD_KINDS = ("attic", "crawl space", "garage")
 
 
 def height_ft(case: Case) -> float:
@@ -60,7 +60,7 @@ def design_f(case: Case) -> float | None:
 def cold_space(case: Case) -> bool | None:
     """Return whether the heater's space counts as unconditioned; None when nobody said what space it is."""
     zone = case.zone
-    if zone.kind in COLD_KINDS or not zone.heated:
+    if not space.heated(case):
         return True
     # both keys have a usual value in the case file; only what somebody wrote down settles a rule
     return False if {"kind", "heated"} <= zone.model_fields_set else None

@@ -17,6 +17,7 @@ from advisor.case.model import Case, Run
 from advisor.ensemble.conditions import test_day_f
 from advisor.ensemble.state import Array
 from advisor.facts.exhaust import all_installed_cfm
+from advisor.facts.leakage import exponent, measured_cfm50
 from advisor.physics.infiltration import depressurization_pa
 from advisor.risk.paper_answers import UNKNOWN, answers_of_case, design_row, question, questions
 
@@ -136,9 +137,9 @@ def _net_pa(run: Run) -> float:
     return (run.zone_depressurization_pa or 0.0) - (run.baseline_depressurization_pa or 0.0)
 
 
-def pressure_from_labels_pa(exhaust_cfm: float, leakage_cfm50: float, exponent: float) -> float:
+def pressure_from_labels_pa(exhaust_cfm: float, leakage_cfm50: float, flow_exponent: float) -> float:
     """Return the fan-induced depressurization by the power law, Pa: ``50 (Q / CFM50)^(1 / n)`` (no stack, no wind)."""
-    return float(depressurization_pa(exhaust_cfm, leakage_cfm50, exponent))
+    return float(depressurization_pa(exhaust_cfm, leakage_cfm50, flow_exponent))
 
 
 def _pressure(case: Case) -> tuple[str, str]:
@@ -149,11 +150,10 @@ def _pressure(case: Case) -> tuple[str, str]:
             "" if run.baseline_depressurization_pa is not None else "baseline unknown: the reading was taken as net"
         )
         return question("pressure").answer_for(_net_pa(run)), remark
-    leakage = case.house.leakage_cfm50
+    leakage = measured_cfm50(case)
     if leakage is None:
         return UNKNOWN, "neither the pressure nor the air leakage was measured"
-    exponent = case.house.leakage_exponent or catalog.number("priors", "leakage_exponent")
-    pressure = pressure_from_labels_pa(all_installed_cfm(case), leakage, exponent)
+    pressure = pressure_from_labels_pa(all_installed_cfm(case), leakage, exponent(case))
     return question("pressure").answer_for(pressure), "estimated from fan labels and the blower-door number"
 
 
