@@ -19,7 +19,7 @@ from advisor.ensemble.state import Array, Device, State
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import draw_unknown, duct_leaks_cfm, supply_m3_s, usual_devices
 from advisor.ensemble.vent_draw import draw_vent
-from advisor.facts import exhaust, leakage, space
+from advisor.facts import exhaust, leakage, openings, space
 from advisor.physics import air, combustion
 from advisor.physics.flow import duct_effective_area
 
@@ -155,7 +155,7 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
             gap = gap * 0.0 if zone.kind in ("attic", "crawl space") or zone.opens_to == "outdoors" else gap
         closed = gap * inch2 + wall
         open_ = closed + (0.0 if zone.opens_to == "outdoors" else 1.0) * doorway
-    grilles = (zone.grille_free_area_in2 or 0.0) * inch2
+    grilles = (openings.grilles_in2(case) or 0.0) * inch2
     high, low, blocked, weight = _openings(case, u)
     house_leak, zone_leak = leakage.split(case, parts["leak_m3_s"], share)
     returns, supply = duct_leaks_cfm(case, u)
@@ -176,14 +176,6 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
     }, weight
 
 
-def louver_share(cover: str) -> float:
-    """Free share of a cover whose maker states none (NFPA 54-2012 9.3.7.1), from ``catalog/physics/covers.csv``."""
-    for row in catalog.table("covers"):
-        if row["cover"] == cover:
-            return float(row["free_share"])
-    raise KeyError(cover)
-
-
 def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
     """Effective areas of outdoor openings, high and low, the share of them that is blocked, and the log weight."""
     high, low = np.zeros(u.samples), np.zeros(u.samples)
@@ -193,13 +185,12 @@ def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
     elbow = catalog.number("priors", "opening_elbow_loss")
     discharge = u.prior("discharge", "discharge_coefficient")
     for opening in listed(case.opening):
-        if opening.free_area_in2 is not None:
-            area = np.full(u.samples, opening.free_area_in2)
+        stated = openings.stated_free_in2(opening)
+        if stated is None:
+            area = u.known_or(openings.gross_in2(opening), "opening_area", "opening_area_in2")
+            area = area * openings.cover_share(opening.cover)
         else:
-            gross = opening.area_in2
-            if gross is None and opening.diameter_in is not None:
-                gross = np.pi / 4.0 * opening.diameter_in**2
-            area = u.known_or(gross, "opening_area", "opening_area_in2") * louver_share(opening.cover)
+            area = np.full(u.samples, stated)
         area = area * units.M2_PER_IN2 * u.prior("louver", "louver_screen_loss")
         if opening.kind != "direct" or opening.length_ft > 1.0:
             diameter = np.sqrt(4.0 * area / np.pi)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.case.model import Case
+from advisor.facts.openings import grilles_in2
 
 APART = ("garage", "attic", "crawl space")
 """Kinds of space outside the rooms of the house: their leaks are their own, and nobody heats them unless somebody says so."""
@@ -53,7 +54,7 @@ def shut_off(case: Case) -> bool:
 
 def no_grille(case: Case) -> bool:
     """Return whether the record shows that no grille leads to the house."""
-    return case.zone.grille_free_area_in2 == 0.0
+    return grilles_in2(case) == 0.0
 
 
 def joined_volume_ft3(case: Case) -> float | None:

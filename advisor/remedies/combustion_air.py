@@ -14,7 +14,7 @@ from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
-from advisor.facts import burners, exhaust, space
+from advisor.facts import burners, exhaust, openings, space
 from advisor.findings import Words
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
@@ -55,7 +55,7 @@ def _outdoor(job: Job) -> tuple[Words, ...]:
 def _horizontal(job: Job) -> bool:
     """A zone without an outside wall of its own takes horizontal ducts (as an existing opening shows, else a closet)."""
     if listed(job.case.opening):
-        return any(o.kind == "horizontal duct" for o in listed(job.case.opening))
+        return openings.outdoor_path(job.case) == "horizontal duct"
     return job.case.zone.kind == "closet"
 
 
@@ -67,15 +67,15 @@ def _effective_m2(round_in: float, horizontal: bool) -> float:
     """Effective area of one round opening behind a metal louver, with the loss of a short duct where there is one."""
     area = round_area_in2(round_in) * IN2
     if not horizontal:
-        return area * code.louver_free_share("metal").share
+        return area * openings.cover_share("metal louver")
     heads = catalog.number("priors", "opening_duct_entry_loss") + catalog.number("priors", "opening_elbow_loss")
     discharge = catalog.number("priors", "discharge_coefficient")
     return float(duct_effective_area(np.asarray(area), np.asarray(heads), np.asarray(discharge)))
 
 
-def _gross_in2(free_in2: float, horizontal: bool) -> float:
+def _free_share(job: Job) -> float:
     # a duct ends in a louver larger than itself, so its own area is free; a hole in the wall wears the louver
-    return free_in2 if horizontal else code.gross_area_in2(free_in2, "metal")
+    return 1.0 if _horizontal(job) else openings.cover_share("metal louver", openings.louver_rule(job.case))
 
 
 def _trade_round_in(area_in2: float) -> float:
@@ -86,13 +86,13 @@ def _trade_round_in(area_in2: float) -> float:
 def two_openings_in(job: Job) -> float:
     """Round size of each of two outdoor openings, inches (NFPA 54-2012 9.3.3.1)."""
     need = code.two_outdoor_opening_in2(zone_input_btu_h(job), _two_path(job))
-    return _trade_round_in(_gross_in2(need, _horizontal(job)))
+    return _trade_round_in(need / _free_share(job))
 
 
 def one_opening_in(job: Job) -> float:
     """Round size of the one outdoor opening, inches (NFPA 54-2012 9.3.3.2)."""
     need = code.one_outdoor_opening_in2(zone_input_btu_h(job), burners.connectors_in(job.case))
-    return _trade_round_in(_gross_in2(need, _horizontal(job)))
+    return _trade_round_in(need / _free_share(job))
 
 
 def _assumed(job: Job) -> frozenset[str]:
@@ -136,7 +136,7 @@ def _air_lines(job: Job) -> tuple[Words, ...]:
 
 def _size_two(job: Job) -> Sized:
     size, kind = two_openings_in(job), "horizontal duct" if _horizontal(job) else "opening through the wall"
-    area = round_area_in2(size) if _horizontal(job) else round_area_in2(size) * code.louver_free_share("metal").share
+    area = round_area_in2(size) * _free_share(job)
     checks = _as_far_as_given(job, code.check_two_outdoor_openings(zone_input_btu_h(job), _two_path(job), area, area))
     parts = (
         f"two {size:g} in. round {kind}s, one starting within 12 in. of the ceiling, one within 12 in. of the floor",
@@ -153,7 +153,7 @@ NO_FAN_RULE = (
 
 def _size_one(job: Job) -> Sized:
     size = one_opening_in(job)
-    area = round_area_in2(size) if _horizontal(job) else round_area_in2(size) * code.louver_free_share("metal").share
+    area = round_area_in2(size) * _free_share(job)
     check = code.check_one_outdoor_opening(zone_input_btu_h(job), burners.connectors_in(job.case), area)
     parts = (
         f"one {size:g} in. round opening to outdoors, starting within 12 in. of the ceiling",

@@ -9,7 +9,7 @@ import pytest
 
 from advisor.case.model import Case
 from advisor.ensemble.draw import draw
-from advisor.facts import burners, exhaust
+from advisor.facts import burners, exhaust, openings
 from advisor.remedies import air_facts, combustion_air
 from advisor.remedies import exhaust as less_exhaust
 from advisor.remedies.base import Job
@@ -126,3 +126,34 @@ def test_measured_goes_before_the_label_and_the_label_before_the_usual(
     flow = exhaust.stated_flow(case.exhaust[0])
     assert (flow.basis, flow.cfm) == (basis, cfm)
     assert exhaust.names_by_basis(case, flow.basis) == ["fan"]
+
+
+def opening(**more: object) -> dict[str, object]:
+    given = {"kind": "direct", "position": "high", "area_in2": 100.0, "cover": "metal louver", "state": "open"}
+    return given | more
+
+
+@pytest.mark.parametrize(
+    ("rule", "cover", "share"),
+    [
+        ("us", "metal louver", 0.75),  # nfpa54-2012 9.3.7.1
+        ("us", "wood louver", 0.25),
+        ("new york city", "metal louver", 0.60),  # nyc-fgc-2022
+        ("new york city", "wood louver", 0.10),
+        ("us", "none", 1.0),
+        ("us", "screen", 0.85),  # trade-practice: no rule names a share
+    ],
+)
+def test_the_rule_of_the_place_holds_for_what_is_there_and_for_what_is_new(rule: str, cover: str, share: float) -> None:
+    case = made(opening=[opening(cover=cover)], settings={"louver_rule": rule}, other_appliance=[])
+    assert openings.free_at_in2(case, "high") == pytest.approx(100.0 * share)
+    # 9.3.3.1(1): 40,000 / 4,000 = 10 in2 free each, behind a metal louver of the same rule
+    metal = {"us": 0.75, "new york city": 0.60}[rule]
+    needs_in = math.sqrt(4.0 / math.pi * 10.0 / metal)
+    assert needs_in <= combustion_air.two_openings_in(Job(case)) < needs_in + 1.0
+
+
+def test_a_maker_states_the_free_area_itself() -> None:
+    case = made(opening=[opening(free_area_in2=42.0)])
+    assert openings.free_at_in2(case, "high") == 42.0
+    assert openings.free_at_in2(made(opening=[{**opening(), "state": "unknown"}]), "high") is None

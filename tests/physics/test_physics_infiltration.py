@@ -336,7 +336,7 @@ def test_scatter_inf_15() -> None:
 def test_housing_stock_inf_24() -> None:
     """INF-24, nrel-resstock: 4A, 1940s, 1500-1999 ft2: P(10 < ACH50 <= 15) 0.182; 0.001. And all 26 rows; 0.001."""
     for row in catalog.table("leakage_stock_medians"):
-        prior = properties.LeakagePrior(0.0, float(row["median_ach50"]), 0.0, float(row["gsd"]))
+        prior = leakage.LeakagePrior(0.0, float(row["median_ach50"]), 0.0, float(row["gsd"]))
         share = prior.probability_below(15.0) - prior.probability_below(10.0)
         assert share == pytest.approx(float(row["p_10_to_15_ach50"]), abs=1e-3)
 
