@@ -6,7 +6,7 @@ from advisor import catalog
 from advisor.case.model import Case, listed
 from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
-from advisor.facts import exhaust
+from advisor.facts import exhaust, services
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.facts.hot_water import use_of
 from advisor.facts.leakage import measured_cfm50
@@ -122,9 +122,9 @@ def assumed_values(case: Case) -> tuple[str, ...]:
         (case.heater.age_years, "age of the heater"),
         (house.state, "energy prices (US mean)"),
         (None if use_of(case).assumed else True, "hot water use"),
-        (case.services.receptacle_120v, "receptacle near the heater"),
-        (case.services.circuit_240v, "240 V circuit"),
-        (case.services.outside_wall_distance_ft, "distance to an outside wall"),
+        (services.outlet_near(case), "receptacle near the heater"),
+        (services.circuit_240_v(case), "240 V circuit"),
+        (services.wall_ft(case), "distance to an outside wall"),
     )
     found = [words for value, words in checks if value is None]
     unknown_flow, labels = exhaust.names_by_basis(case, "usual"), exhaust.names_by_basis(case, "rated")

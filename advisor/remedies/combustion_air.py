@@ -14,7 +14,7 @@ from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
-from advisor.facts import burners, exhaust, openings, space
+from advisor.facts import burners, exhaust, openings, services, space
 from advisor.findings import Words
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
@@ -206,8 +206,7 @@ def _mechanical_flow_cfm(job: Job) -> float:
 
 
 def _power(job: Job) -> tuple[Words, ...]:
-    no_power = job.case.services.receptacle_120v is False and job.case.services.panel_room is False
-    return ("there is no power and no room in the panel for a new circuit",) if no_power else ()
+    return ("there is no power and no room in the panel for a new circuit",) if services.no_power(job.case) else ()
 
 
 def _mechanical(state: State, job: Job) -> State:

@@ -13,7 +13,7 @@ from advisor.codes.vent_sizing import choose_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.vent_draw import wall
-from advisor.facts import burners
+from advisor.facts import burners, services
 from advisor.findings import Words
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
@@ -214,7 +214,7 @@ def _inducer_possible(job: Job) -> tuple[Words, ...]:
         reasons.append("nobody showed that an inducer is listed for this heater and its gas control")
     if job.case.vent.vertical == "masonry":
         reasons.append("the masonry flue must be lined first: a fan does not keep it dry")
-    if job.case.services.receptacle_120v is False and job.case.services.panel_room is False:
+    if services.no_power(job.case):
         reasons.append("there is no power at the heater")
     return tuple(reasons)
 
