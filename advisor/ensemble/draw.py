@@ -107,11 +107,8 @@ def _house(case: Case, u: Uniforms) -> dict[str, Array]:
         else area * u.prior("ceiling_height", "ceiling_height_ft") * units.M_PER_FT
     )
     mean, spread = catalog.number("priors", "leakage_exponent"), catalog.number("priors", "leakage_exponent_sd")
-    exponent = (
-        np.full(u.samples, house.leakage_exponent)
-        if house.leakage_exponent
-        else np.clip(mean + spread * u.normal("exponent"), 0.5, 0.85)
-    )
+    known = leakage.measured_exponent(case)
+    exponent = np.clip(mean + spread * u.normal("exponent"), 0.5, 0.85) if known is None else np.full(u.samples, known)
     measured = leakage.measured_cfm50(case)
     if measured is None:
         flow50, gsd = leakage.prior_of(case, area)
@@ -120,7 +117,7 @@ def _house(case: Case, u: Uniforms) -> dict[str, Array]:
         gsd = catalog.number("priors", "leakage_measured_gsd")
     flow50 = flow50 * gsd ** u.normal("leakage")
     return {
-        "leak_m3_s": flow50 / 50.0**exponent,
+        "leak_m3_s": leakage.at_1_pa(flow50, exponent),
         "exponent": exponent,
         "floor_share": u.prior("floor_share", "leak_floor_share"),
         "ceiling_share": u.prior("ceiling_share", "leak_ceiling_share"),

@@ -12,7 +12,7 @@ from advisor.ensemble.faults import choose_fault, prior_numbers
 from advisor.ensemble.state import Array
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import shared_there
-from advisor.facts.burners import connector_in, hood_in, usual_outlet_in
+from advisor.facts.burners import connector_in, hood_in, outlet_in, usual_outlet_in
 
 
 @cache
@@ -126,5 +126,5 @@ def _shared_ratio(case: Case, u: Uniforms) -> Array:
         there, outlet = shared_there(case, u), usual_outlet_in(catalog.number("priors", "shared_unknown_input_btu_h"))
     else:
         there = np.ones(u.samples)
-        outlet = shared.outlet_diameter_in or usual_outlet_in(shared.input_btu_h)
+        outlet = outlet_in(shared)
     return there * min((outlet / hood_in(case)) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")

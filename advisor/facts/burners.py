@@ -8,6 +8,7 @@ from typing import Literal
 
 from advisor import catalog
 from advisor.case.model import Case, listed
+from advisor.case.parts import SharedAppliance
 
 Draft = Literal["natural", "fan-assisted"]
 
@@ -130,12 +131,15 @@ def connector_in(case: Case) -> float:
     return case.vent.connector_diameter_in or hood_in(case)
 
 
-def connectors_in(case: Case) -> tuple[float, ...]:
-    """Return the diameters of the vent connectors in the space, in: the heater's, and the shared appliance's if known.
+def outlet_in(shared: SharedAppliance) -> float:
+    """Return the outlet of the appliance on the heater's vent, in: measured, else usual for its input."""
+    return shared.outlet_diameter_in or usual_outlet_in(shared.input_btu_h)
 
-    `unknown_of_burners` names those that nobody measured.
+
+def connectors_in(case: Case) -> tuple[float, ...]:
+    """Return the diameters of the vent connectors in the space, in: the heater's, and that of what shares its vent.
+
+    `unknown_of_burners` names those that nobody measured: they take their usual size.
     """
-    found = [connector_in(case)]
-    if case.shared_appliance is not None and case.shared_appliance.outlet_diameter_in is not None:
-        found.append(case.shared_appliance.outlet_diameter_in)
-    return tuple(found)
+    shared = case.shared_appliance
+    return (connector_in(case),) if shared is None else (connector_in(case), outlet_in(shared))

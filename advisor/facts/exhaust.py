@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -93,9 +94,10 @@ def counted(case: Case) -> tuple[Exhaust, ...]:
     return tuple(device for device in listed(case.exhaust) if counts(device))
 
 
-def any_outdoors(case: Case) -> bool:
-    """Return whether any listed device exhausts outdoors, a whole-house fan included."""
-    return any(device.ducted_outdoors for device in listed(case.exhaust))
+def outdoors(case: Case, kinds: Collection[str] | None = None) -> tuple[Exhaust, ...]:
+    """Return the listed devices that exhaust outdoors, a whole-house fan included: all, or those of some kinds."""
+    found = (device for device in listed(case.exhaust) if device.ducted_outdoors)
+    return tuple(device for device in found if kinds is None or device.kind in kinds)
 
 
 def largest_cfm(case: Case) -> float:
@@ -126,7 +128,7 @@ def zone_cfm_given(case: Case) -> bool:
 
 def names_by_basis(case: Case, basis: Basis) -> list[str]:
     """Return the names of the devices that exhaust outdoors and whose flow rests on ``basis``."""
-    return [d.name for d in listed(case.exhaust) if d.ducted_outdoors and stated_flow(d).basis == basis]
+    return [device.name for device in outdoors(case) if stated_flow(device).basis == basis]
 
 
 def list_is_whole(case: Case) -> bool | None:

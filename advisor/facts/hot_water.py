@@ -155,7 +155,7 @@ def heat_btu_day(gal_day: Amount, set_f: Amount | None = None, mains_f: Amount |
     if np.any(rise <= 0.0):
         raise InputError("set point: not above the mains temperature; give a hotter set point or colder mains")
     rows = {row["quantity"]: float(row["value"]) for row in table("conversions_emissions")}
-    pound, heat = (rows[f"water {what} in the annual-use formula"] for what in ("density", "specific heat"))
+    pound, heat = rows["water density in the annual-use formula"], rows["water specific heat in the annual-use formula"]
     total = np.asarray(require("hot water, gal/day", gal_day, 0.0, 5000.0)) * pound * heat * rise
     return total if total.ndim else float(total)
 

@@ -26,9 +26,19 @@ def measured_cfm50(case: Case) -> float | None:
     return case.house.leakage_cfm50
 
 
+def measured_exponent(case: Case) -> float | None:
+    """Return the flow exponent that a blower door gave; None where nobody measured it."""
+    return case.house.leakage_exponent
+
+
 def exponent(case: Case) -> float:
     """Return the flow exponent: measured, else the mean of published tests."""
-    return case.house.leakage_exponent or catalog.number("priors", "leakage_exponent")
+    return measured_exponent(case) or catalog.number("priors", "leakage_exponent")
+
+
+def at_1_pa(flow50: Array, flow_exponent: Array) -> Array:
+    """Return the flow coefficient of the power law, the flow at 1 Pa, for a flow at 50 Pa of any unit."""
+    return np.asarray(flow50 / REFERENCE_PRESSURE_PA**flow_exponent)
 
 
 def split(case: Case, whole: Array, zone_share: Array) -> tuple[Array, Array]:

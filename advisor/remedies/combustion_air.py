@@ -230,7 +230,7 @@ def _size_mechanical(job: Job) -> Sized:
 
 
 def _exhausting(job: Job) -> tuple[Words, ...]:
-    if not exhaust.any_outdoors(job.case):
+    if not exhaust.outdoors(job.case):
         return ("nothing in the house exhausts outdoors",)
     return ()
 

@@ -7,17 +7,16 @@ from dataclasses import replace
 import numpy as np
 
 from advisor import units
-from advisor.case.model import listed
 from advisor.case.parts import Exhaust
 from advisor.ensemble.state import State
-from advisor.facts.exhaust import stated_flow
+from advisor.facts.exhaust import outdoors, stated_flow
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
 HOODS = ("range hood", "large hood", "downdraft")
 
 
 def _hoods(job: Job) -> list[Exhaust]:
-    return [e for e in listed(job.case.exhaust) if e.kind in HOODS and e.ducted_outdoors]
+    return list(outdoors(job.case, HOODS))
 
 
 def _big_hoods(job: Job) -> list[Exhaust]:
@@ -68,7 +67,7 @@ def _size_recirculating(job: Job) -> Sized:
 
 
 def _dryers(job: Job) -> list[Exhaust]:
-    return [e for e in listed(job.case.exhaust) if e.kind == "dryer" and e.ducted_outdoors]
+    return list(outdoors(job.case, ("dryer",)))
 
 
 def _ventless(job: Job) -> tuple[str, ...]:
@@ -84,7 +83,7 @@ def _size_ventless(job: Job) -> Sized:
 
 
 def _bath_fans(job: Job) -> list[Exhaust]:
-    return [e for e in listed(job.case.exhaust) if e.kind in ("bath fan", "other fan") and e.ducted_outdoors]
+    return list(outdoors(job.case, ("bath fan", "other fan")))
 
 
 def _balanced(job: Job) -> tuple[str, ...]:

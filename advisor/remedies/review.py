@@ -178,7 +178,7 @@ def _length_ft(case: Case) -> float:
 
 
 def _outlet_in(shared: SharedAppliance) -> float:
-    return shared.outlet_diameter_in or burners.usual_outlet_in(shared.input_btu_h)
+    return burners.outlet_in(shared)
 
 
 def _assumed_of_other(shared: SharedAppliance) -> frozenset[str]:

@@ -23,7 +23,7 @@ NEW_VENT = ("hood", "height", "lateral")
 
 
 def _shared(job: Job) -> tuple[Words, ...]:
-    if job.case.shared_appliance is not None or job.case.vent.shared:
+    if services.shares_vent(job.case):
         return ("another appliance uses this vent: both must be sized together by the common-vent tables",)
     return ()
 
