@@ -3,43 +3,44 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.catalog import Amendment
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
+from advisor.ensemble.weighted import Band, Range
 from advisor.evidence.causes import Cause, causes
 from advisor.evidence.coherence import Explanation
+from advisor.evidence.contradictions import explained_by_nothing
 from advisor.evidence.enough import Enough, enough_to_decide
 from advisor.evidence.next_test import NextTest
 from advisor.evidence.posterior import infer
 from advisor.evidence.retest import PassLimits, Retest, pass_limits
+from advisor.facts.assumed import assumed_values
+from advisor.facts.audit import Audit, audits
+from advisor.facts.now import cautions, now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
+from advisor.findings import Words
 from advisor.money.prices import NO_OVERRIDES, Overrides
-from advisor.ranking.acceptability import Comparison, with_shares
+from advisor.ranking.acceptability import Comparison
 from advisor.ranking.air_balance import AirBalance, air_before_after
-from advisor.ranking.bundles import bundles
-from advisor.ranking.follow_up import retests_of, tests_that_pay, with_expected
+from advisor.ranking.follow_up import retests_of, tests_that_pay
+from advisor.ranking.found import found_sentence
 from advisor.ranking.household import Household
-from advisor.ranking.options import Option, Range, Spillage, Viewpoint
-from advisor.ranking.parallel import work_out_all
-from advisor.ranking.robustness import with_robustness
-from advisor.ranking.setting import Setting, failing_tests, weighted_band
-from advisor.ranking.value import in_order
-from advisor.ranking.worked import compared
-from advisor.remedies import all_remedies
+from advisor.ranking.options import Option, Spillage, Viewpoint
+from advisor.ranking.ranked import ranking_of
+from advisor.ranking.setting import Setting, failing_tests
 from advisor.remedies.base import Job
 from advisor.remedies.keep import interim_measures
-from advisor.remedies.review import review
+from advisor.review.case import review
 from advisor.risk.everyday import Everyday
 from advisor.risk.exposure import Exposure
 from advisor.risk.paper import PaperCard, disagreement, fill_card
 from advisor.risk.score import ScoreParts, score_parts
-from advisor.wording.contradictions import contradiction_words
-from advisor.wording.record import Audit, audits
-from advisor.words import assumed_values, cautions, found_sentence, now_list
 
 SAMPLES = 4096
 SEED = 1
@@ -53,8 +54,8 @@ class AsFound:
     ----------
     spillage : Spillage
         As for an option.
-    sentence : str
-        What was found, in one sentence a client understands.
+    sentence : Finding
+        What was found, in one or two sentences a client understands.
     nothing_wrong : bool
         True when the verdict of the record is a valid worst-case pass and nothing speaks against it.
     causes : tuple of Cause
@@ -69,12 +70,12 @@ class AsFound:
         Hours of spillage a year in ordinary use.
     card : PaperCard
         The points card filled in.
-    card_differs : str
-        Where card and simulation disagree, and why; empty where they agree.
+    card_differs : Finding
+        Whether card and simulation agree, and where not, why.
     """
 
     spillage: Spillage
-    sentence: str
+    sentence: Words
     nothing_wrong: bool
     causes: tuple[Cause, ...]
     zone_depressurization_pa: Range
@@ -83,7 +84,7 @@ class AsFound:
     exposure: Exposure
     everyday: Everyday
     card: PaperCard
-    card_differs: str
+    card_differs: Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,7 @@ class Advice:
         Allowed spillage time.
     verdict : Verdict
         What the record says, before anything was simulated: it leads every output.
-    now : tuple of str
+    now : tuple of Finding
         What to do now, most urgent first.
     found : AsFound
         What was found.
@@ -120,8 +121,8 @@ class Advice:
         In rank order, those without a rank last.
     comparison : Comparison
         How firm the ranking is: ties, and the unknowns that would change the winner.
-    contradictions : tuple of str
-        Runs that no situation explains together.
+    contradictions : tuple of Finding
+        Parts of the record that no situation explains together.
     next_tests : tuple of NextTest
         Which test pays next, best first.
     enough : Enough
@@ -135,11 +136,11 @@ class Advice:
     air_before, air_after : AirBalance
         Where the air goes in one situation (modelled), as it is now and after the first option; its vent does what the record
         says. After is None where none ranks, and once work was done.
-    interim : tuple of str
+    interim : tuple of Finding
         Measures until the work is done; never ranked.
-    assumed : tuple of str
+    assumed : tuple of Finding
         Values that nobody measured.
-    cautions : tuple of str
+    cautions : tuple of Finding
         Always printed.
     """
 
@@ -151,14 +152,14 @@ class Advice:
     effective_samples: float
     allowed_s: float
     verdict: Verdict
-    now: tuple[str, ...]
+    now: tuple[Words, ...]
     found: AsFound
     audits: tuple[Audit, ...]
     review: tuple[Check, ...]
     amendments: tuple[Amendment, ...]
     options: tuple[Option, ...]
     comparison: Comparison
-    contradictions: tuple[str, ...]
+    contradictions: tuple[Words, ...]
     next_tests: tuple[NextTest, ...]
     enough: Enough
     retests: tuple[Retest, ...]
@@ -166,9 +167,9 @@ class Advice:
     explanation: Explanation
     air_before: AirBalance
     air_after: AirBalance | None
-    interim: tuple[str, ...]
-    assumed: tuple[str, ...]
-    cautions: tuple[str, ...]
+    interim: tuple[Words, ...]
+    assumed: tuple[Words, ...]
+    cautions: tuple[Words, ...]
 
     @property
     def explained(self) -> bool:
@@ -204,11 +205,12 @@ def advise(
     """
     setting = setting_of(case, viewpoint, samples, seed, prices)
     found = as_found(setting)
-    options, comparison = ranked_options(setting)
-    tests = tests_that_pay(setting, list(options))
+    ranking = ranking_of(setting)
+    options, comparison = ranking.options, ranking.comparison
+    tests = tests_that_pay(setting, options)
     after = retests_of(setting)
     first = next((o for o in options if o.rank == 1), None)
-    air_before, air_after = air_before_after(setting, first)
+    air_before, air_after = air_before_after(setting, first, ranking.first_state)
     return Advice(
         case=case,
         viewpoint=viewpoint,
@@ -226,7 +228,7 @@ def advise(
         options=options,
         comparison=comparison,
         contradictions=tuple(
-            contradiction_words(setting.posterior.record, c) for c in setting.posterior.contradictions
+            explained_by_nothing(setting.posterior.record, c) for c in setting.posterior.contradictions
         ),
         next_tests=tests,
         enough=enough_to_decide(case, setting.explained, comparison.tie),
@@ -246,37 +248,27 @@ def setting_of(
 ) -> Setting:
     """Find the situations that fit the record, and put together what all options share."""
     posterior, verdict = infer(case, samples, seed), verdict_of(case)
+    worst = Question(conditions.worst_case(case, posterior.state), allowed_seconds(case))
     return Setting(
         job=Job(case, prices),
         verdict=verdict,
         posterior=posterior,
-        worst=conditions.worst_case(case, posterior.state),
+        question=worst,
         own=failing_tests(case, verdict, posterior.state),
-        stresses=conditions.stresses(case, posterior.state),
-        allowed_s=allowed_seconds(case),
+        stresses=MappingProxyType(
+            {name: worst.under(c) for name, c in conditions.stresses(case, posterior.state).items()}
+        ),
         viewpoint=viewpoint,
         household=Household.of(case),
     )
 
 
-def ranked_options(setting: Setting) -> tuple[tuple[Option, ...], Comparison]:
-    """Work out every remedy and the bundles worth it, rank them, and say how firm the ranking is."""
-    options = work_out_all(setting, all_remedies())
-    options += bundles(setting, options)
-    options = with_robustness(setting, compared(options), setting.states)
-    order = in_order(options)
-    able = [o for o in order if o.rank is not None]
-    shared, comparison = with_shares(setting, able)
-    shared = with_expected(setting, shared)
-    return (*shared, *(o for o in order if o.rank is None)), comparison
-
-
 def as_found(setting: Setting) -> AsFound:
     """Work out the house as it was found: spillage, causes, one sentence."""
     case, posterior = setting.job.case, setting.posterior
-    spillage, worst, _ = setting.as_found
-    listed = causes(case, posterior, setting.worst, setting.allowed_s, explained=setting.explained)
-    band = weighted_band(worst.zone_depressurization_pa, posterior.weight)
+    found, spillage = setting.as_found, setting.as_found.spillage
+    zone = Band.weighted(found.response.zone_depressurization_pa, posterior.weight)
+    listed = causes(case, posterior, explained=setting.explained)
     parts = score_parts(
         spillage.worst_case,
         spillage.stresses,
@@ -290,7 +282,7 @@ def as_found(setting: Setting) -> AsFound:
         sentence=found_sentence(setting.verdict, spillage, listed),
         nothing_wrong=setting.verdict.leads == "passed",
         causes=listed,
-        zone_depressurization_pa=Range(band.p05 or 0.0, band.p50 or 0.0, band.p95 or 0.0),
+        zone_depressurization_pa=Range(*(value or 0.0 for value in zone)),
         risk_score=parts.score,
         score_parts=parts,
         exposure=setting.exposure,

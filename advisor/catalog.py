@@ -16,14 +16,16 @@ from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar, cast
 
 from advisor.errors import InputError, suggest
+from advisor.rows import record_of
 
 STATUSES = ("seen", "second-hand", "memory", "common practice", "derived", "own choice")
 PARAMETER_COLUMNS = ("key", "low", "typical", "high", "unit", "status", "source", "ref", "note")
 
 Row = MappingProxyType[str, str]
+Model = TypeVar("Model")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,65 @@ def table(name: str) -> tuple[Row, ...]:
     """
     with path_of(name).open(newline="", encoding="utf-8") as handle:
         return tuple(MappingProxyType(dict(row)) for row in csv.DictReader(handle))
+
+
+@cache
+def _rows_of(model: Any, name: str) -> tuple[Any, ...]:
+    return tuple(
+        record_of(model, row, f"catalog: table '{name}', line {line}") for line, row in enumerate(table(name), 2)
+    )
+
+
+def rows_of(model: type[Model], name: str) -> tuple[Model, ...]:
+    """Return the rows of a table as records of a frozen dataclass, read once.
+
+    Every field of the dataclass is a column of the table; other columns are not read. The annotation says what a cell
+    holds: ``str``, ``int``, ``float``, ``bool`` (``yes`` or ``no``), ``Literal`` (one of its words), ``tuple[...]`` of
+    these (cells separated by ``;``), or one of them ``| None`` (an empty cell). A field that has a default may lack its
+    column.
+
+    Parameters
+    ----------
+    model : type
+        Frozen dataclass.
+    name : str
+        Table.
+
+    Raises
+    ------
+    InputError
+        If there is no such table or column, or a cell holds something else; the message names table, line and column.
+
+    Examples
+    --------
+    >>> @dataclass(frozen=True)
+    ... class Draw:
+    ...     bin: str
+    ...     daily_gal: float
+    >>> rows_of(Draw, "draw_patterns")[0]
+    Draw(bin='very small', daily_gal=10.0)
+    """
+    return cast(tuple[Model, ...], _rows_of(cast(Any, model), name))
+
+
+@cache
+def _rows_by(model: Any, name: str, column: str) -> Mapping[str, Any]:
+    found: dict[str, Any] = {}
+    for line, (row, record) in enumerate(zip(table(name), rows_of(model, name), strict=True), 2):
+        if found.setdefault(row[column], record) is not record:
+            raise InputError(f"catalog: table '{name}', line {line}, {column}: '{row[column]}' stands there already")
+    return MappingProxyType(found)
+
+
+def rows_by(model: type[Model], name: str, column: str) -> Mapping[str, Model]:
+    """Return the rows of a table as `rows_of` gives them, by the text of a column in which no two are the same.
+
+    Raises
+    ------
+    InputError
+        As `rows_of`, and where two rows have the same text there.
+    """
+    return cast(Mapping[str, Model], _rows_by(cast(Any, model), name, column))
 
 
 @cache

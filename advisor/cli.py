@@ -194,7 +194,7 @@ def rank(
             text = as_json(advice)
         else:
             if layout is Layout.csv:
-                from advisor.report.text.matrix import as_csv
+                from advisor.report.data.table import as_csv
 
                 text = as_csv(advice)
             else:
@@ -389,8 +389,9 @@ def prices(
     """Write all prices to a file, ready to edit; give it to other commands with --prices."""
     with _plain_errors():
         from advisor.money.prices import write_price_file
+        from advisor.wording.speak import say
 
-        typer.echo(f"wrote {write_price_file(target, overwrite=overwrite)}")
+        typer.echo(f"wrote {write_price_file(target, say, overwrite=overwrite)}")
 
 
 @app.command()
@@ -410,7 +411,7 @@ def schema() -> None:
     """Print the schema of the JSON output."""
     import json
 
-    from advisor.report.data.schema import schema as published
+    from advisor.report.data.advice_model import schema as published
 
     _write(json.dumps(published(), indent=2) + "\n", None)
 

@@ -78,6 +78,11 @@ def finding(message: str, **values: Value) -> Finding:
     return Finding(message, tuple(values.items()))
 
 
+def slug(words: str) -> str:
+    """Return a word of a case or a table as part of a message's id: ``heat damage`` becomes ``heat_damage``."""
+    return "_".join("".join(c if c.isalnum() else " " for c in words.lower()).split())
+
+
 def quantity(value: float | None, unit: str, digits: int | None = None) -> Quantity:
     """Return a number with its unit."""
     return Quantity(value, unit, digits)

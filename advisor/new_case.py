@@ -7,13 +7,14 @@ import sys
 from pathlib import Path
 from typing import TextIO
 
-from advisor.case.interview import run_interview
 from advisor.case.model import Case
+from advisor.facts.assumed import assumed_values
+from advisor.facts.audit import Audit, audits
 from advisor.facts.carbon_monoxide import room_level
+from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
-from advisor.ranking.gates import percent
-from advisor.wording.record import Audit, audits
-from advisor.words import assumed_values, now_list
+from advisor.interview.talk import run_interview
+from advisor.wording.speak import percent, say, say_all
 
 __all__ = ["closing_words", "interview"]
 
@@ -28,14 +29,14 @@ def closing_words(case: Case) -> tuple[str, ...]:
     """
     verdict = verdict_of(case)
     found = audits(case, verdict)
-    lines = [*now_list(case, verdict)]
-    lines += [f"Test '{one.label}': {one.shows}." for one in found]
+    lines = say_all(now_list(case, verdict))
+    lines += [f"Test '{one.label}': {say(one.shows)}." for one in found]
     lines += _modelled(case, verdict)
     lines += _still_to_do(verdict, found)
     unknown = assumed_values(case)
     if unknown and not verdict.dangers:
         lines.append("These answers would help most, the first one most of all:")
-        lines += [f"{i}. {words}" for i, words in enumerate(unknown[:MOST], 1)]
+        lines += [f"{i}. {words}" for i, words in enumerate(say_all(unknown[:MOST]), 1)]
         if len(unknown) > MOST:
             lines.append(f"and {len(unknown) - MOST} more of less weight.")
     lines.append("This is an aid to a licensed practitioner. Local codes and the heater's manual govern.")
@@ -49,12 +50,14 @@ def _modelled(case: Case, verdict: Verdict) -> list[str]:
     from advisor.advice import advise
 
     found = advise(case).found  # as many situations as the ranking, so that both say the same
-    lines = [f"So far: {found.sentence}"]
+    lines = [f"So far: {say(found.sentence)}"]
     named = [c for c in found.causes if c.named]
     if verdict.failed and named:
         first = named[0]
         sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
-        lines.append(f"How sure (modelled): {sure}. Likeliest cause: {first.words} ({percent(first.stops_alone)}).")
+        lines.append(
+            f"How sure (modelled): {sure}. Likeliest cause: {say(first.words)} ({percent(first.stops_alone)})."
+        )
     return lines
 
 
@@ -71,7 +74,7 @@ def _still_to_do(verdict: Verdict, found: tuple[Audit, ...]) -> list[str]:
         head = f"Only a retest after the work proves a pass. What test '{best.label}' lacks, to do and write down then:"
     else:
         head = f"For a pass that counts, test '{best.label}' lacks this, to do and write down:"
-    return [head, *(f"{i}. {words}" for i, words in enumerate(best.redo, 1))]
+    return [head, *(f"{i}. {words}" for i, words in enumerate(say_all(best.redo), 1))]
 
 
 def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = None) -> int:
@@ -100,7 +103,7 @@ def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = No
             stream.reconfigure(errors="replace")
     echo = not source.isatty()
 
-    def say(line: str) -> None:
+    def show(line: str) -> None:
         sink.write(line + "\n")
 
     def ask(prompt: str) -> str:
@@ -114,7 +117,7 @@ def interview(path: Path, source: TextIO | None = None, sink: TextIO | None = No
         return line
 
     try:
-        usable = run_interview(path, ask, say, closing_words, room_level)
+        usable = run_interview(path, ask, show, closing_words, room_level)
         sink.flush()
         return 0 if usable else 1
     except BrokenPipeError:  # nobody reads any more; every answer given is in the file

@@ -15,6 +15,7 @@ from typing import Any
 from advisor import catalog, cli
 from advisor.case import fields
 from advisor.case.quantities import unit_words
+from advisor.wording.speak import text
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs"
@@ -113,7 +114,7 @@ def valid_pass() -> str:
     lines = [row("condition", "not met", "left out"), "|---|---|---|"]
     words = {"yes": "proves no pass", "no": "may still prove one"}
     for r in catalog.table("test_conditions"):
-        lines.append(row(r["asks"], words[r["not_met_spoils"]], words[r["unwritten_spoils"]]))
+        lines.append(row(text(f"record.asks.{r['id']}"), words[r["not_met_spoils"]], words[r["unwritten_spoils"]]))
     return "\n".join(lines)
 
 
@@ -171,6 +172,62 @@ def _default(default: Any) -> str:
     if default is None or default is False:
         return "-"
     return f"`{default.value if isinstance(default, Enum) else default}`"
+
+
+# ---- output
+
+
+def _kind(schema: dict[str, Any], models: list[str]) -> str:
+    """Return what a field holds; further records are linked."""
+    if "$ref" in schema:
+        name = schema["$ref"].rsplit("/", 1)[-1]
+        if name not in models:
+            models.append(name)
+        return f"[{name}](#{name.lower()})"
+    if "anyOf" in schema:
+        return " or ".join(dict.fromkeys(_kind(item, models) for item in schema["anyOf"]))
+    if "const" in schema:
+        return f"`{schema['const']}`"
+    if "enum" in schema:
+        return ", ".join(f"`{value}`" for value in schema["enum"])
+    if schema.get("type") == "array":
+        items = schema.get("items") or {}
+        inner = dict.fromkeys(_kind(item, models) for item in schema.get("prefixItems", [items]) if item)
+        return f"list of {' or '.join(inner)}"
+    if schema.get("type") == "object":
+        more = schema.get("additionalProperties")
+        return f"table of {_kind(more, models)}" if isinstance(more, dict) and more else "table"
+    low, high = schema.get("minimum"), schema.get("maximum")
+    bounds = f", {low:g} to {high:g}" if low is not None and high is not None else ""
+    return f"{schema.get('type', 'any')}{bounds}"
+
+
+def output_text() -> str:
+    """Return the records of the JSON output and the columns of csv and workbook, from the models that make them."""
+    from advisor.report.data.advice_model import schema
+    from advisor.report.data.table import columns
+
+    whole = schema()
+    records = {"Advice": whole, **whole["$defs"]}
+    lines: list[str] = []
+    waiting = ["Advice"]
+    for name in waiting:  # grows while it is walked: a record is described after the one that first names it
+        record = records[name]
+        lines += [
+            "",
+            f"## {name}",
+            "",
+            record.get("description", ""),
+            "",
+            row("key", "holds", "meaning"),
+            "|---|---|---|",
+        ]
+        for key, field in record["properties"].items():
+            lines.append(row(f"`{key}`", _kind(field, waiting), field.get("description", "")))
+    lines += ["", "## Columns of the csv and of the workbook's matrix", ""]
+    lines += ["Shares, prices and scores are those of the JSON.", "", row("csv", "workbook", "form"), "|---|---|---|"]
+    lines += [row(f"`{c.name}`", c.heading if c.sheet else "", c.form) for c in columns()]
+    return "\n".join(lines).strip()
 
 
 # ---- catalog
@@ -233,7 +290,21 @@ def coverage_text() -> str:
             "",
             "Code: " + (", ".join(f"`{c}`" for c in part["code"]) or "none") + ".",
         ]
-    return "\n".join(lines)
+    return "\n".join([*lines, *uncalled_lines()])
+
+
+def uncalled_lines() -> list[str]:
+    """Return the rules of the codes that no command asks, each with its reason."""
+    lines = [
+        "",
+        "### Rules that no command asks",
+        "",
+        "These functions of `advisor/codes/` are written and tested, but nothing that a command prints rests on them.",
+        "",
+        row("rule", "why no command asks it"),
+        "|---|---|",
+    ]
+    return [*lines, *(row(f"`{r['id']}`", r["reason"]) for r in catalog.table("uncalled_rules"))]
 
 
 # ---- what it costs, for homeowners
@@ -292,7 +363,7 @@ def conditions_text() -> str:
     errs = {"easier": "easier", "harder": "harder: spoils no pass", "unknown": "cannot tell"}
     lines = [row("condition", "when it is not met, the draft is", "status", "source"), "|---|---|---|---|"]
     lines += [
-        row(f"{r['asks']} (`{r['id']}`)", errs[r["errs"]], r["status"], r["source"])
+        row(f"{text('record.asks.' + r['id'])} (`{r['id']}`)", errs[r["errs"]], r["status"], r["source"])
         for r in catalog.table("test_conditions")
     ]
     return "\n".join(lines)
@@ -313,6 +384,7 @@ REGIONS = {
     "case file": case_file,
     "valid pass": valid_pass,
     "commands": commands_text,
+    "output": output_text,
     "catalog": catalog_text,
     "coverage": coverage_text,
     "helps": helps_text,

@@ -129,7 +129,9 @@ def simulate(houses: int, seed: int) -> Programme:
         )
         net = zone_pressure_pa(state, quiet) - zone_pressure_pa(state, day)
         rows.append(
-            np.stack([np.exp(state.log_weight), fails, natural, natural * (1.0 - repaired_quiet), 1.0 - repaired, net])
+            np.stack(
+                [np.exp(state.chance.log_weight), fails, natural, natural * (1.0 - repaired_quiet), 1.0 - repaired, net]
+            )
         )
     weight, fails, natural, vent, vent_alone, net = np.hstack(rows)
     failing = weight * fails / np.sum(weight * fails)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 
 import numpy as np
 
 from advisor.case.model import Case, Run
 from advisor.ensemble.draw import draw
-from advisor.ensemble.state import State
+from advisor.ensemble.state import State, combined
+from advisor.ensemble.weighted import normalized, pick
 from advisor.evidence.observations import (
     Predicted,
     blind,
@@ -17,26 +18,19 @@ from advisor.evidence.observations import (
     pressure_deviation_pa,
     word_chances,
 )
-from advisor.evidence.posterior import normalized, pick
 from advisor.physics.startup import SPILL_TOLERANCE
 
 
 def joined(states: Sequence[State]) -> State:
     """Return states of the same build as one, one after the other."""
-    first = states[0]
-    arrays = {
-        f.name: np.concatenate([getattr(s, f.name) for s in states], axis=-1)
-        for f in fields(State)
-        if isinstance(getattr(first, f.name), np.ndarray)
-    }
-    return replace(first, **arrays)
+    return combined(states, lambda each: np.concatenate(each, axis=-1))
 
 
 def truths(case: Case, count: int, seed: int) -> State:
     """Return situations drawn from the prior, each with the same weight."""
     state = draw(case, 4096, seed)
-    chosen = state.take(pick(normalized(state.log_weight), count, seed))
-    return replace(chosen, log_weight=np.zeros(count))
+    chosen = state.take(pick(normalized(state.chance.log_weight), count, seed))
+    return replace(chosen, chance=replace(chosen.chance, log_weight=np.zeros(count)))
 
 
 def seen_in(run: Run, truth: Predicted, world: int, rng: np.random.Generator) -> str:

@@ -44,11 +44,15 @@ def worlds(case: Case, count: int, seed: int) -> State:
     large = rng.uniform(0.0, LARGE_PA, count) * (rng.random(count) < OFFSET)
     return replace(
         state,
-        unlisted_m3_s=fan,
-        draft_offset_pa=rng.uniform(-SMALL_PA, SMALL_PA, count) + large,
-        starts_reversed=(rng.random(count) < REVERSED).astype(np.float64),
-        tester_luck=np.where(rng.random(count) < MISSES, 0.0, 1.0),
-        model_luck=np.ones(count),
+        house=replace(state.house, unlisted_m3_s=fan),
+        vent=replace(
+            state.vent,
+            draft_offset_pa=rng.uniform(-SMALL_PA, SMALL_PA, count) + large,
+            starts_reversed=(rng.random(count) < REVERSED).astype(np.float64),
+        ),
+        chance=replace(
+            state.chance, tester_luck=np.where(rng.random(count) < MISSES, 0.0, 1.0), model_luck=np.ones(count)
+        ),
     )
 
 
@@ -109,14 +113,14 @@ class _Pipe:
         self.skin = rim * self.size
         self.inertia = (self.size / self.area * self.more).sum(axis=0)
         self.pressure = vent.pressure_pa
-        self.products = state.products_kg_s
+        self.products = state.burner.products_kg_s
         self.loss_w_k = (self.u * self.skin).sum(axis=0)
         self.table = np.stack([self._zone_below(f * self.products) for f in FLOWS])
-        start = np.where(state.starts_reversed > 0.5, scene.outdoor_k, scene.zone_k)
+        start = np.where(state.vent.starts_reversed > 0.5, scene.outdoor_k, scene.zone_k)
         self.gas = np.maximum(start, 0.0) * one
-        self.gas = self.gas + (state.starts_reversed < 0.5) * state.idle_heat_w / self.loss_w_k
+        self.gas = self.gas + (state.vent.starts_reversed < 0.5) * state.burner.idle_heat_w / self.loss_w_k
         self.wall = self._still_wall()
-        self.flow = np.where(state.starts_reversed > 0.5, -1e-4, 1e-4)
+        self.flow = np.where(state.vent.starts_reversed > 0.5, -1e-4, 1e-4)
 
     def _zone_below(self, flow: np.ndarray) -> np.ndarray:
         network = self.scene.network
@@ -163,7 +167,9 @@ class _Pipe:
         """March without fire, slowly and with walls as after a long idle time: a vent at rest is in its steady state."""
         for _ in range(int(seconds / STEP_S)):
             # the heat of pilot and tank rises through the column, standing or moving; where air comes down it is lost
-            heat_w = np.where(self.flow > -1e-5, self.state.idle_heat_w, 0.0) * self.u * self.skin / self.loss_w_k
+            heat_w = (
+                np.where(self.flow > -1e-5, self.state.burner.idle_heat_w, 0.0) * self.u * self.skin / self.loss_w_k
+            )
             mass = self._density(self.gas) * self.area * self.size
             self.gas = self.gas + heat_w * STEP_S / (mass * CP_J_KGK)
             self._step(self.scene.zone_k, np.zeros(self.flow.size), SLOWER)
@@ -176,9 +182,11 @@ class _Pipe:
         relax = np.exp(-(self.film + self.outer) / self.capacity * STEP_S)
         while time < end_s:
             time += STEP_S
-            ready = state.prompt_share + (1.0 - state.prompt_share) * (1.0 - np.exp(-time / state.lag_s))
-            products_k = room + ready * (state.products_k - room)
-            lift = state.plume_pa * ready * np.clip(1.0 - self.flow / self.products, 0.0, 1.0)
+            ready = state.burner.prompt_share + (1.0 - state.burner.prompt_share) * (
+                1.0 - np.exp(-time / state.burner.lag_s)
+            )
+            products_k = room + ready * (state.burner.products_k - room)
+            lift = state.burner.plume_pa * ready * np.clip(1.0 - self.flow / self.products, 0.0, 1.0)
             drawn = np.maximum(self.flow, self.products)
             inlet = (self.products * products_k + (drawn - self.products) * room) / drawn
             self._step(inlet, lift)
@@ -206,7 +214,7 @@ def shown_in(case: Case, state: State, run: Run) -> Shown:
 
 def record_in(state: State, run: Run, shown: Shown, world: int, rng: np.random.Generator, pressure: bool) -> Run:
     """Return what a tester would write of a run in one world."""
-    spills = bool(shown.spills[world]) and state.tester_luck[world] > 0.5
+    spills = bool(shown.spills[world]) and state.chance.tester_luck[world] > 0.5
     spills = spills and rng.random() > number("misread_independent")
     word = "drafting"
     if spills:

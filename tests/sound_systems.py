@@ -111,12 +111,19 @@ def sound_state(case: Case, situations: int = SITUATIONS) -> State:
     equal weights, but for fans stronger than their label.
     """
     state = draw(case, 4 * situations)
-    sound = np.flatnonzero((state.vent_blocked == 0.0) & (state.intake_blocked == 0.0) & (state.terminal_cp <= 0.0))
+    sound = np.flatnonzero(
+        (state.vent.blocked == 0.0) & (state.zone.intake_blocked == 0.0) & (state.vent.terminal_cp <= 0.0)
+    )
     state = state.take(sound[:situations])
     # the known physics alone: without its unknown offset, a start from outdoor air, and fans that nobody listed. Weights
     # that undo the over-sampling of those go with them; strong fans stay over-sampled, which errs to the careful side
     none = np.zeros(state.samples)
-    return replace(state, draft_offset_pa=none, starts_reversed=none, unlisted_m3_s=none, log_weight=none)
+    return replace(
+        state,
+        vent=replace(state.vent, draft_offset_pa=none, starts_reversed=none),
+        house=replace(state.house, unlisted_m3_s=none),
+        chance=replace(state.chance, log_weight=none),
+    )
 
 
 @cache
@@ -128,7 +135,7 @@ def reference_systems() -> tuple[System, ...]:
             if fits_the_table(input_btu_h, height_ft):
                 case = sound_case(input_btu_h, height_ft, house)
                 state = sound_state(case)
-                assert np.ptp(state.log_weight) < 1e-9
+                assert np.ptp(state.chance.log_weight) < 1e-9
                 name = f"{input_btu_h:,.0f} Btu/h, {height_ft:g} ft, {house.name}"
                 found.append(System(name, case, state))
     return tuple(found)

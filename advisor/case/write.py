@@ -1,6 +1,6 @@
 """TOML out: a case as a commented file that reads back as the same case.
 
-Lines that start with ``#:`` are the interview's own notes (see `advisor.case.draft`); other comments are a person's.
+Lines that start with ``#:`` are the interview's own notes (see `advisor.interview.draft`); other comments are a person's.
 """
 
 from __future__ import annotations

@@ -9,10 +9,11 @@ from advisor.codes import combustion_air as air
 from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check
 from advisor.codes.combustion_air import NOT_COVERED, OpeningPath
-from advisor.codes.compose import joined_sources, number_text, worst_status
+from advisor.codes.compose import all_known, joined_sources, worst_status
 from advisor.codes.trade_sizes import next_trade_grille_in, next_trade_round_in, round_area_in2
 from advisor.codes.unknown import where_given
 from advisor.codes.vent_types import require_positive
+from advisor.findings import Finding, Quantity, Words, finding, listed, quantity
 
 _MOST_PARALLEL_DUCTS = 8
 
@@ -25,11 +26,11 @@ class AirPart:
     ----------
     count : int
         How many.
-    item : str
-        ``round duct``, ``louvered opening``, ``supply fan with burner interlock``...
-    trade_size : str
-        Stock size in words, or what to have made when no stock size is large enough.
-    place : str
+    item : finding
+        A duct, a louvered opening, a supply fan with burner interlock ...
+    trade_size : finding
+        Stock size, or what to have made when no stock size is large enough.
+    place : finding
         Where it goes.
     free_area_in2, gross_area_in2 : float or None
         Free area asked of each, and the gross (face) area that gives it.
@@ -40,9 +41,9 @@ class AirPart:
     """
 
     count: int
-    item: str
-    trade_size: str
-    place: str
+    item: Words
+    trade_size: Words
+    place: Words
     free_area_in2: float | None = None
     gross_area_in2: float | None = None
     flow_cfm: float | None = None
@@ -55,15 +56,17 @@ class AirMethod:
 
     Parameters
     ----------
-    key, name, clause : str
-        Identifier, name and clause with edition.
+    key, clause : str
+        Identifier, and clause with edition.
+    name : finding
+        Name (``codes_air.method.<key>``).
     complies_now : bool or None
         Whether the room complies by this method as it is; None: a number is missing or the method does not apply.
     parts : tuple of AirPart
         What would make it comply; empty for methods that rest on room volume alone.
     free_area_each_in2 : float or None
         Free area of each opening.
-    note : str
+    note : list of findings
         What to watch, ending with what no method covers.
     check : Check
         The check as found.
@@ -72,12 +75,12 @@ class AirMethod:
     """
 
     key: str
-    name: str
+    name: Words
     clause: str
     complies_now: bool | None
     parts: tuple[AirPart, ...]
     free_area_each_in2: float | None
-    note: str
+    note: Words
     check: Check
     status: str
     source: str
@@ -92,38 +95,66 @@ def method_where_given(way: AirMethod, assumed: Collection[str]) -> AirMethod:
     return replace(way, check=check, complies_now=None if unsure else way.complies_now)
 
 
-def _round_part(count: int, free_in2: float, place: str, item: str) -> AirPart:
+def _round_part(count: int, free_in2: float, place: Finding, item: Finding) -> AirPart:
     """Return round ducts: the smallest stock size, or several equal ones in parallel when one is not enough."""
     least_in = air.rule("least_dimension_in").typical
     for parallel in range(1, _MOST_PARALLEL_DUCTS + 1):
         found = next_trade_round_in(max(free_in2 / parallel, round_area_in2(least_in)))
         if found is not None:
-            words = f"{number_text(found)} in. round" + (
-                f", {parallel} in parallel at each place" if parallel > 1 else ""
-            )
+            size = quantity(found, "in")
+            words = finding("codes_air.size_round", size=size)
+            if parallel > 1:
+                words = finding("codes_air.size_round_parallel", size=size, parallel=parallel)
             share = free_in2 / parallel
             return AirPart(count * parallel, item, words, place, share, round_area_in2(found), round_in=found)
-    words = f"duct of at least {number_text(free_in2, 0)} in2, made to measure"
+    words = finding("codes_air.size_duct_to_measure", area=quantity(free_in2, "in2", 0))
     return AirPart(count, item, words, place, free_in2, free_in2)
 
 
-def _grille_part(count: int, free_in2: float, share: float, place: str, item: str) -> AirPart:
+def _grille_part(count: int, free_in2: float, share: float, place: Finding, item: Finding) -> AirPart:
     gross = free_in2 / share
     found = next_trade_grille_in(gross)
-    words = (
-        f"opening of at least {number_text(gross, 0)} in2, made to measure"
-        if found is None
-        else f"{number_text(found[0])} x {number_text(found[1])} in."
-    )
+    if found is None:
+        words = finding("codes_air.size_opening_to_measure", area=quantity(gross, "in2", 0))
+    else:
+        width, height = (quantity(side, "in") for side in found)
+        words = finding("codes_air.size_grille", width=width, height=height)
     return AirPart(count, item, words, place, free_in2, gross)
 
 
+def _note(*sentences: Finding | None) -> Words:
+    """Return what to watch, ending with what no method covers."""
+    return listed([*(words for words in sentences if words is not None), NOT_COVERED], "space")
+
+
 def _method(
-    key: str, name: str, check: Check, parts: Sequence[AirPart] = (), each: float | None = None, note: str = ""
+    key: str, check: Check, parts: Sequence[AirPart] = (), each: float | None = None, *note: Finding | None
 ) -> AirMethod:
     complies = {"pass": True, "fail": False}.get(check.verdict)
-    text = f"{note} {NOT_COVERED}".strip()
-    return AirMethod(key, name, check.clause, complies, tuple(parts), each, text, check, check.status, check.source)
+    name = finding(f"codes_air.method.{key}")
+    return AirMethod(
+        key, name, check.clause, complies, tuple(parts), each, _note(*note), check, check.status, check.source
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Room:
+    """What every method of a room rests on: input, volume asked and there, louver, and a word on altitude."""
+
+    total_btu_h: float
+    need_ft3: float
+    space_ft3: float | None
+    louver: air.LouverShare
+    edge: Quantity
+    thin: Finding | None
+
+    @property
+    def high_and_low(self) -> Finding:
+        return finding("codes_air.place_high_and_low", edge=self.edge)
+
+    @property
+    def high(self) -> Finding:
+        return finding("codes_air.place_high", edge=self.edge)
 
 
 def combustion_air_methods(
@@ -186,194 +217,120 @@ def combustion_air_methods(
     require_positive("other_input_btu_h + fan_input_btu_h", total)
     require_positive("space_volume_ft3", space_volume_ft3)
     louver = air.louver_free_share(louver_material, jurisdiction)
-    edge = number_text(air.rule("opening_within_in").typical)
-    high, low = f"high, starting within {edge} in. of the ceiling", f"low, starting within {edge} in. of the floor"
-    both = f"one {high}; one {low}"
-    need = air.required_volume_ft3(other_input_btu_h, fan_input_btu_h, ach)
-    thin = ""
-    if derated_input_btu_h(total, altitude_ft) < total:
-        derated = number_text(derated_input_btu_h(total, altitude_ft), 0)
-        thin = f"Sized on the nameplate input; at this altitude the burners run at {derated} Btu/h: on the safe side."
-    volume_note = f"The required volume is {number_text(need, 0)} ft3. {thin}".strip()
-
+    room = _Room(
+        total,
+        air.required_volume_ft3(other_input_btu_h, fan_input_btu_h, ach),
+        space_volume_ft3,
+        louver,
+        quantity(air.rule("opening_within_in").typical, "in"),
+        _thin_air(total, altitude_ft),
+    )
+    volume_note = finding("codes_air.note_volume", need=quantity(room.need_ft3, "ft3", 0)), room.thin
+    standard = air.check_standard_volume(total, space_volume_ft3, ach)
+    known = air.check_known_rate_volume(other_input_btu_h, fan_input_btu_h, space_volume_ft3, ach)
     methods = [
-        _method(
-            "standard_volume",
-            "room volume, standard method",
-            air.check_standard_volume(total, space_volume_ft3, ach),
-            note=volume_note,
-        ),
-        _method(
-            "known_rate_volume",
-            "room volume, known air-change rate",
-            air.check_known_rate_volume(other_input_btu_h, fan_input_btu_h, space_volume_ft3, ach),
-            note=volume_note,
+        _method("standard_volume", standard, (), None, *volume_note),
+        _method("known_rate_volume", known, (), None, *volume_note),
+        *_indoor_methods(
+            room, (same_story_volume_ft3, other_story_volume_ft3), (indoor_high_free_in2, indoor_low_free_in2)
         ),
     ]
-    methods += _indoor_methods(
-        total,
-        need,
-        space_volume_ft3,
-        (same_story_volume_ft3, other_story_volume_ft3),
-        (indoor_high_free_in2, indoor_low_free_in2),
-        louver,
-        both,
-        thin,
-    )
-    paths: tuple[tuple[OpeningPath, str], ...] = (
-        ("direct", "two outdoor openings, direct"),
-        ("vertical duct", "two outdoor openings, vertical ducts"),
-        ("horizontal duct", "two outdoor openings, horizontal ducts"),
-    )
-    for path, name in paths:
-        exists = outdoor_path == path
-        each = air.two_outdoor_opening_in2(total, path)
-        check = air.check_two_outdoor_openings(
-            total,
-            path,
-            outdoor_high_free_in2 if exists else 0.0,
-            outdoor_low_free_in2 if exists else 0.0,
-        )
-        part = (
-            _grille_part(2, each, louver.share, both, f"outdoor opening with {louver_material} louver")
-            if path == "direct"
-            else _round_part(2, each, both, f"{path} to outdoors")
-        )
-        note = "Two separate ducts, never one for both openings." if path != "direct" else ""
-        methods.append(_method("two_outdoor_" + path.split()[0], name, check, (part,), each, f"{note} {thin}".strip()))
-    methods += _reduced_methods(
-        total, need, space_volume_ft3, tuple(connector_diameters_in), outdoor_high_free_in2, high, thin
-    )
-    flow = air.mechanical_supply_cfm(total, exhaust_cfm)
-    fan = AirPart(
-        1,
-        "supply fan with burner interlock",
-        f"at least {number_text(flow, 0)} cfm of outdoor air",
-        "to the room, off only with the burner",
-        flow_cfm=flow,
-    )
+    for path in air.PATHS:
+        found = (outdoor_high_free_in2, outdoor_low_free_in2) if outdoor_path == path else (0.0, 0.0)
+        methods.append(_two_outdoor(room, path, found, louver_material))
+    methods += _reduced_methods(room, tuple(connector_diameters_in), outdoor_high_free_in2)
     methods.append(
-        _method(
-            "mechanical_supply",
-            "fan-supplied combustion air",
-            air.check_mechanical_supply(total, supply_cfm, exhaust_cfm, supply_interlocked),
-            (fan,),
-            note=f"The flow includes {number_text(exhaust_cfm, 0)} cfm for exhaust fans of the room. {thin}".strip(),
-        )
+        _supply(room, exhaust_cfm, air.check_mechanical_supply(total, supply_cfm, exhaust_cfm, supply_interlocked))
     )
     return tuple(_with_louver(method, louver) for method in methods)
+
+
+def _thin_air(total_btu_h: float, altitude_ft: float) -> Finding | None:
+    derated = derated_input_btu_h(total_btu_h, altitude_ft)
+    return finding("codes_air.note_nameplate", derated=quantity(derated, "btu_h")) if derated < total_btu_h else None
+
+
+def _two_outdoor(
+    room: _Room, path: OpeningPath, free_in2: tuple[float | None, float | None], louver_material: str
+) -> AirMethod:
+    each = air.two_outdoor_opening_in2(room.total_btu_h, path)
+    check = air.check_two_outdoor_openings(room.total_btu_h, path, *free_in2)
+    key = "two_outdoor_" + path.split()[0]
+    if path == "direct":
+        item = finding(f"codes_air.item_outdoor_opening_{louver_material}")
+        part = _grille_part(2, each, room.louver.share, room.high_and_low, item)
+        return _method(key, check, (part,), each, room.thin)
+    part = _round_part(2, each, room.high_and_low, finding(f"codes_air.item_{path.replace(' ', '_')}"))
+    return _method(key, check, (part,), each, finding("codes_air.note_two_ducts"), room.thin)
+
+
+def _supply(room: _Room, exhaust_cfm: float, check: Check) -> AirMethod:
+    flow = air.mechanical_supply_cfm(room.total_btu_h, exhaust_cfm)
+    size = finding("codes_air.size_supply_fan", flow=quantity(flow, "cfm"))
+    fan = AirPart(1, finding("codes_air.item_supply_fan"), size, finding("codes_air.place_supply_fan"), flow_cfm=flow)
+    note = finding("codes_air.note_supply", exhaust=quantity(exhaust_cfm, "cfm"))
+    return _method("mechanical_supply", check, (fan,), None, note, room.thin)
 
 
 def _with_louver(method: AirMethod, louver: air.LouverShare) -> AirMethod:
     """Carry the louver share's status into a method whose parts rest on it."""
     if not any(part.gross_area_in2 is not None and part.round_in is None for part in method.parts):
         return method
-    return AirMethod(
-        method.key,
-        method.name,
-        method.clause,
-        method.complies_now,
-        method.parts,
-        method.free_area_each_in2,
-        method.note,
-        method.check,
-        worst_status(method.status, louver.status),
-        joined_sources(method.source, louver.source),
+    return replace(
+        method,
+        status=worst_status(method.status, louver.status),
+        source=joined_sources(method.source, louver.source),
     )
 
 
 def _indoor_methods(
-    total: float,
-    need_ft3: float,
-    space_ft3: float | None,
-    further_ft3: tuple[float | None, float],
-    openings_in2: tuple[float | None, float | None],
-    louver: air.LouverShare,
-    both: str,
-    thin: str,
+    room: _Room, further_ft3: tuple[float | None, float], openings_in2: tuple[float | None, float | None]
 ) -> list[AirMethod]:
     same, other = further_ft3
-    found = []
-    each = air.same_story_opening_in2(total)
-    check = air.check_indoor_openings_same_story(total, *openings_in2)
-    found.append(_joined("indoor_same_story", "openings to rooms on the same story", check, need_ft3, space_ft3, same))
-    part = _grille_part(2, each, louver.share, both, "indoor grille")
-    found[-1] = _equip(found[-1], part, each, thin)
-    whole = air.other_story_opening_in2(total)
+    grille = finding("codes_air.item_indoor_grille")
+    each = air.same_story_opening_in2(room.total_btu_h)
+    check = air.check_indoor_openings_same_story(room.total_btu_h, *openings_in2)
+    part = _grille_part(2, each, room.louver.share, room.high_and_low, grille)
+    found = [_joined("indoor_same_story", room, check, same, part, each)]
+    whole = air.other_story_opening_in2(room.total_btu_h)
     areas = [area for area in openings_in2 if area is not None]
-    check = air.check_indoor_openings_other_story(total, sum(areas) if len(areas) == len(openings_in2) else None)
-    found.append(_joined("indoor_other_story", "openings to another story", check, need_ft3, space_ft3, other))
-    part = _grille_part(1, whole, louver.share, "in doors or floors between the stories", "indoor grille")
-    found[-1] = _equip(found[-1], part, whole, thin)
-    return found
-
-
-def _equip(method: AirMethod, part: AirPart, each: float, thin: str) -> AirMethod:
-    return AirMethod(
-        method.key,
-        method.name,
-        method.clause,
-        method.complies_now,
-        (part,),
-        each,
-        f"{thin} {method.note}".strip(),
-        method.check,
-        method.status,
-        method.source,
-    )
+    total = sum(areas) if len(areas) == len(openings_in2) else None
+    check = air.check_indoor_openings_other_story(room.total_btu_h, total)
+    part = _grille_part(1, whole, room.louver.share, finding("codes_air.place_between_stories"), grille)
+    return [*found, _joined("indoor_other_story", room, check, other, part, whole)]
 
 
 def _joined(
-    key: str, name: str, check: Check, need_ft3: float, space_ft3: float | None, further_ft3: float | None
+    key: str, room: _Room, check: Check, further_ft3: float | None, part: AirPart, each_in2: float
 ) -> AirMethod:
     """Return an indoor-opening method: the openings must comply *and* the joined volume must be enough."""
-    method = _method(key, name, check)
-    joined = None if space_ft3 is None or further_ft3 is None else space_ft3 + further_ft3
+    joined = None if room.space_ft3 is None or further_ft3 is None else room.space_ft3 + further_ft3
     if joined is None:
-        enough, words = None, "The volumes are not measured."
+        enough, words = None, finding("codes_air.note_joined_unknown")
     else:
-        enough = joined >= need_ft3
-        words = f"The joined spaces hold {number_text(joined, 0)} of {number_text(need_ft3, 0)} ft3" + (
-            ": enough." if enough else ": too little, so these openings alone do not comply."
+        enough = joined >= room.need_ft3
+        words = finding(
+            f"codes_air.note_joined_{'met' if enough else 'not_met'}",
+            joined=quantity(joined, "ft3", 0),
+            need=quantity(room.need_ft3, "ft3", 0),
         )
-    complies: bool | None = None
-    if method.complies_now is False or enough is False:
-        complies = False
-    elif method.complies_now and enough:
-        complies = True
-    return AirMethod(
-        key, name, check.clause, complies, (), None, f"{words} {NOT_COVERED}", check, method.status, method.source
-    )
+    method = _method(key, check, (part,), each_in2, room.thin, words)
+    return replace(method, complies_now=all_known((method.complies_now, enough)))
 
 
-def _reduced_methods(
-    total: float,
-    need_ft3: float,
-    space_ft3: float | None,
-    connectors_in: tuple[float, ...],
-    free_in2: float | None,
-    high: str,
-    thin: str,
-) -> list[AirMethod]:
-    full = air.one_outdoor_opening_in2(total, connectors_in)
-    side = number_text(air.rule("one_opening_side_clearance_in").typical)
-    front = number_text(air.rule("one_opening_front_clearance_in").typical)
-    one = _method(
-        "one_outdoor",
-        "one outdoor opening",
-        air.check_one_outdoor_opening(total, connectors_in, free_in2),
-        (_round_part(1, full, high, "duct or opening to outdoors"),),
-        full,
-        f"Needs {side} in. clearance at sides and back of the appliance and {front} in. in front. {thin}".strip(),
+def _reduced_methods(room: _Room, connectors_in: tuple[float, ...], free_in2: float | None) -> list[AirMethod]:
+    full = air.one_outdoor_opening_in2(room.total_btu_h, connectors_in)
+    item = finding("codes_air.item_duct_or_opening")
+    clearance = finding(
+        "codes_air.note_clearance",
+        side=quantity(air.rule("one_opening_side_clearance_in").typical, "in"),
+        front=quantity(air.rule("one_opening_front_clearance_in").typical, "in"),
     )
-    reduced = full if space_ft3 is None else air.combination_opening_in2(full, space_ft3, need_ft3)
-    parts = (_round_part(1, reduced, high, "duct or opening to outdoors"),) if reduced > 0 else ()
-    combined = _method(
-        "combination",
-        "indoor volume and a smaller outdoor opening",
-        air.check_combination(full, space_ft3, need_ft3, free_in2),
-        parts,
-        reduced,
-        "Counts the volume of the room as it is; the single outdoor opening is reduced by its share. " + thin,
-    )
+    check = air.check_one_outdoor_opening(room.total_btu_h, connectors_in, free_in2)
+    one = _method("one_outdoor", check, (_round_part(1, full, room.high, item),), full, clearance, room.thin)
+    space = room.space_ft3
+    reduced = full if space is None else air.combination_opening_in2(full, space, room.need_ft3)
+    parts = (_round_part(1, reduced, room.high, item),) if reduced > 0 else ()
+    check = air.check_combination(full, space, room.need_ft3, free_in2)
+    combined = _method("combination", check, parts, reduced, finding("codes_air.note_combination"), room.thin)
     return [one, combined]

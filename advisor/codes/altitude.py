@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from advisor import catalog
 from advisor.codes.check import Check
-from advisor.codes.compose import compose, number_text, verdict_of
+from advisor.codes.compose import compose, verdict_of
+from advisor.codes.vent_findings import at_most
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
+from advisor.findings import finding, quantity
 
 _FILE = "rules_combustion_air"
 
@@ -50,28 +52,32 @@ def check_altitude_derate(input_btu_h: float, altitude_ft: float, burner_input_b
     start = catalog.parameter(_FILE, "altitude_free_up_to_ft")
     step = catalog.parameter(_FILE, "altitude_derate_pct_per_1000_ft")
     allowed = derated_input_btu_h(input_btu_h, altitude_ft)
+    altitude = quantity(altitude_ft, "ft", 0)
     if altitude_ft <= start.typical:
         return compose(
-            "input at altitude",
+            "input_at_altitude",
             step.ref,
             "not applicable",
-            f"At {number_text(altitude_ft, 0)} ft the burner keeps its full input.",
-            f"No input reduction applies up to {number_text(start.typical, 0, 'ft')}; "
-            f"site at {number_text(altitude_ft, 0, 'ft')}.",
+            finding("codes_vent.altitude.client_none", altitude=altitude),
+            finding("codes_vent.altitude.official_none", free=quantity(start.typical, "ft", 0), altitude=altitude),
             (start,),
         )
     cut = 100.0 * (1.0 - allowed / input_btu_h)
     ok = None if burner_input_btu_h is None else burner_input_btu_h <= allowed
+    most, burner = quantity(allowed, "btu_h"), quantity(burner_input_btu_h, "btu_h")
     return compose(
-        "input at altitude",
+        "input_at_altitude",
         step.ref,
         verdict_of(ok),
-        f"At {number_text(altitude_ft, 0, 'ft')} the thin air asks for {number_text(cut, 0)} % less gas; a technician "
-        "sets this with other orifices or by the maker's high-altitude kit.",
-        f"Input of {number_text(input_btu_h, 0, 'Btu/h')} is to be reduced by {number_text(cut, 1)} % to "
-        f"{number_text(allowed, 0, 'Btu/h')} unless the listing says otherwise; burner set to "
-        f"{number_text(burner_input_btu_h, 0, 'Btu/h')}.",
+        finding("codes_vent.altitude.client", altitude=altitude, cut=quantity(cut, "pct", 0)),
+        finding(
+            "codes_vent.altitude.official",
+            input=quantity(input_btu_h, "btu_h"),
+            cut=quantity(cut, "pct", 1),
+            allowed=most,
+            burner=burner,
+        ),
         (start, step),
-        required=f"at most {number_text(allowed, 0, 'Btu/h')}",
-        provided=number_text(burner_input_btu_h, 0, "Btu/h"),
+        required=at_most(most),
+        provided=burner,
     )

@@ -5,9 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.findings import Words
+from advisor.findings import Finding, Words, finding
 
 Verdict = Literal["pass", "fail", "not applicable", "unknown", "outside the table: engineered design"]
+
+APPLIANCES_BY_ID = ("water_heater", "furnace", "boiler")
+"""Appliances that have a message of their own (``codes.about.<id>``); any other name is said as it was typed."""
+
+
+def appliance_name(name: str) -> Finding | str:
+    """Return what an appliance is called, to be said."""
+    return finding(f"codes.about.{name}") if name in APPLIANCES_BY_ID else name
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +48,9 @@ class Check:
         What the verdict would be with usual values in their place; a remark, never a verdict.
     run : str
         Label of the run that was held against the rule, where one was.
+    about : str
+        Appliance that the rule was held against where it holds for each of several: an id with a message
+        ``codes.about.<id>``, or a name that somebody typed.
     """
 
     rule: str
@@ -55,3 +66,11 @@ class Check:
     missing: tuple[str, ...] = ()
     usual: Verdict | None = None
     run: str = ""
+    about: str = ""
+
+    @property
+    def name(self) -> Finding:
+        """The name of the rule, to be said."""
+        if not self.about:
+            return finding(f"codes.rule.{self.rule}")
+        return finding(f"codes.rule.{self.rule}", about=appliance_name(self.about))

@@ -7,13 +7,15 @@ from typing import Literal
 
 from advisor import catalog
 from advisor.codes.check import Check, Verdict
-from advisor.codes.compose import Basis, basis_of, compose, number_text, verdict_of
+from advisor.codes.compose import Basis, basis_of, compose, outcome, verdict_of
 from advisor.codes.limits import row_by_key
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
+from advisor.findings import Finding, Words, finding, quantity
 
 _FILE = "rules_limits"
 CoBasis = Literal["air-free", "as measured"]
+_BASIS_ID = {"air-free": "air_free", "as measured": "as_measured"}
 FLUE_KEYS = ("flue_wh", "flue_furnace", "flue_oven", "flue_fridge", "z21_wh", "z21_heating", "z21_oven")
 
 
@@ -75,32 +77,39 @@ def check_flue_co(
     row = row_by_key("co_limits", key)
     limit = float(row["to_ppm"])
     require_positive("co_ppm", co_ppm, zero=True)
-    value: float | None = co_ppm
-    how = f"{basis} reading"
-    if row["basis"] == "air-free" and basis == "as measured" and co_ppm is not None:
-        value = _converted_ppm(co_ppm, oxygen_pct)
-        how = f"{number_text(co_ppm, 0)} ppm as measured at {number_text(oxygen_pct, 1, '% O2')}"
-        if value is None and co_ppm > limit:
-            value = co_ppm  # as measured it is a floor, whatever the oxygen
-            how += "; air-free it is at least that"
-    elif row["basis"] == "as measured" and basis == "air-free":
-        value = None
-        how = "an air-free reading cannot be compared with an as-measured limit"
+    value, how = _on_the_basis_of(row["basis"], limit, co_ppm, basis, oxygen_pct)
     ok = None if value is None else value <= limit
+    unit = f"ppm_{_BASIS_ID[row['basis']]}"
+    shown, most = quantity(value, unit), quantity(limit, unit)
+    what = finding(f"codes_co.what.{key}")
     return compose(
-        "carbon monoxide in the flue gas",
+        "carbon_monoxide_in_the_flue_gas",
         f"{row['scheme']} {row['ref']}".strip(),
         verdict_of(ok),
-        f"The burner {'makes' if ok is not None else 'has to be measured for'} carbon monoxide"
-        + ("." if ok is None else " within the limit." if ok else " above the limit and needs service at once."),
-        f"{row['what']}: {number_text(value, 0, 'ppm')} {row['basis']} against {number_text(limit, 0)} ppm ({how}).",
+        finding(f"codes_co.flue_{outcome(ok)}"),
+        finding("codes_co.flue_official", what=what, value=shown, limit=quantity(limit, "ppm"), how=how),
         (basis_of(row),),
-        required=f"at most {number_text(limit, 0)} ppm {row['basis']}",
-        provided=number_text(value, 0, f"ppm {row['basis']}"),
+        required=finding("codes_co.at_most", limit=most),
+        provided=shown,
     )
 
 
-def older_flue_action(co_as_measured_ppm: float) -> tuple[str, str]:
+def _on_the_basis_of(
+    limit_basis: str, limit_ppm: float, co_ppm: float | None, basis: CoBasis, oxygen_pct: float | None
+) -> tuple[float | None, Finding]:
+    """Return a flue reading on the basis of a limit, None where it cannot be put there, and how it came about."""
+    if limit_basis == "air-free" and basis == "as measured" and co_ppm is not None:
+        how = finding("codes_co.how_converted", co=quantity(co_ppm, "ppm"), oxygen=quantity(oxygen_pct, "pct_o2", 1))
+        value = _converted_ppm(co_ppm, oxygen_pct)
+        if value is None and co_ppm > limit_ppm:
+            return co_ppm, finding("codes_co.how_at_least", how=how)  # as measured it is a floor, whatever the oxygen
+        return value, how
+    if limit_basis == "as measured" and basis == "air-free":
+        return None, finding("codes_co.how_not_comparable")
+    return co_ppm, finding(f"codes_co.how_{_BASIS_ID[basis]}")
+
+
+def older_flue_action(co_as_measured_ppm: float) -> tuple[Finding, str]:
     """Return the older BPI action for an *as-measured* flue reading and the status of that band.
 
     Never for an air-free value: the older bands were made for undiluted readings as the meter shows them. Bands touch
@@ -110,7 +119,7 @@ def older_flue_action(co_as_measured_ppm: float) -> tuple[str, str]:
     rows = [row for row in catalog.table("co_limits") if row["key"].startswith("bpi_old_")]
     rows.sort(key=lambda row: float(row["to_ppm"] or "inf"))
     row = next(row for row in rows if co_as_measured_ppm <= float(row["to_ppm"] or "inf"))
-    return row["what"], row["status"]
+    return finding(f"codes_co.what.{row['key']}"), row["status"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +130,7 @@ class AmbientAction:
     ----------
     level : str
         ``none``, ``tell``, ``act`` or ``evacuate``.
-    words : str
+    words : finding
         What to do, in one sentence.
     abort_test : bool
         Whether a test in progress must be stopped.
@@ -130,7 +139,7 @@ class AmbientAction:
     """
 
     level: Literal["none", "tell", "act", "evacuate"]
-    words: str
+    words: Words
     abort_test: bool
     status: str
     source: str
@@ -155,49 +164,50 @@ def ambient_action(room_co_ppm: float) -> AmbientAction:
     level: Literal["none", "tell", "act", "evacuate"]
     if room_co_ppm >= float(evacuate["from_ppm"]):
         row, level = evacuate, "evacuate"
-        words = "Stop, leave the building and call emergency services from outside."
     elif room_co_ppm > float(tell["to_ppm"]):
         row, level = act, "act"
-        words = "Stop the test, turn the appliances off, ventilate, and have the source found and corrected."
     elif room_co_ppm >= float(tell["from_ppm"]):
         row, level = tell, "tell"
-        words = "Tell the occupant and look for the source."
     else:
         row, level = tell, "none"
-        words = "No action at this reading; a low reading does not prove that the appliance vents."
-    return AmbientAction(level, words, stop, row["status"], row["source"])
+    return AmbientAction(level, finding(f"codes_co.action_{level}"), stop, row["status"], row["source"])
 
 
 def check_ambient_co(room_co_ppm: float | None) -> Check:
     """Return the room CO action as a check: pass below the first level, fail from there on."""
     row = row_by_key("co_limits", "amb_tell")
     first = float(row["from_ppm"])
-    clause = f"{row['scheme']} action levels"
+    clause = f"{row['scheme']} {row['ref']}"
+    below, reading = finding("codes_co.below", limit=quantity(first, "ppm")), quantity(room_co_ppm, "ppm")
     if room_co_ppm is None:
         return compose(
-            "carbon monoxide in the room",
+            "carbon_monoxide_in_the_room",
             clause,
             "unknown",
-            "Carbon monoxide in the room was not measured.",
-            "Ambient CO not recorded; measure it before, during and after the test.",
+            finding("codes_co.room_unknown"),
+            finding("codes_co.room_unknown_official"),
             (basis_of(row),),
-            required=f"below {number_text(first)} ppm",
-            provided="not given",
+            required=below,
+            provided=reading,
         )
     action = ambient_action(room_co_ppm)
     go_on = row_by_key("co_limits", "amb_continue_irc")
     verdict: Verdict = "pass" if action.level == "none" else "fail"
     return compose(
-        "carbon monoxide in the room",
+        "carbon_monoxide_in_the_room",
         clause,
         verdict,
         action.words,
-        f"Ambient CO {number_text(room_co_ppm, 0)} ppm: action level '{action.level}'"
-        + ("; testing to be aborted" if action.abort_test else "")
-        + f"; {go_on['scheme']} lets an inspection continue below {go_on['to_ppm']} ppm.",
+        finding(
+            "codes_co.room_official_abort" if action.abort_test else "codes_co.room_official",
+            co=reading,
+            level=finding(f"codes_co.level_{action.level}"),
+            scheme=go_on["scheme"],
+            go_on=quantity(float(go_on["to_ppm"]), "ppm"),
+        ),
         (basis_of(row), Basis(action.status, action.source), basis_of(go_on)),
-        required=f"below {number_text(first)} ppm",
-        provided=f"{number_text(room_co_ppm, 0)} ppm",
+        required=below,
+        provided=reading,
     )
 
 

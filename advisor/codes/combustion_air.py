@@ -6,7 +6,6 @@ Direct-vent appliances draw on outdoors and are not counted. None of these rules
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -14,10 +13,11 @@ from typing import Literal
 from advisor import catalog
 from advisor.catalog import Parameter
 from advisor.codes.check import Check
-from advisor.codes.compose import compose, number_text, verdict_of
+from advisor.codes.compose import all_known, compose, outcome, verdict_of
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
+from advisor.findings import Finding, finding, quantity
 
 FILE = "rules_combustion_air"
 BTU_H_PER_KBTU_H = 1000.0
@@ -31,10 +31,8 @@ LISTED_BURNERS = ("other_input", "other_draft")
 """What a failure rests on: the burners that are known. One more would only ask for more."""
 PATHS: tuple[OpeningPath, ...] = ("direct", "vertical duct", "horizontal duct")
 
-NOT_COVERED = (
-    "No combustion-air method covers depressurization by exhaust fans (NFPA 54-2012 9.3.1.5 asks for make-up air "
-    "there): a room can pass and still spill."
-)
+NOT_COVERED = finding("codes_air.not_covered")
+"""No method counts what fans take out of the house."""
 
 
 def rule(key: str) -> Parameter:
@@ -114,21 +112,21 @@ def known_rate_volume_ft3(other_input_btu_h: float, fan_input_btu_h: float, ach:
 
 
 def _volume_check(
-    name: str, clause: str, need: float, volume: float | None, how: str, rules: Iterable[Parameter]
+    name: str, clause: str, need: float, volume: float | None, how: Finding, rules: Iterable[Parameter]
 ) -> Check:
     ok = None if volume is None else volume >= need
+    held, asked = quantity(volume, "ft3", 0), quantity(need, "ft3", 0)
     return compose(
         name,
         clause,
         verdict_of(ok),
-        "The room is not measured yet."
+        finding("codes_air.volume_unknown")
         if ok is None
-        else f"The room holds {number_text(volume, 0)} ft3 and {number_text(need, 0)} ft3 are asked: "
-        f"{'enough' if ok else 'too small'} for the burners in it.",
-        f"Volume {number_text(volume, 0, 'ft3')} against {number_text(need, 0)} ft3 ({how}).",
+        else finding(f"codes_air.volume_{outcome(ok)}", volume=held, need=asked),
+        finding("codes_air.volume_official", volume=held, need=asked, how=how),
         rules,
-        required=f"at least {number_text(need, 0)} ft3",
-        provided=number_text(volume, 0, "ft3"),
+        required=finding("codes_air.at_least", need=asked),
+        provided=held,
         rests_on=_volume_rests_on(ok),
     )
 
@@ -159,18 +157,24 @@ def check_standard_volume(input_btu_h: float, volume_ft3: float | None, ach: flo
     """
     base, lowest = rule("standard_volume_ft3_per_kbtu_h"), rule("standard_method_lowest_ach")
     if ach is not None:
-        must = ach < lowest.typical
+        why = "compulsory" if ach < lowest.typical else "used"
         return compose(
-            "standard indoor volume",
+            "standard_indoor_volume",
             base.ref,
             "not applicable",
-            "The air-change rate of this house is known, so the more exact rule is used.",
-            f"Known air-change rate {number_text(ach, 2)} per hour: the known-rate method of 9.3.2.2 is "
-            + (f"compulsory below {number_text(lowest.typical, 2)}." if must else "used because the rate is known."),
+            finding("codes_air.rate_known"),
+            finding(
+                f"codes_air.rate_known_{why}", ach=quantity(ach, "ach", 2), least=quantity(lowest.typical, "ach", 2)
+            ),
             (base, lowest),
         )
-    how = f"{number_text(base.typical)} ft3 per 1000 Btu/h x {number_text(input_btu_h, 0)} Btu/h"
-    return _volume_check("standard indoor volume", base.ref, standard_volume_ft3(input_btu_h), volume_ft3, how, (base,))
+    how = finding(
+        "codes_air.how_standard",
+        per=quantity(base.typical, "ft3_per_kbtu_h"),
+        input=quantity(input_btu_h, "btu_h"),
+    )
+    need = standard_volume_ft3(input_btu_h)
+    return _volume_check("standard_indoor_volume", base.ref, need, volume_ft3, how, (base,))
 
 
 def check_known_rate_volume(
@@ -185,30 +189,41 @@ def check_known_rate_volume(
         rules.append(rule("known_rate_fan_coefficient"))
     if other_input_btu_h > 0 and fan_input_btu_h > 0:
         rules.append(rule("known_rate_volumes_add"))
-    clause = "NFPA 54-2012 9.3.2.2"
+    clause = rule("known_rate_volumes_add").ref
     if ach is None:
         return compose(
-            "known-infiltration volume",
+            "known_infiltration_volume",
             clause,
             "not applicable",
-            "The air-change rate of the house is not known, so this rule cannot be used.",
-            "Air-change rate not known: method not used.",
+            finding("codes_air.rate_not_known"),
+            finding("codes_air.rate_not_known_official"),
             rules,
         )
     need = known_rate_volume_ft3(other_input_btu_h, fan_input_btu_h, ach)
-    used = min(ach, cap.typical)
+    how = _how_known(other_input_btu_h, fan_input_btu_h, ach, cap.typical)
+    return _volume_check("known_infiltration_volume", clause, need, volume_ft3, how, rules)
+
+
+def _how_known(other_input_btu_h: float, fan_input_btu_h: float, ach: float, highest_ach: float) -> Finding:
+    """Return how the volume of the known-infiltration method comes about."""
+    used = quantity(min(ach, highest_ach), "ach", 2)
     terms = [
-        f"{number_text(rule(key).typical)} / {number_text(used, 2)} x {number_text(value / BTU_H_PER_KBTU_H, 1)}"
+        finding(
+            "codes_air.how_known_term",
+            coefficient=quantity(rule(key).typical, "ft3_h_per_kbtu_h"),
+            ach=used,
+            input=quantity(value, "btu_h"),
+        )
         for key, value in (
             ("known_rate_other_coefficient", other_input_btu_h),
             ("known_rate_fan_coefficient", fan_input_btu_h),
         )
         if value > 0
     ]
-    how = " + ".join(terms) + (
-        f"; {number_text(ach, 2)} per hour counts as {number_text(used, 2)}" if ach > used else ""
-    )
-    return _volume_check("known-infiltration volume", clause, need, volume_ft3, how, rules)
+    how = terms[0] if len(terms) == 1 else finding("codes_air.how_known_sum", other=terms[0], fan=terms[-1])
+    if ach > highest_ach:
+        return finding("codes_air.how_known_capped", how=how, ach=quantity(ach, "ach", 2), used=used)
+    return how
 
 
 def same_story_opening_in2(input_btu_h: float) -> float:
@@ -269,7 +284,7 @@ def mechanical_supply_cfm(input_btu_h: float, exhaust_cfm: float = 0.0) -> float
 
 
 def _two_openings(
-    name: str, rules: tuple[Parameter, ...], need: float, high: float | None, low: float | None, how: str
+    name: str, rules: tuple[Parameter, ...], need: float, high: float | None, low: float | None, how: Finding
 ) -> Check:
     smaller = None if high is None or low is None else min(high, low)
     ok = None if smaller is None else smaller >= need
@@ -277,17 +292,16 @@ def _two_openings(
         ok = False
     # a horizontal duct asks for more than a hole in the wall: not to know which undoes a pass
     path = ("opening_kind",) if ok else ()
+    asked, areas = quantity(need, "in2", 1), {"high": quantity(high, "in2", 1), "low": quantity(low, "in2", 1)}
     return compose(
         name,
         rules[0].ref,
         verdict_of(ok),
-        f"Two openings of {number_text(need, 1)} in2 each, one high and one low, "
-        + ("have to be measured." if ok is None else "are there." if ok else "are needed and are not there."),
-        f"High {number_text(high, 1, 'in2')} and low {number_text(low, 1, 'in2')} free area; each at least "
-        f"{number_text(need, 1)} in2 ({how}).",
+        finding(f"codes_air.two_openings_{outcome(ok)}", need=asked),
+        finding("codes_air.two_openings_official", need=asked, how=how, **areas),
         rules,
-        required=f"two openings of at least {number_text(need, 1)} in2 free area each",
-        provided=f"high {number_text(high, 1, 'in2')}, low {number_text(low, 1, 'in2')}",
+        required=finding("codes_air.two_openings_required", need=asked),
+        provided=finding("codes_air.two_openings_provided", **areas),
         rests_on=_opening_rests_on(ok, *path),
     )
 
@@ -297,9 +311,10 @@ def check_indoor_openings_same_story(
 ) -> Check:
     """Check two openings to indoor space on the same story (9.3.2.3(1)); None: not measured."""
     rules = (rule("same_story_in2_per_kbtu_h"), rule("same_story_least_in2"))
-    how = f"{number_text(rules[0].typical)} in2 per 1000 Btu/h, at least {number_text(rules[1].typical)} in2"
+    per, least = quantity(rules[0].typical, "in2_per_kbtu_h"), quantity(rules[1].typical, "in2")
+    how = finding("codes_air.how_same_story", per=per, least=least)
     need = same_story_opening_in2(input_btu_h)
-    return _two_openings("openings to rooms on the same story", rules, need, high_free_in2, low_free_in2, how)
+    return _two_openings("openings_to_rooms_on_the_same_story", rules, need, high_free_in2, low_free_in2, how)
 
 
 def _one_area(
@@ -307,21 +322,21 @@ def _one_area(
     clause: str,
     need: float,
     free: float | None,
-    how: str,
+    how: Finding,
     rules: Iterable[Parameter],
     rests_on: tuple[str, ...] = (),
 ) -> Check:
     ok = None if free is None else free >= need
+    asked, given = quantity(need, "in2", 1), quantity(free, "in2", 1)
     return compose(
         name,
         clause,
         verdict_of(ok),
-        f"An opening of {number_text(need, 1)} in2 "
-        + ("has to be measured." if ok is None else "is there." if ok else "is needed and is not there."),
-        f"Free area {number_text(free, 1, 'in2')}; at least {number_text(need, 1)} in2 ({how}).",
+        finding(f"codes_air.one_opening_{outcome(ok)}", need=asked),
+        finding("codes_air.one_opening_official", free=given, need=asked, how=how),
         rules,
-        required=f"at least {number_text(need, 1)} in2 free area",
-        provided=number_text(free, 1, "in2"),
+        required=finding("codes_air.one_opening_required", need=asked),
+        provided=given,
         rests_on=_opening_rests_on(ok, *rests_on),
     )
 
@@ -330,18 +345,18 @@ def check_indoor_openings_other_story(input_btu_h: float, total_free_in2: float 
     """Check openings in doors or floors to indoor space on another story (9.3.2.3(2))."""
     base = rule("other_story_in2_per_kbtu_h")
     need = other_story_opening_in2(input_btu_h)
-    how = f"{number_text(base.typical)} in2 per 1000 Btu/h in total"
-    return _one_area("openings to another story", base.ref, need, total_free_in2, how, (base,))
+    how = finding("codes_air.how_other_story", per=quantity(base.typical, "in2_per_kbtu_h"))
+    return _one_area("openings_to_another_story", base.ref, need, total_free_in2, how, (base,))
 
 
 def check_two_outdoor_openings(
     input_btu_h: float, path: OpeningPath, high_free_in2: float | None, low_free_in2: float | None
 ) -> Check:
     """Check two permanent openings to outdoors (9.3.3.1): ``direct``, ``vertical duct`` or ``horizontal duct``."""
-    base = _path_rule(path)
-    how = f"1 in2 per {number_text(base.typical, 0)} Btu/h, {path}"
+    base, kind = _path_rule(path), path.replace(" ", "_")
+    how = finding(f"codes_air.how_outdoor_{kind}", per=quantity(base.typical, "btu_h_per_in2"))
     need = two_outdoor_opening_in2(input_btu_h, path)
-    return _two_openings(f"two outdoor openings, {path}", (base,), need, high_free_in2, low_free_in2, how)
+    return _two_openings(f"two_outdoor_openings_{kind}", (base,), need, high_free_in2, low_free_in2, how)
 
 
 def check_one_outdoor_opening(
@@ -351,10 +366,13 @@ def check_one_outdoor_opening(
     base = rule("outdoor_single_btu_h_per_in2")
     connectors = tuple(connector_diameters_in)
     need = one_outdoor_opening_in2(input_btu_h, connectors)
-    total = sum(round_area_in2(diameter) for diameter in connectors)
-    how = f"the larger of 1 in2 per {number_text(base.typical, 0)} Btu/h = "
-    how += f"{number_text(input_btu_h / base.typical, 1)} in2 and the vent connectors' {number_text(total, 1)} in2"
-    return _one_area("one outdoor opening", base.ref, need, free_in2, how, (base,), CONNECTORS)
+    how = finding(
+        "codes_air.how_one_outdoor",
+        per=quantity(base.typical, "btu_h_per_in2"),
+        by_input=quantity(input_btu_h / base.typical, "in2", 1),
+        connectors=quantity(sum(round_area_in2(diameter) for diameter in connectors), "in2", 1),
+    )
+    return _one_area("one_outdoor_opening", base.ref, need, free_in2, how, (base,), CONNECTORS)
 
 
 def check_combination(
@@ -363,16 +381,19 @@ def check_combination(
     """Check the combination of indoor volume and a reduced outdoor opening (9.3.4)."""
     base = rule("combination_factor")
     if available_ft3 is None:
-        need, how = full_size_in2, "volume not measured: full size"
+        need, how = full_size_in2, finding("codes_air.how_full_size")
     else:
-        ratio = combination_ratio(available_ft3, required_ft3)
         need = combination_opening_in2(full_size_in2, available_ft3, required_ft3)
-        how = f"{number_text(full_size_in2, 1)} in2 x (1 - {number_text(ratio, 2)})"
+        how = finding(
+            "codes_air.how_reduced",
+            full=quantity(full_size_in2, "in2", 1),
+            ratio=quantity(combination_ratio(available_ft3, required_ft3), "number", 2),
+        )
     # an unknown volume counts as none, so it can only undo a failure
     short = free_in2 is not None and free_in2 < need
     volume = ("zone_volume", "joined_volume") if short else ()
     names = (*CONNECTORS, *volume)
-    return _one_area("indoor volume and a smaller outdoor opening", base.ref, need, free_in2, how, (base,), names)
+    return _one_area("indoor_volume_and_a_smaller_outdoor_opening", base.ref, need, free_in2, how, (base,), names)
 
 
 def check_mechanical_supply(
@@ -381,20 +402,23 @@ def check_mechanical_supply(
     """Check a mechanical combustion-air supply (9.3.6): flow, replacement of exhaust, interlock with the burner."""
     base = rule("mechanical_cfm_per_kbtu_h")
     need = mechanical_supply_cfm(input_btu_h, exhaust_cfm)
-    enough = None if supply_cfm is None else supply_cfm >= need
-    parts = (enough, interlocked)
-    ok = False if False in parts else None if None in parts else True
-    lock = "not known" if interlocked is None else "present" if interlocked else "missing"
+    ok = all_known((None if supply_cfm is None else supply_cfm >= need, interlocked))
+    lock, supply, asked = outcome(interlocked), quantity(supply_cfm, "cfm"), quantity(need, "cfm", 1)
     return compose(
-        "fan-supplied combustion air",
+        "fan_supplied_combustion_air",
         base.ref,
         verdict_of(ok),
-        f"A supply fan must bring {number_text(need, 0)} cfm of outdoor air and hold the burner off when it stops.",
-        f"Supply {number_text(supply_cfm, 0, 'cfm')}; at least {number_text(base.typical, 2)} cfm per 1000 Btu/h plus "
-        f"{number_text(exhaust_cfm, 0)} cfm exhaust = {number_text(need, 1)} cfm; burner interlock {lock}.",
+        finding("codes_air.supply", need=quantity(need, "cfm")),
+        finding(
+            f"codes_air.supply_official_lock_{lock}",
+            supply=supply,
+            per=quantity(base.typical, "cfm_per_kbtu_h", 2),
+            exhaust=quantity(exhaust_cfm, "cfm"),
+            need=asked,
+        ),
         (base,),
-        required=f"at least {number_text(need, 1)} cfm, interlocked with the burner",
-        provided=f"{number_text(supply_cfm, 0, 'cfm')}, interlock {lock}",
+        required=finding("codes_air.supply_required", need=asked),
+        provided=finding(f"codes_air.supply_provided_lock_{lock}", supply=supply),
         rests_on=(*BURNERS, "zone_exhaust") if ok else LISTED_BURNERS if ok is False else ("supply",),
     )
 
@@ -404,8 +428,3 @@ def required_volume_ft3(other_input_btu_h: float, fan_input_btu_h: float, ach: f
     if ach is None:
         return standard_volume_ft3(other_input_btu_h + fan_input_btu_h)
     return known_rate_volume_ft3(other_input_btu_h, fan_input_btu_h, ach)
-
-
-def round_up_area_in2(area_in2: float) -> int:
-    """Return an area rounded up to whole in2 (tolerant of floating-point dust)."""
-    return math.ceil(area_in2 - 1e-9)

@@ -80,6 +80,17 @@ def number_text(value: float | None, digits: int = 1, unit: str = "") -> str:
     return f"{text} {unit}".rstrip()
 
 
+def outcome(ok: bool | None) -> str:
+    """Return how the id of a message ends that is said otherwise for each outcome: ``met``, ``not_met``, ``unknown``."""
+    return "unknown" if ok is None else "met" if ok else "not_met"
+
+
+def all_known(parts: Iterable[bool | None]) -> bool | None:
+    """Return False where one part fails, None where none fails and one is not known, else True."""
+    found = tuple(parts)
+    return False if False in found else None if None in found else True
+
+
 def compose(
     rule: str,
     clause: str,
@@ -91,6 +102,7 @@ def compose(
     required: Words = "",
     provided: Words = "",
     rests_on: Iterable[str] = (),
+    about: str = "",
 ) -> Check:
     """Return a ``Check`` that carries the weakest status and the sources of every number used.
 
@@ -102,6 +114,8 @@ def compose(
         Every number used; the weakest status and all sources are carried.
     rests_on : iterable of str
         Numbers of the house that the verdict rests on (``catalog/codes/check_inputs.csv``).
+    about : str
+        As in ``Check``.
     """
     rated = tuple(basis)
     status = worst_status(*(item.status for item in rated))
@@ -116,6 +130,7 @@ def compose(
         status=status,
         source=joined_sources(*(item.source for item in rated)),
         rests_on=tuple(rests_on),
+        about=about,
     )
 
 

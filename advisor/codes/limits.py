@@ -6,8 +6,9 @@ whether the appliance spills, not the pascal reading (ANSI/BPI-1200): every chec
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Literal
 
 import numpy as np
@@ -15,45 +16,37 @@ import numpy as np
 from advisor import catalog
 from advisor.catalog import Row
 from advisor.codes.check import Check
-from advisor.codes.compose import Basis, basis_of, compose, number_text, verdict_of
+from advisor.codes.compose import Basis, basis_of, compose, outcome, verdict_of
 from advisor.codes.unknown import named, what_to_do
 from advisor.errors import InputError, suggest
-from advisor.findings import finding, quantity
+from advisor.findings import Finding, Quantity, Words, finding, listed, quantity
 
-Shared = Literal["none", "furnace", "furnace with damper", "induced draft"]
+Shared = Literal["none", "furnace", "damped furnace", "induced draft"]
 ApplianceDraft = Literal["natural draft", "induced draft", "power vent", "sealed"]
 
 DEFAULT_SPILLAGE_KEY = "bpi1200_wh"
-GOVERNING = "the spillage outcome governs, not the pascal reading (ANSI/BPI-1200)"
+DEFAULT_SCHEME = "older_bpi"
+NO_PASCAL_LIMIT = "ansi_bpi_1200"
+GOVERNING = finding("codes_limits.governing")
+"""Whether the appliance spills governs, not the pascal reading."""
+_NOTED = frozenset(("sealed_or_inducer", "sealed_mn", "canada_spillage_gas"))
+"""Rows of the table with a remark of their own."""
 
-_SCHEMES: Mapping[str, Mapping[str, str]] = {
-    "older BPI": {
-        "orphan": "wh_orphan",
-        "individual": "nd_individual",
-        "furnace": "nd_common_wh",
-        "furnace with damper": "nd_damper_common_wh",
-        "induced draft": "id_common_wh",
-        "induced draft alone": "id_alone",
-        "power vent": "id_alone",
-        "sealed": "sealed_or_inducer",
-    },
-    "Minnesota-type audit practice": {
-        "orphan": "wh_alone_mn",
-        "individual": "wh_alone_mn",
-        "furnace": "wh_common_mn",
-        "furnace with damper": "nd_damper_mn",
-        "induced draft": "id_mn",
-        "induced draft alone": "id_mn",
-        "power vent": "pv_mn",
-        "sealed": "sealed_mn",
-    },
-    "ANSI/BPI-1200": {},
-    "CSA F326 and Canadian tight-house practice": dict.fromkeys(
-        ("orphan", "individual", "furnace", "furnace with damper"), "canada_spillage_gas"
-    ),
-}
-SCHEMES = tuple(_SCHEMES)
-DEFAULT_SCHEME = SCHEMES[0]
+
+def schemes() -> dict[str, dict[str, Row]]:
+    """Return the row of each situation by scheme (``catalog/codes/depressurization_limits.csv``).
+
+    Returns
+    -------
+    dict
+        Situations are ``orphan``, ``individual``, what shares the vent (``Shared``), and appliances without a hood.
+    """
+    found: dict[str, dict[str, Row]] = {}
+    for row in catalog.table("depressurization_limits"):
+        if row["scheme_id"]:
+            of_scheme = found.setdefault(row["scheme_id"], {})
+            of_scheme.update((situation, row) for situation in row["situations"].split(";") if situation)
+    return found
 
 
 def row_by_key(table: str, key: str) -> Row:
@@ -76,11 +69,13 @@ class DepressurizationLimit:
 
     Parameters
     ----------
-    key, system, scheme : str
+    key, scheme : str
         Row of ``catalog/codes/depressurization_limits.csv``.
+    system : finding
+        Appliance and vent that it is printed for.
     limit_pa : float or None
         None: the scheme has no pascal limit.
-    note : str
+    note : finding
         The conflict of the sources where there is one, and what governs.
     other_pa : float or None
         The other reading in a conflict.
@@ -89,10 +84,10 @@ class DepressurizationLimit:
     """
 
     key: str
-    system: str
+    system: Words
     scheme: str
     limit_pa: float | None
-    note: str
+    note: Words
     other_pa: float | None
     status: str
     source: str
@@ -115,9 +110,10 @@ def depressurization_limit(
     masonry_or_exterior : bool
         Whether its vent is a masonry or an exterior chimney.
     shared : str
-        What shares the vent: ``none``, ``furnace`` (natural draft), ``furnace with damper``, ``induced draft``.
+        What shares the vent: ``none``, ``furnace`` (natural draft), ``damped furnace`` (with a vent damper),
+        ``induced draft``.
     scheme : str
-        One of ``SCHEMES``.
+        ``scheme_id`` of ``catalog/codes/depressurization_limits.csv``.
     appliance : str
         ``natural draft`` (default), ``induced draft``, ``power vent`` or ``sealed``.
 
@@ -132,70 +128,85 @@ def depressurization_limit(
     InputError
         If the scheme, the sharing or the appliance is not known, or the scheme has no row for it.
     """
-    if scheme not in _SCHEMES:
-        raise InputError(f"scheme '{scheme}'{suggest(scheme, SCHEMES)}: one of {', '.join(SCHEMES)}")
-    if scheme == "ANSI/BPI-1200":
-        return _limit(row_by_key("depressurization_limits", "bpi1200_none"), "", None)
+    found = schemes()
+    if scheme not in found:
+        raise InputError(f"scheme '{scheme}'{suggest(scheme, found)}: one of {', '.join(found)}")
+    rows = found[scheme]
+    if scheme == NO_PASCAL_LIMIT:
+        return _limit(rows["all"], GOVERNING, None)
     if appliance == "natural draft":
         alone = "orphan" if orphan or masonry_or_exterior else "individual"
         situation: str = alone if shared == "none" else shared
     else:
-        situation = "induced draft alone" if appliance == "induced draft" and shared == "none" else appliance
-    keys = _SCHEMES[scheme]
-    if situation not in keys:
-        raise InputError(f"scheme '{scheme}' has no depressurization limit for '{situation}': one of {', '.join(keys)}")
-    row = row_by_key("depressurization_limits", keys[situation])
-    note, other = "", None
-    if situation in ("orphan", "individual") and len({keys["orphan"], keys["individual"]}) > 1:
-        other_row = row_by_key("depressurization_limits", keys["individual" if situation == "orphan" else "orphan"])
-        other = float(other_row["max_depressurization_pa"])
-        note = (
-            f"the list prints {row['max_depressurization_pa']} Pa for '{row['system']}' and {other:g} Pa for "
-            f"'{other_row['system']}'; "
-            + (
-                "the lower is used because the heater is alone on an oversized, masonry or exterior vent"
-                if situation == "orphan"
-                else "the higher holds only for a correctly sized individual Type B vent"
-            )
-        )
+        situation = "lone inducer" if appliance == "induced draft" and shared == "none" else appliance
+    if situation not in rows:
+        raise InputError(f"scheme '{scheme}' has no depressurization limit for '{situation}': one of {', '.join(rows)}")
+    return _conflicting(rows, situation) or _limit(rows[situation], _own_note(rows[situation]), None)
+
+
+def _conflicting(rows: dict[str, Row], situation: str) -> DepressurizationLimit | None:
+    """Return the limit of a heater alone on its vent where the list prints two; None where it prints one."""
+    if situation not in ("orphan", "individual") or rows["orphan"]["key"] == rows["individual"]["key"]:
+        return None
+    row, other_row = rows[situation], rows["individual" if situation == "orphan" else "orphan"]
+    other = _pascals(other_row)
+    note = finding(
+        f"codes_limits.conflict_{situation}",
+        limit=quantity(_pascals(row), "pa"),
+        system=_system(row),
+        other=quantity(other, "pa"),
+        other_system=_system(other_row),
+        governing=GOVERNING,
+    )
     return _limit(row, note, other)
 
 
-def _limit(row: Row, note: str, other_pa: float | None) -> DepressurizationLimit:
-    pascals = row["max_depressurization_pa"]
-    words = "; ".join(filter(None, [note, row["note"] if not note else "", GOVERNING]))
+def _pascals(row: Row) -> float | None:
+    return float(row["max_depressurization_pa"]) if row["max_depressurization_pa"] else None
+
+
+def _system(row: Row) -> Finding:
+    return finding(f"codes_limits.system.{row['key']}")
+
+
+def _own_note(row: Row) -> Finding:
+    if row["key"] not in _NOTED:
+        return GOVERNING
+    return finding("codes_limits.note", note=finding(f"codes_limits.note.{row['key']}"), governing=GOVERNING)
+
+
+def _limit(row: Row, note: Finding, other_pa: float | None) -> DepressurizationLimit:
     clause = f"{row['scheme']} {row['ref']}".strip()
-    value = float(pascals) if pascals else None
     return DepressurizationLimit(
-        row["key"], row["system"], row["scheme"], value, words, other_pa, row["status"], row["source"], clause
+        row["key"], _system(row), row["scheme"], _pascals(row), note, other_pa, row["status"], row["source"], clause
     )
 
 
 def check_depressurization(net_depressurization_pa: float | None, limit: DepressurizationLimit) -> Check:
     """Compare a net zone depressurization (worst case minus baseline, positive Pa) with a limit."""
     basis = (Basis(limit.status, limit.source),)
+    net = quantity(net_depressurization_pa, "pa", 1)
     if limit.limit_pa is None:
         return compose(
-            "zone depressurization",
+            "zone_depressurization",
             limit.clause,
             "not applicable",
-            "This test standard does not judge the pressure; it judges whether the appliance spills.",
-            f"Net {number_text(net_depressurization_pa, 1, 'Pa')}; no pascal limit: {GOVERNING}.",
+            finding("codes_limits.no_pascal_limit"),
+            finding("codes_limits.no_pascal_limit_official", net=net, governing=GOVERNING),
             basis,
-            provided=number_text(net_depressurization_pa, 1, "Pa"),
+            provided=net,
         )
     ok = None if net_depressurization_pa is None else net_depressurization_pa <= limit.limit_pa
+    most = quantity(limit.limit_pa, "pa")
     return compose(
-        "zone depressurization",
+        "zone_depressurization",
         limit.clause,
         verdict_of(ok),
-        f"The fans pull the room {number_text(net_depressurization_pa, 1, 'Pa')} below outdoors; up to "
-        f"{number_text(limit.limit_pa)} Pa is the usual limit for this vent, but what counts is whether it spills.",
-        f"Net depressurization {number_text(net_depressurization_pa, 1, 'Pa')} against {number_text(limit.limit_pa)} "
-        f"Pa ({limit.system}); {limit.note}.",
+        finding("codes_limits.depressurization", net=net, limit=most),
+        finding("codes_limits.depressurization_official", net=net, limit=most, system=limit.system, note=limit.note),
         basis,
-        required=f"at most {number_text(limit.limit_pa)} Pa net of baseline",
-        provided=number_text(net_depressurization_pa, 1, "Pa"),
+        required=finding("codes_limits.at_most_net", limit=most),
+        provided=net,
     )
 
 
@@ -265,16 +276,16 @@ def check_draft(draft_pa: float | None, outdoor_temp_f: float | None) -> Check:
     row = catalog.table("min_draft")[0]
     need = None if outdoor_temp_f is None else minimum_draft_pa(outdoor_temp_f)
     ok = None if draft_pa is None or need is None else draft_pa >= need
+    draft, least = quantity(draft_pa, "pa", 2), quantity(need, "pa", 2)
     return compose(
-        "minimum draft",
-        "older BPI minimum draft rule (no longer pass or fail in ANSI/BPI-1200)",
+        "minimum_draft",
+        row["ref"],
         verdict_of(ok),
-        "This compares the pull of the vent with an older trade rule; a low value only warns, spillage decides.",
-        f"Draft {number_text(draft_pa, 2, 'Pa')} at {number_text(outdoor_temp_f, 0, 'F')} outdoors against at least "
-        f"{number_text(need, 2, 'Pa')}.",
+        finding("codes_limits.draft"),
+        finding("codes_limits.draft_official", draft=draft, outdoors=quantity(outdoor_temp_f, "f"), least=least),
         (basis_of(row),),
-        required=f"at least {number_text(need, 2, 'Pa')}",
-        provided=number_text(draft_pa, 2, "Pa"),
+        required=finding("codes_limits.at_least", limit=least),
+        provided=draft,
     )
 
 
@@ -283,7 +294,7 @@ class SpillageLine:
     """One published time within which spillage must stop."""
 
     key: str
-    what: str
+    what: Words
     limit_s: float
     scheme: str
     status: str
@@ -305,7 +316,8 @@ def spillage_line(key: str = DEFAULT_SPILLAGE_KEY) -> SpillageLine:
     if key not in SPILLAGE_KEYS:
         raise InputError(f"spillage scheme '{key}'{suggest(key, SPILLAGE_KEYS)}: one of {', '.join(SPILLAGE_KEYS)}")
     row = row_by_key("spillage_time", key)
-    return SpillageLine(key, row["what"], float(row["value"]), row["scheme"], row["status"], row["source"])
+    what = finding(f"codes_limits.line.{key}")
+    return SpillageLine(key, what, float(row["value"]), row["scheme"], row["status"], row["source"])
 
 
 def check_spillage_time(
@@ -327,21 +339,21 @@ def check_spillage_time(
         raise InputError(f"seconds_to_draft = {seconds_to_draft}: must be at least 0 (inf: never)")
     line = spillage_line(key)
     ok = None if seconds_to_draft is None else seconds_to_draft <= line.limit_s
-    given = number_text(seconds_to_draft, 0, "s")
-    if seconds_to_draft == float("inf"):
-        given = "never"
+    given: Finding | Quantity = quantity(seconds_to_draft, "s")
+    if seconds_to_draft == inf:
+        given = finding("codes_limits.never")
     elif seconds_to_draft is None and watched_s is not None:
-        given = f"still spilling after {number_text(watched_s, 0)} s"
+        given = finding("codes_limits.still_spilling", watched=quantity(watched_s, "s"))
         ok = False if watched_s >= line.limit_s else None
+    limit = quantity(line.limit_s, "s")
     return compose(
-        "spillage time",
+        "spillage_time",
         line.scheme,
         verdict_of(ok),
-        f"After the burner starts, gas may come out of the hood for at most {number_text(line.limit_s, 0)} s by this "
-        f"rule; here: {given}.",
-        f"Spillage stopped: {given}; limit {number_text(line.limit_s, 0)} s ({line.what}).",
+        finding("codes_limits.spillage", limit=limit, given=given),
+        finding("codes_limits.spillage_official", limit=limit, given=given, what=line.what),
         (Basis(line.status, line.source),),
-        required=f"at most {number_text(line.limit_s, 0)} s",
+        required=finding("codes_limits.at_most", limit=limit),
         provided=given,
     )
 
@@ -365,23 +377,29 @@ def spillage_checks(
         verdict: ``not applicable``.
     """
     judged = check_spillage_time(seconds_to_draft, key, watched_s=watched_s)
-    others = [k for k in SPILLAGE_KEYS if k != key]
-    held = {"pass": "met", "fail": "not met"}
-    words = "; ".join(
-        f"{line.scheme}, {line.what}: {number_text(line.limit_s, 0)} s "
-        f"({held.get(check_spillage_time(seconds_to_draft, k, watched_s=watched_s).verdict, 'not decided')})"
-        for k in others
-        for line in (spillage_line(k),)
-    )
-    times = sorted({spillage_line(k).limit_s for k in others})
+    others = [spillage_line(k) for k in SPILLAGE_KEYS if k != key]
+    words = (_other_line(line, seconds_to_draft, watched_s) for line in others)
+    times = (quantity(t, "s") for t in sorted({line.limit_s for line in others}))
     found = compose(
-        "spillage time, other published lines",
-        "; ".join(dict.fromkeys(spillage_line(k).scheme for k in others)),
+        "spillage_time_other_published_lines",
+        "; ".join(dict.fromkeys(line.scheme for line in others)),
         "not applicable",
-        f"For information: other published rules allow {' or '.join(number_text(t, 0) for t in times)} s; they do not "
-        "judge this test.",
-        f"For information: {words}. The line that judges is {judged.required} ({judged.clause}).",
-        [Basis(spillage_line(k).status, spillage_line(k).source) for k in others],
+        finding("codes_limits.other_lines", times=listed(times, "or")),
+        finding(
+            "codes_limits.other_lines_official",
+            lines=listed(words, "semicolon"),
+            limit=judged.required,
+            clause=judged.clause,
+        ),
+        [Basis(line.status, line.source) for line in others],
         provided=judged.provided,
     )
     return judged, found
+
+
+def _other_line(line: SpillageLine, seconds_to_draft: float | None, watched_s: float | None) -> Finding:
+    verdict = check_spillage_time(seconds_to_draft, line.key, watched_s=watched_s).verdict
+    held = outcome({"pass": True, "fail": False}.get(verdict))
+    return finding(
+        f"codes_limits.other_line_{held}", scheme=line.scheme, what=line.what, limit=quantity(line.limit_s, "s")
+    )

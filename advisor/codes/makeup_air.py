@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from advisor import catalog
 from advisor.catalog import Row
 from advisor.codes.check import Check
-from advisor.codes.compose import basis_of, compose, number_text, verdict_of
+from advisor.codes.compose import basis_of, compose, verdict_of
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
+from advisor.findings import finding, quantity
 
 _FILE = "rules_limits"
-CLAUSE = "Minnesota Rules 1346.0501 (read in 2015-2020 forms)"
 _NO_ATMOSPHERIC = "A"
+PASS_RESTS_ON = ("exhaust", "exhaust_flow", "burners", "shared", "other_draft", "floor_area")
+"""What it rests on that no make-up air is owed: every fan, its flow, and every burner with its kind of draft."""
 
 
 def _row(column: str) -> Row:
@@ -40,17 +42,17 @@ class MakeUpAir:
 
     Parameters
     ----------
-    exhaust_cfm, infiltration_cfm : float
-        Total exhaust counted; infiltration allowed for.
-    makeup_cfm : float
-        Outdoor air to be supplied; 0 when none.
+    exhaust_cfm : float
+        Total exhaust counted.
+    infiltration_cfm, makeup_cfm : float or None
+        Infiltration allowed for, and outdoor air to be supplied (0 when none); None where the floor area is not known.
     check : Check
-        Passes when none is owed.
+        Passes when none is owed beyond what is supplied.
     """
 
     exhaust_cfm: float
-    infiltration_cfm: float
-    makeup_cfm: float
+    infiltration_cfm: float | None
+    makeup_cfm: float | None
     check: Check
 
 
@@ -81,11 +83,12 @@ def counted_exhaust_cfm(
 
 def makeup_air(
     column: str,
-    conditioned_floor_ft2: float,
+    conditioned_floor_ft2: float | None,
     exhaust_devices_cfm: Sequence[float],
     *,
     dryer: bool = True,
     continuous_exhaust_cfm: float = 0.0,
+    supplied_cfm: float | None = 0.0,
 ) -> MakeUpAir:
     """Return the make-up air owed by the factor method.
 
@@ -93,14 +96,16 @@ def makeup_air(
     ----------
     column : str
         ``A`` to ``D``, see ``makeup_air_column``.
-    conditioned_floor_ft2 : float
-        Conditioned floor area including an unfinished basement.
+    conditioned_floor_ft2 : float or None
+        Conditioned floor area including an unfinished basement; None: not measured.
     exhaust_devices_cfm : sequence of float
         Rated flows of the exhaust devices without the dryer.
     dryer : bool
         Whether a clothes dryer is vented outdoors.
     continuous_exhaust_cfm : float
         Continuous exhaust-only ventilation.
+    supplied_cfm : float or None
+        Outdoor air that fans bring in already; None: not known.
 
     Raises
     ------
@@ -108,28 +113,49 @@ def makeup_air(
         If the column is unknown or a number cannot be used.
     """
     row = _row(column)
-    allowed = allowed_infiltration_cfm(column, conditioned_floor_ft2)
+    floor = conditioned_floor_ft2
+    allowed = None if floor is None else allowed_infiltration_cfm(column, floor)
     exhaust = counted_exhaust_cfm(
         column, exhaust_devices_cfm, dryer=dryer, continuous_exhaust_cfm=continuous_exhaust_cfm
     )
-    owed = max(0.0, exhaust - allowed)
-    dryer_rule = catalog.parameter(_FILE, "makeup_dryer_cfm")
+    owed = None if allowed is None else max(0.0, exhaust - allowed)
+    dryer_rule, supply = catalog.parameter(_FILE, "makeup_dryer_cfm"), quantity(owed, "cfm")
+    ok = _supplied(owed, supplied_cfm)
+    given = quantity(supplied_cfm, "cfm")
     check = compose(
-        "make-up air by appliance class",
-        CLAUSE,
-        verdict_of(owed == 0.0),
-        f"By a state rule for tight houses, {number_text(owed, 0)} cfm of make-up air is owed for the exhaust fans.",
-        f"Exhaust {number_text(exhaust, 0)} cfm less {row['factor_cfm_per_ft2']} cfm/ft2 x "
-        f"{number_text(conditioned_floor_ft2, 0)} ft2 = {number_text(allowed, 0)} cfm (column {column}): "
-        f"{number_text(owed, 0)} cfm; exempt when a test shows that the vented appliances keep operating.",
+        "make_up_air_by_appliance_class",
+        dryer_rule.ref,
+        verdict_of(ok),
+        finding("codes_makeup.owed", owed=supply),
+        finding(
+            "codes_makeup.owed_official",
+            exhaust=quantity(exhaust, "cfm"),
+            factor=quantity(float(row["factor_cfm_per_ft2"]), "cfm_per_ft2", 2),
+            floor=quantity(floor, "ft2", 0),
+            allowed=quantity(allowed, "cfm"),
+            column=column,
+            owed=supply,
+            supplied=given,
+        ),
         (basis_of(row), dryer_rule),
-        required=f"{number_text(owed, 0)} cfm",
-        provided="none counted",
+        required=supply,
+        provided=given,
+        # more fans or burners could undo a pass, more supply a failure
+        rests_on=PASS_RESTS_ON if ok else ("other_draft", "floor_area", "supply"),
     )
     return MakeUpAir(exhaust, allowed, owed, check)
 
 
-def check_makeup_trigger(added_exhaust_cfm: float | None, *, natural_draft: bool) -> tuple[Check, ...]:
+def _supplied(owed_cfm: float | None, supplied_cfm: float | None) -> bool | None:
+    """Return whether the air that is owed is supplied; nothing owed needs nothing."""
+    if owed_cfm == 0.0:
+        return True
+    return None if owed_cfm is None or supplied_cfm is None else supplied_cfm >= owed_cfm
+
+
+def check_makeup_trigger(
+    added_exhaust_cfm: float | None, *, natural_draft: bool, makeup_cfm: float | None = 0.0
+) -> tuple[Check, ...]:
     """Check whether an exhaust device added to an existing dwelling calls for make-up air.
 
     Parameters
@@ -138,6 +164,9 @@ def check_makeup_trigger(added_exhaust_cfm: float | None, *, natural_draft: bool
         Flow of the added device.
     natural_draft : bool
         Whether a natural-draft appliance stands in the house.
+    makeup_cfm : float or None
+        Make-up air that a fan brings in already; None: not known. What was read does not say how much is enough, so less
+        than the exhaust decides nothing.
 
     Returns
     -------
@@ -145,26 +174,42 @@ def check_makeup_trigger(added_exhaust_cfm: float | None, *, natural_draft: bool
         The state rule, then the general mechanical-code trigger as quoted in training matter.
     """
     checks = []
+    given, makeup = quantity(added_exhaust_cfm, "cfm"), quantity(makeup_cfm, "cfm")
     for key, name, binds in (
-        ("makeup_existing_trigger_cfm", "added exhaust, state rule for existing dwellings", True),
-        ("makeup_general_trigger_cfm", "added exhaust beside a natural-draft appliance", natural_draft),
+        ("makeup_existing_trigger_cfm", "added_exhaust_state_rule_for_existing_dwellings", True),
+        ("makeup_general_trigger_cfm", "added_exhaust_beside_a_natural_draft_appliance", natural_draft),
     ):
         rule = catalog.parameter(_FILE, key)
-        ok = None if added_exhaust_cfm is None else added_exhaust_cfm <= rule.typical
+        ok, trigger = _within(added_exhaust_cfm, rule.typical, makeup_cfm), quantity(rule.typical, "cfm")
         checks.append(
             compose(
                 name,
                 rule.ref,
                 verdict_of(ok) if binds else "not applicable",
-                f"A fan above {number_text(rule.typical)} cfm needs its own supply of outdoor air.",
-                f"Added exhaust {number_text(added_exhaust_cfm, 0, 'cfm')}; make-up air triggered above "
-                f"{number_text(rule.typical)} cfm.",
+                finding("codes_makeup.added", trigger=trigger),
+                finding("codes_makeup.added_official", given=given, trigger=trigger, makeup=makeup),
                 (rule,),
-                required=f"at most {number_text(rule.typical)} cfm, or make-up air",
-                provided=number_text(added_exhaust_cfm, 0, "cfm"),
+                required=finding("codes_makeup.added_required", trigger=trigger),
+                provided=finding("codes_makeup.added_provided", given=given, makeup=makeup),
+                rests_on=_trigger_rests_on(ok, added_exhaust_cfm),
             )
         )
     return tuple(checks)
+
+
+def _trigger_rests_on(ok: bool | None, added_cfm: float | None) -> tuple[str, ...]:
+    if ok or added_cfm is None:
+        return ("exhaust", "exhaust_flow")
+    return ("supply",)
+
+
+def _within(added_cfm: float | None, trigger_cfm: float, makeup_cfm: float | None) -> bool | None:
+    """Return whether a fan is within the trigger or has its make-up air."""
+    if added_cfm is None or added_cfm <= trigger_cfm:
+        return None if added_cfm is None else True
+    if makeup_cfm is None or 0.0 < makeup_cfm < added_cfm:
+        return None
+    return makeup_cfm >= added_cfm
 
 
 def implied_limit_pa(column: str, reference_pa: float, exponent: float) -> float:

@@ -11,9 +11,10 @@ from typing import Literal
 from advisor import catalog
 from advisor.catalog import Parameter, Row
 from advisor.codes.check import Check
-from advisor.codes.compose import Rated, basis_of, compose, number_text, verdict_of
+from advisor.codes.compose import Rated, all_known, basis_of, compose, verdict_of
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError, suggest
+from advisor.findings import Finding, Quantity, finding, quantity
 
 _FILE = "rules_terminals"
 _IN_PER_FT = 12.0
@@ -26,11 +27,6 @@ TERMINAL_SCHEMES: dict[str, tuple[str, ...]] = {
     "nyc_mechanical_draft": ("nyc", "us_mechanical_draft", "us_mechanical_draft_not_direct", "us_all"),
     "nyc_direct_vent": ("nyc", "us_direct_vent", "us_all"),
     "canada_b149_1": ("canada_b149_1",),
-}
-_EDITION = {
-    "nfpa54-2012": "NFPA 54-2012",
-    "nyc-fgc-2022": "NYC FGC-2022",
-    "manual-terminals": "as printed in appliance manuals,",
 }
 
 
@@ -73,55 +69,63 @@ def check_roof_height(
         The pitch table is for listed caps; None: nobody looked.
     """
     size, wall = _rule("cap_table_diameter_to_in"), _rule("cap_table_wall_distance_ft")
-    roof, over, radius = _rule("above_roof_ft"), _rule("above_obstacle_ft"), _rule("obstacle_radius_ft")
     small = None if diameter_in is None else diameter_in <= size.typical
     free = None if wall_distance_ft is None else wall_distance_ft >= wall.typical
-    by_table = False if False in (small, free, listed_cap) else None if None in (small, free, listed_cap) else True
+    by_table = all_known((small, free, listed_cap))
     entry = None if pitch_rise_per_12 is None else roof_pitch_height_ft(pitch_rise_per_12)
-    two_foot = (
-        f"{number_text(roof.typical)} ft above the roof and {number_text(over.typical)} ft above anything within "
-    )
-    two_foot += f"{number_text(radius.typical)} ft"
-    given = f"{number_text(height_above_roof_ft, 2, 'ft')} above the roof"
-    if by_table and pitch_rise_per_12 is not None and entry is None:
-        by_table = False  # steeper than the table: the general rule remains
-    if by_table is False:
-        known = [
-            value >= rule.typical
-            for value, rule in ((height_above_roof_ft, roof), (above_obstacles_within_10_ft, over))
-            if value is not None
-        ]
-        ok = False if False in known else True if len(known) == 2 else None
-        return compose(
-            "vent height above the roof",
-            roof.ref,
-            verdict_of(ok),
-            "The vent must end clear of the roof and of walls near it, or the wind pushes the gases back down.",
-            f"Pitch table not available (size, wall or pitch): {two_foot} required; {given}, "
-            f"{number_text(above_obstacles_within_10_ft, 1, 'ft')} above things within "
-            f"{number_text(radius.typical)} ft.",
-            (size, wall, roof, over),
-            required=two_foot,
-            provided=f"{given}; {number_text(above_obstacles_within_10_ft, 1, 'ft')} above obstacles",
-            rests_on=("vent_material",) if ok is not None else ("vent_material", "above_roof", "obstacles"),
-        )
+    steep = pitch_rise_per_12 is not None and entry is None  # steeper than the table: the general rule remains
+    if by_table is False or (by_table and steep):
+        return _height_without_table(height_above_roof_ft, above_obstacles_within_10_ft, (size, wall))
     need = None if entry is None else entry[0]
     ok = None
     if by_table and need is not None and height_above_roof_ft is not None:
         ok = height_above_roof_ft >= need
     rows: list[Rated] = [size, wall] if entry is None else [size, wall, basis_of(entry[1])]
+    least, given = quantity(need, "ft", 2), quantity(height_above_roof_ft, "ft", 2)
     return compose(
-        "vent height above the roof",
-        "NFPA 54-2012 12.7.2 with Fig. G2427.6.3 of the IRC-2018",
+        "vent_height_above_the_roof",
+        _rule("pitch_table").ref,
         verdict_of(ok),
-        "The steeper the roof, the higher the cap must stand above it.",
-        f"Pitch {number_text(pitch_rise_per_12, 1)} in 12: at least {number_text(need, 2, 'ft')} for a listed cap up "
-        f"to {number_text(size.typical)} in. and {number_text(wall.typical)} ft from a wall; {given}, wall "
-        f"{number_text(wall_distance_ft, 1, 'ft')} away.",
+        finding("codes_terminals.pitch"),
+        finding(
+            "codes_terminals.pitch_official",
+            pitch=quantity(pitch_rise_per_12, "pitch", 1),
+            need=least,
+            size=quantity(size.typical, "in"),
+            free=quantity(wall.typical, "ft"),
+            given=given,
+            wall=quantity(wall_distance_ft, "ft", 1),
+        ),
         rows,
-        required=f"at least {number_text(need, 2, 'ft')}",
-        provided=given,
+        required=finding("codes_terminals.at_least", need=least),
+        provided=finding("codes_terminals.above_roof", given=given),
         rests_on=("vent_material", "cap", "vent_diameter", "wall_distance", "roof_pitch", "above_roof"),
+    )
+
+
+def _height_without_table(
+    height_above_roof_ft: float | None, above_obstacles_ft: float | None, table_rules: tuple[Parameter, Parameter]
+) -> Check:
+    """Hold a cap that may not use the pitch table against the rule of 2 ft above roof and obstacles."""
+    roof, over, radius = _rule("above_roof_ft"), _rule("above_obstacle_ft"), _rule("obstacle_radius_ft")
+    pairs = ((height_above_roof_ft, roof), (above_obstacles_ft, over))
+    ok = all_known(None if value is None else value >= rule.typical for value, rule in pairs)
+    asked = {"roof": quantity(roof.typical, "ft"), "over": quantity(over.typical, "ft")}
+    reach = quantity(radius.typical, "ft")
+    given = {
+        "given": quantity(height_above_roof_ft, "ft", 2),
+        "obstacles": quantity(above_obstacles_ft, "ft", 1),
+    }
+    return compose(
+        "vent_height_above_the_roof",
+        roof.ref,
+        verdict_of(ok),
+        finding("codes_terminals.two_foot"),
+        finding("codes_terminals.two_foot_official", **asked, radius=reach, **given),
+        (*table_rules, roof, over),
+        required=finding("codes_terminals.two_foot_required", **asked, radius=reach),
+        provided=finding("codes_terminals.two_foot_provided", **given),
+        rests_on=("vent_material",) if ok is not None else ("vent_material", "above_roof", "obstacles"),
     )
 
 
@@ -131,17 +135,18 @@ def check_chimney_height(
     """Check a chimney: 5 ft over the hood, 3 ft over the roof, 2 ft over anything within 10 ft (12.6.2)."""
     rules = [_rule(key) for key in ("chimney_above_hood_ft", "chimney_above_roof_ft", "chimney_above_obstacle_ft")]
     values = (above_hood_ft, above_roof_ft, above_obstacles_within_10_ft)
-    known = [value >= rule.typical for value, rule in zip(values, rules, strict=True) if value is not None]
-    ok = False if False in known else True if len(known) == len(values) else None
-    words = ("above the hood", "above the roof", "above things within 10 ft")
-    asked = ", ".join(f"{number_text(rule.typical)} ft {w}" for rule, w in zip(rules, words, strict=True))
-    given = ", ".join(f"{number_text(value, 1, 'ft')} {w}" for value, w in zip(values, words, strict=True))
+    ok = all_known(None if v is None else v >= rule.typical for v, rule in zip(values, rules, strict=True))
+    radius = quantity(_rule("obstacle_radius_ft").typical, "ft")
+    asked = finding(
+        "codes_terminals.chimney_heights", **_heights([rule.typical for rule in rules], None), radius=radius
+    )
+    given = finding("codes_terminals.chimney_heights", **_heights(values, 1), radius=radius)
     return compose(
-        "chimney height",
+        "chimney_height",
         rules[0].ref,
         verdict_of(ok),
-        "The chimney must rise clear of the roof and of anything near it.",
-        f"Required {asked}; found {given}.",
+        finding("codes_terminals.chimney"),
+        finding("codes_terminals.chimney_official", asked=asked, given=given),
         rules,
         required=asked,
         provided=given,
@@ -149,44 +154,44 @@ def check_chimney_height(
     )
 
 
+def _heights(values: Sequence[float | None], digits: int | None) -> dict[str, Quantity]:
+    names = ("hood", "roof", "obstacles")
+    return {name: quantity(value, "ft", digits) for name, value in zip(names, values, strict=True)}
+
+
 def check_forced_air_inlet(above_inlet_ft: float | None, horizontal_ft: float | None) -> Check:
     """Check a roof vent near a forced-air inlet: 3 ft above it when within 10 ft (12.7.2)."""
     rise, radius = _rule("vent_above_forced_inlet_ft"), _rule("forced_inlet_radius_ft")
-    return _inlet(
-        "forced-air inlet near the vent",
+    ok, values = _by_inlet(above_inlet_ft, horizontal_ft, rise.typical, radius.typical)
+    return compose(
+        "forced_air_inlet_near_the_vent",
         rise.ref,
-        rise.typical,
-        radius.typical,
+        verdict_of(ok),
+        finding("codes_terminals.vent_inlet"),
+        finding("codes_terminals.vent_inlet_official", **values),
         (rise, radius),
-        above_inlet_ft,
-        horizontal_ft,
+        rests_on=("above_inlet", "inlet_distance") if ok is None else (),
+        required=finding("codes_terminals.inlet_required", **values),
+        provided=finding("codes_terminals.inlet_provided", **values),
     )
 
 
-def _inlet(
-    name: str,
-    clause: str,
-    rise_ft: float,
-    radius_ft: float,
-    rules: Sequence[Parameter],
-    above_ft: float | None,
-    horizontal_ft: float | None,
-) -> Check:
+def _by_inlet(
+    above_ft: float | None, horizontal_ft: float | None, rise_ft: float, radius_ft: float
+) -> tuple[bool | None, dict[str, Quantity]]:
+    """Return whether gases are clear of a forced-air inlet, far enough or high enough, and the numbers."""
     far = None if horizontal_ft is None else horizontal_ft > radius_ft
     high = None if above_ft is None else above_ft >= rise_ft
-    ok = True if True in (far, high) else None if None in (far, high) else False
-    return compose(
-        name,
-        clause,
-        verdict_of(ok),
-        "A fan that draws air into the house near the vent would draw in its gases.",
-        f"Vent {number_text(above_ft, 1, 'ft')} above and {number_text(horizontal_ft, 1, 'ft')} from the inlet; at "
-        f"least {number_text(rise_ft)} ft above when within {number_text(radius_ft)} ft.",
-        rules,
-        rests_on=("above_inlet", "inlet_distance") if ok is None else (),
-        required=f"{number_text(rise_ft)} ft above, or more than {number_text(radius_ft)} ft away",
-        provided=f"{number_text(above_ft, 1, 'ft')} above, {number_text(horizontal_ft, 1, 'ft')} away",
-    )
+    return _either(far, high), {
+        "above": quantity(above_ft, "ft", 1),
+        "away": quantity(horizontal_ft, "ft", 1),
+        "rise": quantity(rise_ft, "ft"),
+        "radius": quantity(radius_ft, "ft"),
+    }
+
+
+def _either(*parts: bool | None) -> bool | None:
+    return True if True in parts else None if None in parts else False
 
 
 def terminal_row(scheme: str, key: str, input_btu_h: float) -> Row | None:
@@ -222,29 +227,50 @@ def terminal_row(scheme: str, key: str, input_btu_h: float) -> Row | None:
     return None
 
 
-def _clause(row: Row) -> str:
-    edition = "CSA B149.1, " if row["scheme"] == "canada_b149_1" else ""
-    return f"{edition}{_EDITION.get(row['source'], row['source'])} {row['ref']}".strip()
+def _condition(row: Row) -> Finding:
+    """Return on what a row depends, with the numbers of the rules and of the row itself."""
+    return finding(
+        f"codes_terminals.condition.{row['condition']}",
+        low=quantity(float(row["input_over_btu_h"] or 0.0), "btu_h"),
+        high=quantity(float(row["input_to_btu_h"] or "inf"), "btu_h"),
+        radius=quantity(_rule("terminal_inlet_radius_ft").typical, "ft"),
+        below=quantity(_rule("adjacent_opening_below_ft").typical, "ft"),
+        above=quantity(_rule("adjacent_opening_above_ft").typical, "ft"),
+        meter=quantity(_rule("meter_reach_above_ft").typical, "ft"),
+    )
 
 
 def _distance(
-    row: Row, name: str, given: float | None, unit: str, client: str, extra: str = "", also: Sequence[Rated] = ()
+    row: Row,
+    name: str,
+    given: float | None,
+    unit: Literal["ft", "in"],
+    snow: Quantity | None = None,
+    also: Sequence[Rated] = (),
 ) -> Check:
     need = float(row["distance"])
     if given is not None and row["unit"] != unit:
         given = given * _IN_PER_FT if unit == "ft" else given / _IN_PER_FT
-    unit = row["unit"]
     ok = None if given is None else given >= need
+    least, found = quantity(need, row["unit"], 2), quantity(given, row["unit"], 2)
+    values: dict[str, Finding | Quantity] = {
+        "item": finding(f"codes_terminals.item.{row['item']}"),
+        "condition": _condition(row),
+        "need": least,
+        "given": found,
+    }
+    direction = finding(f"codes_terminals.direction.{row['direction'].replace(' ', '_')}")
     return compose(
         name,
-        _clause(row),
+        row["ref"],
         verdict_of(ok),
-        client,
-        f"{row['item'].capitalize()} ({row['condition']}): at least {number_text(need, 2)} {unit}, found "
-        f"{number_text(given, 2, unit)}{extra}; the appliance's own manual governs.",
+        finding(f"codes_terminals.{name}"),
+        finding("codes_terminals.distance_official", **values)
+        if snow is None
+        else finding("codes_terminals.distance_above_snow_official", **values, snow=snow),
         (basis_of(row), *also),
-        required=f"at least {number_text(need, 2)} {unit} ({row['direction']})",
-        provided=number_text(given, 2, unit),
+        required=finding("codes_terminals.distance_required", need=least, direction=direction),
+        provided=found,
     )
 
 
@@ -253,7 +279,7 @@ def check_sidewall_terminal(
     input_btu_h: float,
     *,
     opening_ft: float | None = None,
-    opening_is: Literal["above terminal or beside", "below terminal"] | None = None,
+    opening_is: Literal["beside", "below"] | None = None,
     forced_inlet_above_ft: float | None = None,
     forced_inlet_horizontal_ft: float | None = None,
     grade_in: float | None = None,
@@ -275,8 +301,8 @@ def check_sidewall_terminal(
     opening_ft : float or None
         To the nearest door, operable window or gravity inlet of the building.
     opening_is : str or None
-        Where that opening lies: ``above terminal or beside`` (the terminal is below or beside it: 4 ft for a mechanical
-        draft) or ``below terminal`` (1 ft). None: the larger distance is used.
+        Where that opening lies: ``beside`` (the terminal is below or beside it: 4 ft for a mechanical
+        draft) or ``below`` (1 ft). None: the larger distance is used.
     forced_inlet_above_ft, forced_inlet_horizontal_ft : float or None
         Height of the terminal above a forced-air inlet and horizontal distance to it (``math.inf``: there is none).
     grade_in, expected_snow_in : float or None
@@ -301,53 +327,48 @@ def check_sidewall_terminal(
     def row_of(key: str) -> Row | None:
         return terminal_row(scheme, key, input_btu_h)
 
-    key = "opening_above" if opening_is == "below terminal" else "opening_below_or_beside"
+    key = "opening_above" if opening_is == "below" else "opening_below_or_beside"
     row = row_of("opening") or row_of(key)
     if row is not None:
-        client = "Exhaust gases must not drift into a window, door or air inlet."
-        checks.append(_distance(row, "terminal to openings of the building", opening_ft, "ft", client))
+        checks.append(_distance(row, "terminal_to_openings_of_the_building", opening_ft, "ft"))
     row = row_of("forced_inlet")
     if row is not None:
         checks.append(_terminal_inlet(row, forced_inlet_above_ft, forced_inlet_horizontal_ft))
     row = row_of("grade")
     if row is not None:
         clear = None if grade_in is None or expected_snow_in is None else grade_in - expected_snow_in
-        extra = f" above the expected snow of {number_text(expected_snow_in, 0, 'in')}"
-        client = "The terminal must stay above the ground and above the snow."
+        snow = quantity(expected_snow_in, "in", 0)
         also = (_rule("snow_added"),) if expected_snow_in else ()
-        checks.append(_distance(row, "terminal above grade and snow", clear, "in", client, extra, also))
+        checks.append(_distance(row, "terminal_above_grade_and_snow", clear, "in", snow, also))
     row = row_of("adjacent_opening")
     if row is not None:
         checks.append(_adjacent(row, adjacent_opening_ft, above_adjacent_opening_ft))
-    for key, name, given, client in (
-        ("walkway", "terminal above a walkway", walkway_ft, "Hot, moist gases must not blow onto a public path."),
-        ("meter", "terminal to the meter", meter_ft, "The terminal must keep away from gas and electric meters."),
-        ("regulator_vent", "terminal to a regulator vent", regulator_vent_ft, "Gas may be released at that vent."),
+    for key, name, given in (
+        ("walkway", "terminal_above_a_walkway", walkway_ft),
+        ("meter", "terminal_to_the_meter", meter_ft),
+        ("regulator_vent", "terminal_to_a_regulator_vent", regulator_vent_ft),
     ):
         row = row_of(key)
         if row is not None:
-            checks.append(_distance(row, name, given, "ft", client))
+            checks.append(_distance(row, name, given, "ft"))
     return tuple(checks)
 
 
 def _terminal_inlet(row: Row, above_ft: float | None, horizontal_ft: float | None) -> Check:
-    client = "A fan that draws air into the house must not catch the exhaust gases."
+    name = "terminal_to_a_forced_air_inlet"
     if row["direction"] != "above":
-        return _distance(row, "terminal to a forced-air inlet", horizontal_ft, "ft", client)
-    radius, need = _rule("terminal_inlet_radius_ft"), float(row["distance"])
-    far = None if horizontal_ft is None else horizontal_ft > radius.typical
-    high = None if above_ft is None else above_ft >= need
-    ok = True if True in (far, high) else None if None in (far, high) else False
+        return _distance(row, name, horizontal_ft, "ft")
+    radius = _rule("terminal_inlet_radius_ft")
+    ok, values = _by_inlet(above_ft, horizontal_ft, float(row["distance"]), radius.typical)
     return compose(
-        "terminal to a forced-air inlet",
-        _clause(row),
+        name,
+        row["ref"],
         verdict_of(ok),
-        client,
-        f"Terminal {number_text(above_ft, 1, 'ft')} above and {number_text(horizontal_ft, 1, 'ft')} from the inlet; at "
-        f"least {number_text(need)} ft above when within {number_text(radius.typical)} ft.",
+        finding(f"codes_terminals.{name}"),
+        finding("codes_terminals.terminal_inlet_official", **values),
         (basis_of(row), radius),
-        required=f"{number_text(need)} ft above, or more than {number_text(radius.typical)} ft away",
-        provided=f"{number_text(above_ft, 1, 'ft')} above, {number_text(horizontal_ft, 1, 'ft')} away",
+        required=finding("codes_terminals.inlet_required", **values),
+        provided=finding("codes_terminals.inlet_provided", **values),
     )
 
 
@@ -356,16 +377,21 @@ def _adjacent(row: Row, horizontal_ft: float | None, above_ft: float | None) -> 
     need = float(row["distance"])
     far = None if horizontal_ft is None else horizontal_ft >= need
     free = None if above_ft is None else above_ft >= over.typical or -above_ft >= below.typical
-    ok = True if True in (far, free) else None if None in (far, free) else False
+    least, away = quantity(need, "ft"), quantity(horizontal_ft, "ft", 1)
     return compose(
-        "terminal to a neighbour's opening",
-        _clause(row),
-        verdict_of(ok),
-        "The neighbour's windows and doors must be spared as well.",
-        f"Horizontal distance {number_text(horizontal_ft, 1, 'ft')}, terminal {number_text(above_ft, 1, 'ft')} above "
-        f"the opening; at least {number_text(need)} ft unless {number_text(below.typical)} ft below or "
-        f"{number_text(over.typical)} ft above it.",
+        "terminal_to_a_neighbours_opening",
+        row["ref"],
+        verdict_of(_either(far, free)),
+        finding("codes_terminals.terminal_to_a_neighbours_opening"),
+        finding(
+            "codes_terminals.neighbour_official",
+            away=away,
+            above=quantity(above_ft, "ft", 1),
+            need=least,
+            below=quantity(below.typical, "ft"),
+            over=quantity(over.typical, "ft"),
+        ),
         (basis_of(row), below, over),
-        required=f"at least {number_text(need)} ft",
-        provided=number_text(horizontal_ft, 1, "ft"),
+        required=finding("codes_terminals.at_least", need=least),
+        provided=away,
     )

@@ -11,11 +11,13 @@ import numpy as np
 
 from advisor.codes import vent_tables
 from advisor.codes.check import Check
-from advisor.codes.compose import failed, number_text, worst_status
+from advisor.codes.compose import failed, worst_status
 from advisor.codes.unknown import all_where_given
+from advisor.codes.vent_findings import feet, inches, kbtu_h
 from advisor.codes.vent_sizing import single_capacity, table_of, usual_single_vent, with_size
 from advisor.codes.vent_types import SingleVent
 from advisor.errors import InputError
+from advisor.findings import Finding, Words, finding, listed, quantity
 
 # Steps in which a lateral is shortened and a vent is raised while looking for the smallest change.
 _LATERAL_STEP_FT = 0.5
@@ -30,8 +32,8 @@ class VentFix:
     ----------
     change : tuple of str
         Which of ``diameter``, ``elbows``, ``lateral``, ``connector``, ``height``, ``liner`` are changed.
-    words : str
-        The change in words and numbers.
+    words : finding
+        The change, and what it gives.
     vent : SingleVent
         The vent after the change.
     capacity_kbtu_h : float
@@ -43,22 +45,23 @@ class VentFix:
     """
 
     change: tuple[str, ...]
-    words: str
+    words: Words
     vent: SingleVent
     capacity_kbtu_h: float
     status: str
     checks: tuple[Check, ...]
 
 
-Trial = tuple[str, SingleVent]
+Trial = tuple[tuple[Finding, ...], SingleVent]
+"""What is changed, to be said, and the vent after it."""
 
 
 def _diameters(vent: SingleVent) -> Iterator[Trial]:
     for size in vent_tables.sizes_in("single", table_of(vent), "NAT_MAX"):
         trial = with_size(vent, size)
         if trial != vent:
-            part = "connector" if vent.vent == "masonry" else "vent and connector"
-            yield f"use {number_text(size)} in. {part}", trial
+            part = "connector_size" if vent.vent == "masonry" else "vent_and_connector_size"
+            yield (finding(f"codes_vent.fix.{part}", size=inches(size)),), trial
 
 
 def _elbows(vent: SingleVent) -> Iterator[Trial]:
@@ -68,19 +71,20 @@ def _elbows(vent: SingleVent) -> Iterator[Trial]:
             soft = total - sharp
             if soft <= vent.elbows_45:
                 trial = replace(vent, elbows_90=vent.elbows_90 - sharp, elbows_45=vent.elbows_45 - soft)
-                parts = [f"{n} elbow(s) of {angle} degrees" for n, angle in ((sharp, 90), (soft, 45)) if n]
-                yield f"take out {' and '.join(parts)}", trial
+                parts = [finding(f"codes_vent.fix.elbows_{a}", count=n) for n, a in ((sharp, 90), (soft, 45)) if n]
+                yield (finding("codes_vent.fix.take_out", elbows=listed(parts, "and")),), trial
 
 
 def _laterals(vent: SingleVent) -> Iterator[Trial]:
     start = math.ceil(vent.lateral_ft / _LATERAL_STEP_FT) * _LATERAL_STEP_FT - _LATERAL_STEP_FT
     for lateral in np.arange(start, 0.0, -_LATERAL_STEP_FT):
-        yield f"shorten the lateral to {number_text(float(lateral), 1)} ft", replace(vent, lateral_ft=float(lateral))
+        shorter = finding("codes_vent.fix.lateral", length=feet(float(lateral)))
+        yield (shorter,), replace(vent, lateral_ft=float(lateral))
 
 
 def _connectors(vent: SingleVent) -> Iterator[Trial]:
     if vent.connector == "single wall" and vent.vent != "single wall":
-        yield "replace the single-wall connector by a double-wall (Type B) one", replace(vent, connector="type B")
+        yield (finding("codes_vent.fix.double_wall"),), replace(vent, connector="type B")
 
 
 def _heights(vent: SingleVent) -> Iterator[Trial]:
@@ -88,18 +92,15 @@ def _heights(vent: SingleVent) -> Iterator[Trial]:
     for height in np.arange(
         math.floor(vent.height_ft / _HEIGHT_STEP_FT) + _HEIGHT_STEP_FT, top + 1e-9, _HEIGHT_STEP_FT
     ):
-        yield (
-            f"raise the vent from {number_text(vent.height_ft, 1)} to {number_text(float(height), 1)} ft",
-            replace(vent, height_ft=float(height)),
-        )
+        taller = finding("codes_vent.fix.height", from_height=feet(vent.height_ft), height=feet(float(height)))
+        yield (taller,), replace(vent, height_ft=float(height))
 
 
 def _liners(vent: SingleVent) -> Iterator[Trial]:
     if vent.vent == "masonry":
         for size in vent_tables.sizes_in("single", "504.2(1)", "NAT_MAX"):
             yield (
-                f"reline with a {number_text(size)} in. corrugated metal liner and a {number_text(size)} in. "
-                "Type B connector",
+                (finding("codes_vent.fix.liner", size=inches(size)),),
                 replace(
                     vent,
                     vent="corrugated liner",
@@ -112,7 +113,7 @@ def _liners(vent: SingleVent) -> Iterator[Trial]:
     elif vent.vent == "single wall":
         for size in vent_tables.sizes_in("single", "504.2(1)", "NAT_MAX"):
             yield (
-                f"replace the single-wall vent by a {number_text(size)} in. Type B vent and connector",
+                (finding("codes_vent.fix.type_b", size=inches(size)),),
                 replace(vent, vent="type B", connector="type B", vent_diameter_in=size, connector_diameter_in=size),
             )
 
@@ -129,24 +130,29 @@ _CHANGES: dict[str, Callable[[SingleVent], Iterator[Trial]]] = {
 _ALL_OF = frozenset({"diameter"})
 
 
-def _worked(change: tuple[str, ...], words: str, vent: SingleVent) -> VentFix | None:
+def _worked(change: tuple[str, ...], said: tuple[Finding, ...], vent: SingleVent) -> VentFix | None:
     try:
         checks = usual_single_vent(vent)
     except InputError:
         return None
-    if failed(checks):
+    found = single_capacity(vent)
+    # a cell that was not read breaks no rule, but nobody can say what such a vent carries
+    if failed(checks) or found.outcome != vent_tables.OK:
         return None
     status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
     checks = all_where_given(checks, vent.assumed)
-    maximum = single_capacity(vent).maximum_kbtu_h
-    text = f"{words[0].upper()}{words[1:]}: maximum {number_text(maximum, 0)} kBtu/h for an input of "
-    text += f"{number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
-    return VentFix(change, text, vent, maximum, status, checks)
+    words = finding(
+        "codes_vent.fix.whole",
+        change=listed(said, "and"),
+        maximum=quantity(found.maximum_kbtu_h, "kbtu_h", 0),
+        input=kbtu_h(vent.input_btu_h / 1000.0),
+    )
+    return VentFix(change, words, vent, found.maximum_kbtu_h, status, checks)
 
 
 def _search(names: tuple[str, ...], trials: Iterable[Trial]) -> Iterator[VentFix]:
-    for words, trial in trials:
-        fix = _worked(names, words, trial)
+    for said, trial in trials:
+        fix = _worked(names, said, trial)
         if fix is not None:
             yield fix
             if not _ALL_OF.intersection(names):
@@ -177,8 +183,8 @@ def vent_fixes(vent: SingleVent) -> tuple[VentFix, ...]:
         if first == "diameter" and second == "liner":
             continue  # a liner brings its own diameter
         trials = (
-            (f"{words} and {more}", trial)
-            for words, changed in _CHANGES[first](vent)
+            ((*said, *more), trial)
+            for said, changed in _CHANGES[first](vent)
             for more, trial in _CHANGES[second](changed)
         )
         found = next(_search((first, second), trials), None)

@@ -7,9 +7,11 @@ import math
 from advisor import catalog
 from advisor.catalog import Parameter
 from advisor.codes.check import Check
-from advisor.codes.compose import compose, number_text, verdict_of
+from advisor.codes.compose import compose, verdict_of
 from advisor.codes.trade_sizes import round_area_in2, size_steps
+from advisor.codes.vent_findings import at_least, at_most, between, feet, inches, material, square_inches
 from advisor.codes.vent_types import SingleVent
+from advisor.findings import Finding, finding, listed, quantity
 
 _FILE = "rules_venting"
 
@@ -39,41 +41,40 @@ def check_smaller_than_outlet(size_in: float, outlet_in: float, height_ft: float
     rules = [_rule(key) for key in ("downsizing_least_height_ft", "downsizing_hood_above_in", "downsizing_sizes")]
     height, hood, sizes = rules
     clause = height.ref
-    given = f"{number_text(size_in)} in. on a {number_text(outlet_in)} in. outlet"
+    size, outlet = inches(size_in), inches(outlet_in)
     if size_in >= outlet_in:
         return compose(
-            "vent not smaller than the outlet",
+            "vent_not_smaller_than_outlet",
             clause,
             "pass",
-            "The vent is at least as wide as the outlet of the appliance.",
-            f"{given}: not reduced.",
+            finding("codes_vent.smaller.client_as_wide"),
+            finding("codes_vent.smaller.official_as_wide", size=size, outlet=outlet),
             (height,),
-            required=f"at least {number_text(outlet_in)} in.",
-            provided=f"{number_text(size_in)} in.",
+            required=at_least(outlet),
+            provided=size,
             rests_on=("hood",),
         )
     steps = size_steps(size_in, outlet_in)
     reasons = []
     if height_ft < height.typical:
-        reasons.append(f"the vent is lower than {number_text(height.typical)} ft")
+        reasons.append(finding("codes_vent.smaller.too_low", height=feet(height.typical)))
     if outlet_in > catalog.number(_FILE, "downsizing_outlet_to_in") or steps is None or steps > sizes.typical:
-        reasons.append("it is more than one size smaller")
+        reasons.append(finding("codes_vent.smaller.too_many_sizes"))
     if not fan and outlet_in <= hood.typical:
-        reasons.append(f"the draft-hood outlet does not exceed {number_text(hood.typical)} in")
+        reasons.append(finding("codes_vent.smaller.small_hood", size=inches(hood.typical)))
     ok = not reasons
     # what the size alone forbids, no height allows
     by_height = ok or (height_ft < height.typical and len(reasons) == 1)
+    official = finding(f"codes_vent.smaller.official_{verdict_of(ok)}", size=size, outlet=outlet)
     return compose(
-        "vent not smaller than the outlet",
+        "vent_not_smaller_than_outlet",
         clause,
         verdict_of(ok),
-        "The vent is one size narrower than the outlet, which this case allows."
-        if ok
-        else "The vent is narrower than the outlet of the appliance, which chokes it and is not allowed here.",
-        f"{given}: {'reduction of one size permitted' if ok else 'not permitted because ' + ' and '.join(reasons)}.",
+        finding(f"codes_vent.smaller.client_{verdict_of(ok)}"),
+        official if ok else official.with_values(reasons=listed(reasons, "and")),
         rules,
-        required=f"{number_text(outlet_in)} in., or one size less where permitted",
-        provided=f"{number_text(size_in)} in.",
+        required=finding("codes_vent.smaller.required", outlet=outlet),
+        provided=size,
         rests_on=("hood", "height", "shared") if by_height else ("hood",),
     )
 
@@ -89,18 +90,22 @@ def check_seven_times(
     rule = _rule("seven_times")
     limit = rule.typical * round_area_in2(outlet_in)
     ok = None if vent_area_in2 is None else vent_area_in2 <= limit
-    which = "smallest outlet" if smallest_of_several else "outlet"
+    area, most = square_inches(vent_area_in2), square_inches(limit)
     return compose(
-        "vent not too large",
+        "vent_not_too_large",
         rule.ref,
         verdict_of(ok),
-        "A vent that is far too wide cools the gases and draws poorly; this one is "
-        + ("not measured." if ok is None else "within the limit." if ok else "too wide."),
-        f"Flow area {number_text(vent_area_in2, 1, 'in2')} against {number_text(rule.typical)} x the area of the "
-        f"{which} ({number_text(outlet_in)} in.) = {number_text(limit, 1)} in2.",
+        finding(f"codes_vent.too_large.client_{verdict_of(ok)}"),
+        finding(
+            f"codes_vent.too_large.official{'_smallest' if smallest_of_several else ''}",
+            area=area,
+            times=quantity(rule.typical, "number"),
+            outlet=inches(outlet_in),
+            limit=most,
+        ),
         (rule,),
-        required=f"at most {number_text(limit, 1)} in2",
-        provided=number_text(vent_area_in2, 1, "in2"),
+        required=at_most(most),
+        provided=area,
         # a further appliance can only have a smaller outlet: it never cures a vent that is too wide
         rests_on=(*rests_on, "shared") if ok else rests_on,
     )
@@ -113,21 +118,24 @@ def check_connector_growth(
     rule = _rule("upsizing_sizes")
     steps = size_steps(outlet_in, connector_in)
     ok = None if steps is None else steps <= rule.typical
+    most = quantity(rule.typical, "count")
+    way = "unknown" if steps is None else "larger" if steps >= 0 else "smaller"
+    counted = {} if steps is None else {"count": abs(steps)}
     return compose(
-        "connector not enlarged too much",
+        "connector_not_enlarged_too_much",
         rule.ref,
         verdict_of(ok),
-        "The connector pipe is not much wider than the outlet."
-        if ok
-        else "The connector pipe is too wide for the outlet."
-        if ok is False
-        else "The connector pipe or the outlet is not a stock size, so the step between them cannot be counted.",
-        f"Connector {number_text(connector_in)} in. on a {number_text(outlet_in)} in. outlet: "
-        f"{'not a stock size' if steps is None else number_text(steps) + ' size(s) larger'}, at most "
-        f"{number_text(rule.typical)}.",
+        finding(f"codes_vent.growth.client_{verdict_of(ok)}"),
+        finding(
+            f"codes_vent.growth.official_{way}",
+            connector=inches(connector_in),
+            outlet=inches(outlet_in),
+            most=most,
+            **counted,
+        ),
         (rule,),
-        required=f"at most {number_text(rule.typical)} sizes over the outlet",
-        provided="unknown" if steps is None else f"{number_text(steps)} size(s) over",
+        required=finding("codes_vent.growth.required", most=most),
+        provided=finding(f"codes_vent.growth.provided_{way}", **counted),
         rests_on=rests_on,
     )
 
@@ -140,20 +148,24 @@ def check_reach(
 ) -> Check:
     """Check the horizontal length against the vent height: 75 % single wall, 100 % Type B (12.11.9)."""
     rule = _rule("horizontal_single_wall_share" if connector == "single wall" else "horizontal_type_b_share")
-    limit = rule.typical * height_ft
-    ok = lateral_ft <= limit
+    limit_ft = rule.typical * height_ft
+    ok = lateral_ft <= limit_ft
     return compose(
-        "horizontal length",
+        "horizontal_length",
         rule.ref,
         verdict_of(ok),
-        "The sideways run is short enough for the height of the vent."
-        if ok
-        else "The sideways run is too long for the height of the vent, so the gases cool and stall.",
-        f"Horizontal length {number_text(lateral_ft, 1)} ft of {connector} connector against "
-        f"{number_text(100 * rule.typical, 0)} % of {number_text(height_ft, 1)} ft = {number_text(limit, 1)} ft.",
+        finding(f"codes_vent.reach.client_{verdict_of(ok)}"),
+        finding(
+            "codes_vent.reach.official",
+            length=feet(lateral_ft),
+            material=material(connector),
+            share=quantity(100.0 * rule.typical, "pct", 0),
+            height=feet(height_ft),
+            limit=feet(limit_ft),
+        ),
         (rule,),
-        required=f"at most {number_text(limit, 1)} ft",
-        provided=f"{number_text(lateral_ft, 1)} ft",
+        required=at_most(feet(limit_ft)),
+        provided=feet(lateral_ft),
         rests_on=rests_on,
     )
 
@@ -162,16 +174,16 @@ def check_top_above_hood(height_ft: float | None) -> Check:
     """Check that the vent ends at least 5 ft above the highest hood or collar (12.7.2)."""
     rule = _rule("vent_top_above_hood_ft")
     ok = None if height_ft is None else height_ft >= rule.typical
+    least = feet(rule.typical)
     return compose(
-        "vent top above the hood",
+        "vent_top_above_hood",
         rule.ref,
         verdict_of(ok),
-        f"The vent must end at least {number_text(rule.typical)} ft above the appliance outlet to draw at all.",
-        f"Vent top {number_text(height_ft, 1, 'ft')} above the highest connected hood or collar; at least "
-        f"{number_text(rule.typical)} ft.",
+        finding("codes_vent.top.client", least=least),
+        finding("codes_vent.top.official", height=feet(height_ft), least=least),
         (rule,),
-        required=f"at least {number_text(rule.typical)} ft",
-        provided=number_text(height_ft, 1, "ft"),
+        required=at_least(least),
+        provided=feet(height_ft),
         rests_on=("height",),
     )
 
@@ -187,16 +199,22 @@ def check_masonry_area(area_in2: float | None, connector_in: float, outlet_in: f
     rule = _rule("masonry_area_next_size")
     low, high = masonry_area_range_in2(connector_in, outlet_in)
     ok = None if area_in2 is None else low <= area_in2 <= high
+    area, span = square_inches(area_in2), between(square_inches(low), square_inches(high))
     return compose(
-        "chimney flue area",
+        "chimney_flue_area",
         rule.ref,
         verdict_of(ok),
-        "The inside of the chimney must be wide enough to carry the gases and narrow enough to stay warm.",
-        f"Flue area {number_text(area_in2, 1, 'in2')}; {number_text(low, 1)} to {number_text(high, 1)} in2 for a "
-        f"{number_text(connector_in)} in. connector on a {number_text(outlet_in)} in. outlet.",
+        finding("codes_vent.flue.client"),
+        finding(
+            "codes_vent.flue.official",
+            area=area,
+            range=span,
+            connector=inches(connector_in),
+            outlet=inches(outlet_in),
+        ),
         (rule, _rule("seven_times")),
-        required=f"{number_text(low, 1)} to {number_text(high, 1)} in2",
-        provided=number_text(area_in2, 1, "in2"),
+        required=span,
+        provided=area,
         rests_on=("hood", "connector_diameter", "flue_area", "vent_material", "shared"),
     )
 
@@ -204,38 +222,38 @@ def check_masonry_area(area_in2: float | None, connector_in: float, outlet_in: f
 def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float, capacity_ids: tuple[str, ...]) -> Check:
     cold, reach = _rule("exterior_design_temperature_f"), _rule("exterior_lateral_in_per_in")
     limit_ft = reach.typical * vent.connector_in / 12.0
-    parts: list[tuple[str, bool | None, tuple[str, ...]]] = [
-        ("a Type B connector", vent.connector == "type B", ("connector_material",)),
-        ("a draft-hood appliance", vent.appliance == "draft hood", ()),
+    parts: list[tuple[Finding, bool | None, tuple[str, ...]]] = [
+        (finding("codes_vent.exterior.type_b"), vent.connector == "type B", ("connector_material",)),
+        (finding("codes_vent.exterior.draft_hood"), vent.appliance == "draft hood", ()),
         (
-            f"a lateral of at most {number_text(limit_ft, 1)} ft",
+            finding("codes_vent.exterior.lateral", most=feet(limit_ft)),
             vent.lateral_ft <= limit_ft,
             ("lateral", "connector_diameter"),
         ),
-        ("an input below the table maximum", vent.input_btu_h / 1000.0 < maximum_kbtu_h, capacity_ids),
+        (finding("codes_vent.exterior.input"), vent.input_btu_h / 1000.0 < maximum_kbtu_h, capacity_ids),
         (
-            f"a 99 % design temperature of at least {number_text(cold.typical)} F",
+            finding("codes_vent.exterior.temperature", least=quantity(cold.typical, "f")),
             None if vent.design_temperature_f is None else vent.design_temperature_f >= cold.typical,
             ("design_temperature",),
         ),
     ]
-    bad = [words for words, ok, _ in parts if ok is False]
-    missing = [words for words, ok, _ in parts if ok is None]
-    ok = False if bad else None if missing else True
-    asked = ", ".join(words for words, _, _ in parts)
+    bad = [part for part, ok, _ in parts if ok is False]
+    missing = [part for part, ok, _ in parts if ok is None]
+    verdict = verdict_of(False if bad else None if missing else True)
+    asked = listed(part for part, _, _ in parts)
+    named = {"broken": listed(bad)} if bad else {"unknown": listed(missing)} if missing else {}
     # one part that is broken on given numbers is enough, whatever the others are
     broken = [names for _, ok, names in parts if ok is False and not vent.assumed.intersection(names)]
     rests_on = broken[0] if broken else tuple(name for _, _, names in parts for name in names)
     return compose(
-        "exterior chimney with one water heater",
+        "exterior_chimney_with_one_water_heater",
         cold.ref,
-        verdict_of(ok),
-        "A chimney with an outside wall is cold; a lone water heater may stay on it only under narrow conditions.",
-        f"Exterior tile chimney: requires {asked}; "
-        + (f"not met: {', '.join(bad)}." if bad else f"not known: {', '.join(missing)}." if missing else "all met."),
+        verdict,
+        finding("codes_vent.exterior.client"),
+        finding(f"codes_vent.exterior.official_{verdict}", asked=asked, **named),
         (cold, reach),
         required=asked,
-        provided=("not met: " + ", ".join(bad)) if bad else ("not known: " + ", ".join(missing)) if missing else "met",
+        provided=finding(f"codes_vent.exterior.provided_{verdict}", **named),
         rests_on=("vent_material", "shared", *rests_on),
     )
 
@@ -245,32 +263,31 @@ def check_exposure(
 ) -> Check:
     """Check exposure to outdoors below the roof (13.1.11), with the narrow case of one heater on a tile chimney."""
     rule = _rule("not_exposed")
+    required = finding("codes_vent.exposure.required")
     if vent.vent in ("rigid liner", "corrugated liner"):
         return compose(
-            "exposure to outdoors",
+            "exposure_to_outdoors",
             rule.ref,
             "pass",
-            "A metal liner inside the old chimney counts as sheltered from the weather.",
-            "Liner in a masonry flue: not regarded as exposed.",
+            finding("codes_vent.exposure.client_liner"),
+            finding("codes_vent.exposure.official_liner"),
             (rule,),
-            required="not exposed below the roof",
-            provided="inside a masonry flue",
+            required=required,
+            provided=finding("codes_vent.exposure.provided_liner"),
             rests_on=("vent_material",),
         )
     if vent.exposed_outdoors and vent.vent == "masonry":
         return _exterior_chimney(vent, maximum_kbtu_h, capacity_ids)
     ok = None if vent.exposed_outdoors is None else not vent.exposed_outdoors
     return compose(
-        "exposure to outdoors",
+        "exposure_to_outdoors",
         rule.ref,
         verdict_of(ok),
-        "The size tables hold only for a vent that runs inside the house or in an insulated chase.",
-        "Vent "
-        + ("exposure below the roof not known" if ok is None else "not exposed" if ok else "exposed outdoors")
-        + "; the tables require it not to be exposed below the roof (an R-8 chase or an unused masonry flue will do).",
+        finding("codes_vent.exposure.client"),
+        finding(f"codes_vent.exposure.official_{verdict_of(ok)}"),
         (rule,),
-        required="not exposed below the roof",
-        provided="not known" if ok is None else "not exposed" if ok else "exposed",
+        required=required,
+        provided=finding(f"codes_vent.exposure.provided_{verdict_of(ok)}"),
         # a masonry chimney with one heater has its own rule outdoors; indoors every vent is sheltered
         rests_on=() if ok else ("exposure",) if ok is None else ("vent_material",),
     )
@@ -283,16 +300,16 @@ def check_single_wall_vent(vent: SingleVent) -> Check:
     if ok and vent.exposed_outdoors is not False:
         known = vent.exposed_outdoors is not None and vent.design_temperature_f is not None
         ok = (vent.design_temperature_f or 0.0) >= cold.typical if known else None
+    building = "dwelling" if vent.dwelling else "other"
     return compose(
-        "single-wall pipe as the vent",
+        "single_wall_pipe_as_vent",
         rule.ref,
         verdict_of(ok),
-        "Bare single-wall pipe may not be the vent of a house; it gets hot, rusts and chills the gases.",
-        "Single-wall metal pipe as a vent: not in dwellings, nor outdoors where the 99 % design temperature is below "
-        f"{number_text(cold.typical)} F; building is {'a dwelling' if vent.dwelling else 'not a dwelling'}.",
+        finding("codes_vent.single_wall.client"),
+        finding(f"codes_vent.single_wall.official_{building}", least=quantity(cold.typical, "f")),
         (rule, cold),
-        required="not in a dwelling",
-        provided="dwelling" if vent.dwelling else "other building",
+        required=finding("codes_vent.single_wall.required"),
+        provided=finding(f"codes_vent.single_wall.provided_{building}"),
         rests_on=("vent_material",),
     )
 
@@ -311,16 +328,16 @@ def check_connector_space(vent: SingleVent) -> Check:
         ok = None if vent.design_temperature_f is None or vent.design_temperature_f >= rule.typical else False
     else:
         ok = vent.design_temperature_f >= rule.typical
+    connector = material(vent.connector)
     return compose(
-        "connector in a cold space",
+        "connector_in_cold_space",
         rule.ref,
         verdict_of(ok),
-        "Single-wall connector pipe may not run through an attic, a crawl space or another cold space.",
-        f"Connector: {vent.connector}; unconditioned space needs Type B unless the 99 % design temperature "
-        f"is at least {number_text(rule.typical)} F and the space is no attic or crawl space.",
+        finding("codes_vent.cold_space.client"),
+        finding("codes_vent.cold_space.official", material=connector, least=quantity(rule.typical, "f")),
         (rule,),
-        required="Type B in unconditioned space",
-        provided=f"{vent.connector} connector",
+        required=finding("codes_vent.cold_space.required"),
+        provided=finding("codes_vent.cold_space.provided", material=connector),
         rests_on=_space_rests_on(vent),
     )
 
@@ -337,14 +354,15 @@ def check_connector_slope(slope_in_per_ft: float | None) -> Check:
     """Check the upward slope of the connector (12.11.8)."""
     rule = _rule("connector_slope_in_per_ft")
     ok = None if slope_in_per_ft is None else slope_in_per_ft >= rule.typical
+    slope, least = quantity(slope_in_per_ft, "in_per_ft", 2), quantity(rule.typical, "in_per_ft", 2)
     return compose(
-        "connector slope",
+        "connector_slope",
         rule.ref,
         verdict_of(ok),
-        "The connector must rise all the way to the chimney, without sags.",
-        f"Slope {number_text(slope_in_per_ft, 2, 'in/ft')}; at least {number_text(rule.typical, 2)} in/ft upward.",
+        finding("codes_vent.slope.client"),
+        finding("codes_vent.slope.official", slope=slope, least=least),
         (rule,),
-        required=f"at least {number_text(rule.typical, 2)} in/ft",
-        provided=number_text(slope_in_per_ft, 2, "in/ft"),
+        required=at_least(least),
+        provided=slope,
         rests_on=("slope",),
     )

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from advisor import catalog
 from advisor.codes import vent_tables
 from advisor.codes.check import Check
-from advisor.codes.compose import Basis, basis_of, compose, number_text, verdict_of
+from advisor.codes.compose import Basis, basis_of, compose, verdict_of
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.unknown import where_given
+from advisor.codes.vent_findings import between, feet, square_inches
 from advisor.codes.vent_sizing import check_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.errors import InputError
+from advisor.findings import finding, listed, quantity
 
 _FILE = "rules_venting"
 
@@ -38,19 +40,18 @@ def check_connector_order(
     else:
         ok = None if smaller_enters_above_ft is None else smaller_enters_above_ft > 0
     given = (
-        f"same level at {number_text(merge_angle_deg, 0, 'degrees')}"
+        finding("codes_vent.order.same_level", angle=quantity(merge_angle_deg, "degrees", 0))
         if same_level
-        else f"smaller connector enters {number_text(smaller_enters_above_ft, 1, 'ft')} above the larger"
+        else finding("codes_vent.order.smaller_above", height=feet(smaller_enters_above_ft))
     )
     return compose(
-        "order of the connectors",
+        "order_of_connectors",
         order.ref,
         verdict_of(ok),
-        "The smaller pipe must join the chimney above the larger one, or the larger one pushes gas back into it.",
-        f"{given.capitalize()}; the smaller enters highest, on one level only at up to {number_text(angle.typical)} "
-        "degrees.",
+        finding("codes_vent.order.client"),
+        finding("codes_vent.order.official", given=given, angle=quantity(angle.typical, "degrees")),
         (order, angle),
-        required="smaller connector highest",
+        required=finding("codes_vent.order.required"),
         provided=given,
     )
 
@@ -73,25 +74,30 @@ def check_orphaned_heater(vent: SingleVent, *, shared_before: bool | None = True
     checks = check_single_vent(vent)
     if shared_before is False:
         return checks
-    bad = [check.rule for check in checks if check.verdict not in ("pass", "not applicable", "unknown")]
-    missing = [check.rule for check in checks if check.verdict == "unknown"]
-    rule = catalog.parameter(_FILE, "seven_times")
+    bad = [check.name for check in checks if check.verdict not in ("pass", "not applicable", "unknown")]
+    missing = [check.name for check in checks if check.verdict == "unknown"]
+    verdict = verdict_of(False if bad else None if missing else True)
+    rules = listed(bad or missing)
+    named = {"rules": rules} if bad or missing else {}
+    rule, alone = catalog.parameter(_FILE, "seven_times"), catalog.parameter(_FILE, "left_alone")
     row = vent_tables.table_for("masonry" if vent.vent == "masonry" else "type B", "type B", "one")
-    finding = compose(
-        "heater left alone on a shared vent",
-        "NFPA 54-2012 12.6.3, 13.1.9 and 13.1.11",
-        verdict_of(False if bad else None if missing else True),
-        "The other appliance is gone, so the vent may now be too wide and cold for the water heater alone; passing the "
-        "size rules does not prove that it drafts quickly or stays dry.",
-        "Vent re-checked for the remaining appliance alone; "
-        + (f"not met: {', '.join(bad)}" if bad else f"not known: {', '.join(missing)}" if missing else "all rules met")
-        + "; the draft-hood columns have no minimum, so start-up and condensation are not covered by them.",
-        [rule, basis_of(row), *(Basis(check.status, check.source) for check in checks if check.verdict == "pass")],
-        required="the vent complies for the remaining appliance alone",
-        provided=", ".join(bad) or ", ".join(missing) or "complies",
+    orphan = compose(
+        "heater_left_alone_on_shared_vent",
+        alone.ref,
+        verdict,
+        finding("codes_vent.alone.client"),
+        finding(f"codes_vent.alone.official_{verdict}", **named),
+        [
+            alone,
+            rule,
+            basis_of(row),
+            *(Basis(check.status, check.source) for check in checks if check.verdict == "pass"),
+        ],
+        required=finding("codes_vent.alone.required"),
+        provided=rules if named else finding("codes_vent.alone.provided_pass"),
         rests_on=("was_shared",),
     )
-    return (where_given(finding, () if shared_before else ("was_shared",)), *checks)
+    return (where_given(orphan, () if shared_before else ("was_shared",)), *checks)
 
 
 def check_rule_of_thumb(outlets_in: Sequence[float], vent_area_in2: float) -> Check:
@@ -115,13 +121,14 @@ def check_rule_of_thumb(outlets_in: Sequence[float], vent_area_in2: float) -> Ch
     areas = sorted(round_area_in2(outlet) for outlet in outlets_in)
     low = areas[-1] + (share.typical * areas[0] if len(areas) > 1 else 0.0)
     high = seven.typical * areas[0]
+    area, span = square_inches(vent_area_in2), between(square_inches(low), square_inches(high))
     return compose(
-        "vent area for draft hoods",
+        "vent_area_for_draft_hoods",
         share.ref,
         verdict_of(low <= vent_area_in2 <= high),
-        "A simple area rule may stand in for the tables when only draft-hood appliances are connected.",
-        f"Vent area {number_text(vent_area_in2, 1)} in2; {number_text(low, 1)} to {number_text(high, 1)} in2.",
+        finding("codes_vent.thumb.client"),
+        finding("codes_vent.thumb.official", area=area, range=span),
         (share, seven),
-        required=f"{number_text(low, 1)} to {number_text(high, 1)} in2",
-        provided=f"{number_text(vent_area_in2, 1)} in2",
+        required=span,
+        provided=area,
     )

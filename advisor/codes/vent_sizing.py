@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from advisor import catalog
 from advisor.codes import vent_tables
 from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check, Verdict
-from advisor.codes.compose import OUTSIDE, Basis, compose, failed, number_text, verdict_of, worst_status
+from advisor.codes.compose import OUTSIDE, Basis, compose, failed, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.unknown import all_where_given
+from advisor.codes.vent_findings import at_least, at_most, factor, feet, inches, kbtu_h, material, thousand_btu_h
 from advisor.codes.vent_rules import (
     CAPACITY,
     check_connector_growth,
@@ -28,6 +29,7 @@ from advisor.codes.vent_rules import (
 )
 from advisor.codes.vent_tables import NOT_ALLOWED, OK, OUTSIDE_TABLE
 from advisor.codes.vent_types import SingleVent
+from advisor.findings import Finding, Listed, Words, finding, listed, quantity
 
 _FILE = "rules_venting"
 
@@ -47,9 +49,9 @@ class Capacity:
     cell_kbtu_h, factor : float
         Table value and the product of the reductions.
     outcome, minimum_outcome : int
-        See ``vent_tables.WORDS``.
-    working : str
-        How the maximum came about, in words and numbers.
+        See ``vent_tables.OUTCOMES``.
+    working : finding
+        How the maximum came about.
     status, source : str
         Weakest status and all sources of the cells and rules used.
     """
@@ -61,7 +63,7 @@ class Capacity:
     factor: float
     outcome: int
     minimum_outcome: int
-    working: str
+    working: Words
     status: str
     source: str
 
@@ -114,26 +116,17 @@ def single_capacity(vent: SingleVent) -> Capacity:
         # The 0 ft row is for a straight vertical vent: with elbows the first row that includes them is read.
         lateral = catalog.number(_FILE, "lateral_above_zero_read_at_least_ft")
     if fan and table == "504.2(5)":
-        return Capacity(table, math.nan, 0.0, math.nan, 1.0, NOT_ALLOWED, OK, "draft hoods only", "seen", "nc-fgc-2018")
+        only = finding("codes_vent.working.draft_hoods_only")
+        return Capacity(table, math.nan, 0.0, math.nan, 1.0, NOT_ALLOWED, OK, only, "seen", "nc-fgc-2018")
     column = "FAN_MAX" if fan else "NAT_MAX"
     reading = vent_tables.read_single(table, column, vent.height_ft, lateral, vent.table_size_in)
     statuses, sources = [reading.status], [reading.source]
     included = int(catalog.number(_FILE, "elbows_included")) if lateral > 0 else 0
-    factor = elbow_factor(vent.elbows_90, vent.elbows_45, included=included)
-    working = [
-        f"{table} {column.replace('_', ' ')}, {number_text(vent.table_size_in, 1)} in, height "
-        f"{number_text(vent.height_ft, 1)} ft, lateral {number_text(lateral, 1)} ft: {number_text(reading.value, 1)}"
-    ]
-    if factor != 1.0:
-        working.append(f"x {number_text(factor, 2)} for further elbows")
+    factors = {"further_elbows": elbow_factor(vent.elbows_90, vent.elbows_45, included=included)}
     if vent.vent == "corrugated liner":
-        rule = catalog.parameter(_FILE, "corrugated_factor")
-        factor *= rule.typical
-        working.append(f"x {number_text(rule.typical, 2)} for a corrugated liner")
+        factors["corrugated_liner"] = catalog.number(_FILE, "corrugated_factor")
     if fan and vent.table_size_in < vent.outlet_diameter_in:
-        rule = catalog.parameter(_FILE, "downsizing_fan_factor")
-        factor *= rule.typical
-        working.append(f"x {number_text(rule.typical, 2)} for a vent smaller than the collar")
+        factors["below_collar"] = catalog.number(_FILE, "downsizing_fan_factor")
     minimum, minimum_outcome = 0.0, OK
     if fan or (vent.vent_damper and table != "504.2(5)"):
         size = vent.vent_diameter_in or vent.connector_in
@@ -141,28 +134,48 @@ def single_capacity(vent: SingleVent) -> Capacity:
         minimum, minimum_outcome = low.value, low.code
         statuses.append(low.status)
         sources.append(low.source)
-    maximum = reading.value * factor
-    if reading.code == OK and factor != 1.0:
-        working.append(f"= {number_text(maximum, 0)}")
-    elif reading.code != OK:
-        working = [vent_tables.WORDS[reading.code]]
+    whole = math.prod(factors.values())
+    cell = finding(
+        "codes_vent.working.single",
+        table=table,
+        column=column.replace("_", " "),
+        size=inches(vent.table_size_in),
+        height=feet(vent.height_ft),
+        lateral=feet(lateral),
+        value=kbtu_h(reading.value),
+    )
     return Capacity(
         table,
-        maximum,
+        reading.value * whole,
         minimum,
         reading.value,
-        factor,
+        whole,
         reading.code,
         minimum_outcome,
-        " ".join(working),
+        working_of(cell, factors, reading.value) if reading.code == OK else vent_tables.outcome_finding(reading.code),
         worst_status(*statuses),
         ";".join(filter(None, ["nfpa54-2012", *sources])),
     )
 
 
-def table_clause(table: str) -> str:
-    """Return how the clause of a vent table is cited: its IFGC number, with the edition of the text that was read."""
-    return f"NFPA 54-2012 ch. 13 (= IFGC Table {table}; editions per cell in the sources)"
+def working_of(cell: Finding, factors: Mapping[str, float], value_kbtu_h: float) -> Listed:
+    """Return how a maximum comes about, to be said.
+
+    Parameters
+    ----------
+    cell : Finding
+        Table value with what the table was entered with.
+    factors : mapping of str to float
+        Reductions by id (``codes_vent.working.<id>``); 1 takes nothing away and is not named.
+    value_kbtu_h : float
+        The table value.
+    """
+    cuts = {name: share for name, share in factors.items() if share != 1.0}
+    parts = [cell, *(finding(f"codes_vent.working.{name}", factor=factor(share)) for name, share in cuts.items())]
+    if cuts:
+        whole = quantity(value_kbtu_h * math.prod(cuts.values()), "kbtu_h", 0)
+        parts.append(finding("codes_vent.working.equals", value=whole))
+    return listed(parts, "space")
 
 
 def table_verdict(outcome: int) -> Verdict:
@@ -185,33 +198,36 @@ def _capacity_ids(vent: SingleVent) -> tuple[str, ...]:
 
 def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
     asked = vent.input_btu_h / 1000.0
-    clause = table_clause(found.table)
-    given = f"{number_text(asked, 1)} kBtu/h"
+    clause = vent_tables.clause_of(found.table)
+    given = kbtu_h(asked)
     rests_on = _capacity_ids(vent)
     if found.outcome != OK:
-        words = vent_tables.WORDS[found.outcome]
+        why = vent_tables.outcome_finding(found.outcome)
         return compose(
-            "vent capacity",
+            "vent_capacity",
             clause,
             table_verdict(found.outcome),
-            f"The published vent table gives no size for this vent ({words}), so a designer or the maker has to.",
-            f"Input {given}: {words}.",
+            finding("codes_vent.capacity.client_no_number", why=why),
+            finding("codes_vent.capacity.official_no_number", input=given, why=why),
             (found.basis,),
-            required="a table value",
-            provided=words,
+            required=finding("codes_vent.capacity.required"),
+            provided=why,
             rests_on=rests_on,
         )
-    ok = asked <= found.maximum_kbtu_h
+    verdict = verdict_of(asked <= found.maximum_kbtu_h)
+    most = kbtu_h(found.maximum_kbtu_h)
     return compose(
-        "vent capacity",
+        "vent_capacity",
         clause,
-        verdict_of(ok),
-        f"The vent can carry {number_text(found.maximum_kbtu_h, 0)} of the {number_text(asked, 1)} thousand Btu/h "
-        f"that the appliance burns: {'enough' if ok else 'too little'}.",
-        f"Sea-level input {given} against a maximum of {number_text(found.maximum_kbtu_h, 1)} kBtu/h "
-        f"({found.working}).",
+        verdict,
+        finding(
+            f"codes_vent.capacity.client_{verdict}",
+            maximum=thousand_btu_h(found.maximum_kbtu_h, 0),
+            input=thousand_btu_h(asked),
+        ),
+        finding("codes_vent.capacity.official", input=given, maximum=most, working=found.working),
         (found.basis,),
-        required=f"at most {number_text(found.maximum_kbtu_h, 1)} kBtu/h",
+        required=at_most(most),
         provided=given,
         rests_on=rests_on,
     )
@@ -223,19 +239,19 @@ def _check_minimum(vent: SingleVent, found: Capacity) -> Check | None:
     derated = derated_input_btu_h(vent.input_btu_h, vent.altitude_ft) / 1000.0
     if found.minimum_outcome != OK:
         verdict = table_verdict(found.minimum_outcome)
-        ask = vent_tables.WORDS[found.minimum_outcome]
+        asked = vent_tables.outcome_finding(found.minimum_outcome)
     else:
         verdict = verdict_of(derated >= found.minimum_kbtu_h)
-        ask = f"at least {number_text(found.minimum_kbtu_h, 1)} kBtu/h"
+        asked = at_least(kbtu_h(found.minimum_kbtu_h))
     return compose(
-        "fan minimum",
-        table_clause(found.table),
+        "fan_minimum",
+        vent_tables.clause_of(found.table),
         verdict,
-        "A vent that is too large for a fan-assisted burner stays cold and rots; this checks the lower limit.",
-        f"Derated input {number_text(derated, 1)} kBtu/h; required {ask} (FAN Min).",
+        finding("codes_vent.minimum.client"),
+        finding("codes_vent.minimum.official", derated=kbtu_h(derated), asked=asked),
         (found.basis, catalog.parameter(_FILE, "altitude_input")),
-        required=ask,
-        provided=f"{number_text(derated, 1)} kBtu/h",
+        required=asked,
+        provided=kbtu_h(derated),
         # at altitude the burner makes less heat: what is too little at sea level is too little there as well
         rests_on=(*CAPACITY, "altitude") if verdict == "pass" else CAPACITY,
     )
@@ -331,7 +347,7 @@ class VentChoice:
         Weakest status of the numbers it rests on.
     checks : tuple of Check
         Its checks, or those of the last size tried; unknown where they rest on an assumed number.
-    words : str
+    words : finding
         The choice in one sentence.
     """
 
@@ -340,7 +356,7 @@ class VentChoice:
     capacity_kbtu_h: float | None
     status: str
     checks: tuple[Check, ...]
-    words: str
+    words: Words
 
 
 def with_size(vent: SingleVent, diameter_in: float) -> SingleVent:
@@ -377,18 +393,29 @@ def choose_single_vent(vent: SingleVent, sizes_in: Iterable[float] | None = None
         trial = with_size(vent, size)
         assumed = trial.assumed
         checks = usual_single_vent(trial)
-        if not failed(checks):
-            found = single_capacity(trial)
+        found = single_capacity(trial)
+        # a cell that was not read breaks no rule, but nobody can say what such a vent carries
+        if found.outcome == OK and not failed(checks):
             status = worst_status(*(check.status for check in checks if check.verdict == "pass"))
-            part = "connector" if vent.vent == "masonry" else f"{vent.vent} vent and {vent.connector} connector"
-            words = (
-                f"{number_text(size)} in. {part}: carries {number_text(found.maximum_kbtu_h, 0)} kBtu/h for an "
-                f"input of {number_text(vent.input_btu_h / 1000.0, 1)} kBtu/h."
-            )
+            words = _choice_of(vent, size, found.maximum_kbtu_h)
             return VentChoice(trial, size, found.maximum_kbtu_h, status, all_where_given(checks, assumed), words)
         bad = {check.rule for check in checks if failed((check,))}
         always = bad if always is None else always & bad
-    reason = f"whatever the size, {', '.join(sorted(always))} fails" if always else OUTSIDE.split(": ")[1]
-    words = f"No size of {vent.vent} vent in table {table} complies: {reason}."
+    words = finding("codes_vent.choice.none", vent=material(vent.vent), table=table)
+    if always:
+        names = listed(finding(f"codes.rule.{rule}") for rule in sorted(always))
+        words = finding("codes_vent.choice.none_whatever_the_size", vent=material(vent.vent), table=table, rules=names)
     status = worst_status(*(check.status for check in checks))
     return VentChoice(None, None, None, status, all_where_given(checks, assumed), words)
+
+
+def _choice_of(vent: SingleVent, size_in: float, maximum_kbtu_h: float) -> Finding:
+    given = {
+        "size": inches(size_in),
+        "maximum": quantity(maximum_kbtu_h, "kbtu_h", 0),
+        "input": kbtu_h(vent.input_btu_h / 1000.0),
+    }
+    if vent.vent == "masonry":
+        return finding("codes_vent.choice.connector", **given)
+    pipes = {"vent": material(vent.vent), "connector": material(vent.connector)}
+    return finding("codes_vent.choice.vent_and_connector", **given, **pipes)

@@ -18,16 +18,12 @@ from numpy.typing import ArrayLike, NDArray
 from advisor import catalog
 from advisor.codes.compose import STRENGTH
 from advisor.errors import InputError, suggest
+from advisor.findings import Finding, finding
 
 OK, NOT_ALLOWED, OUTSIDE_TABLE, UNREAD = 0, 1, 2, 3
 
-_HEIGHT_WORDS = "outside the table: engineered design"
-WORDS = (
-    "read from the table",
-    "not allowed (NA in the table)",
-    _HEIGHT_WORDS,
-    "cell not available to this tool: read it in the adopted code",
-)
+OUTCOMES = ("read", "not_allowed", "outside", "unread")
+"""Ids of the outcomes, in their order; each has a message (``codes_vent.reading.<id>``)."""
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -42,7 +38,7 @@ class Reading:
     capacity_kbtu_h : array
         Sea-level input in kBtu/h; NaN unless ``outcome`` is ``OK``.
     outcome : array of int
-        ``OK``, ``NOT_ALLOWED``, ``OUTSIDE_TABLE`` or ``UNREAD`` (words in ``WORDS``).
+        ``OK``, ``NOT_ALLOWED``, ``OUTSIDE_TABLE`` or ``UNREAD`` (ids in ``OUTCOMES``).
     strength : array of int
         Index into ``compose.STRENGTH`` of the weakest cell used.
     source_bits : array of int
@@ -74,6 +70,11 @@ class Reading:
         """Sources of all elements, ``;`` separated."""
         bits = int(np.bitwise_or.reduce(self.source_bits.reshape(-1)))
         return ";".join(name for k, name in enumerate(_source_names()) if bits >> k & 1)
+
+
+def outcome_finding(outcome: int) -> Finding:
+    """Return what happened to a reading, to be said."""
+    return finding(f"codes_vent.reading.{OUTCOMES[outcome]}")
 
 
 _FILES = {"single": "vent_capacity_single", "common": "vent_capacity_common", "connector": "vent_connector_capacity"}
@@ -300,6 +301,20 @@ def height_range_ft(file: str, table: str, kind: str) -> tuple[float, float]:
     """Return the lowest and highest printed height of a table."""
     heights: Sequence[float] = _grid(file, table, kind).heights.tolist()
     return heights[0], heights[-1]
+
+
+def clause_of(table: str) -> str:
+    """Return how the clause of a table is cited.
+
+    Raises
+    ------
+    InputError
+        If there is no such table.
+    """
+    for row in catalog.table("rules_vent_tables"):
+        if row["table"] == table:
+            return row["ref"]
+    raise InputError(f"vent table '{table}': not in the catalog")
 
 
 def table_for(vent: str, connector: str, appliances: str) -> catalog.Row:

@@ -134,7 +134,7 @@ class CommonAppliance:
     Parameters
     ----------
     name : str
-        For the words of the checks.
+        What the checks are about: an id of ``check.APPLIANCES_BY_ID``, or a name that somebody typed.
     input_btu_h, outlet_diameter_in : float
         Sea-level input; hood outlet or collar (None when not known).
     connector_diameter_in, rise_ft : float

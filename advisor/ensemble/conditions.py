@@ -11,7 +11,8 @@ from advisor.ensemble.state import Condition, Device, State
 from advisor.facts.exhaust import WHOLE_HOUSE
 from advisor.facts.run_conditions import FAILS
 
-STRESSES = ("mild_day", "gusty", "tightened", "more_exhaust")
+STRESSES = tuple(row["id"] for row in catalog.table("stresses"))
+"""Ids of the stresses."""
 LEVELS = ("basement", "first", "second", "attic")
 """Storeys from below."""
 _DOOR: dict[str, Literal["closed", "open", "worse"]] = {"closed": "closed", "open": "open", "worst position": "worse"}
@@ -91,27 +92,26 @@ def worst_case(case: Case, state: State) -> Condition:
 
 
 def stresses(case: Case, state: State) -> dict[str, Condition]:
-    """Return the worst case under each stress, by name (see ``STRESSES`` and ``catalog/ranking/conditions.csv``)."""
+    """Return the worst case under each stress, by id (see ``STRESSES`` and ``catalog/ranking/stresses.csv``)."""
     worst = worst_case(case, state)
-    number = catalog.number
-    mild = units.kelvin_from_fahrenheit(max(number("conditions", "mild_day_outdoor_temp_f"), test_day_f(case)))
-    planned = 1.0 - case.house.planned_tightening_pct / 100.0
-    return {
-        "mild_day": replace(worst, name="mild day", outdoor_k=mild),
-        "gusty": replace(
-            worst,
-            name="gusty day",
-            gusty=True,
-            wind_m_s=number("conditions", "gusty_day_wind_mph") * units.M_S_PER_MPH,
-        ),
-        "tightened": replace(
-            worst,
-            name="house tightened",
-            leakage_factor=min(number("conditions", "tightened_leakage_factor"), planned),
-        ),
-        "more_exhaust": replace(
-            worst,
-            name="one more fan",
-            extra_exhaust_m3_s=number("conditions", "more_exhaust_cfm") * units.M3_S_PER_CFM,
-        ),
-    }
+    return {row["id"]: _stressed(case, worst, row) for row in catalog.table("stresses")}
+
+
+def _stressed(case: Case, worst: Condition, row: catalog.Row) -> Condition:
+    """Return the worst case with what a stress changes: each cell names its number in ``catalog/ranking/conditions.csv``."""
+
+    def number(column: str) -> float:
+        return catalog.number("conditions", row[column])
+
+    found = replace(worst, name=row["id"])
+    if row["outdoor_temp_f"]:
+        mild_f = max(number("outdoor_temp_f"), test_day_f(case))
+        found = replace(found, outdoor_k=units.kelvin_from_fahrenheit(mild_f))
+    if row["wind_mph"]:
+        found = replace(found, gusty=True, wind_m_s=number("wind_mph") * units.M_S_PER_MPH)
+    if row["leakage_factor"]:
+        planned = 1.0 - case.house.planned_tightening_pct / 100.0
+        found = replace(found, leakage_factor=min(number("leakage_factor"), planned))
+    if row["extra_exhaust_cfm"]:
+        found = replace(found, extra_exhaust_m3_s=number("extra_exhaust_cfm") * units.M3_S_PER_CFM)
+    return found

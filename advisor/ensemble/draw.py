@@ -7,17 +7,15 @@ intake, blocked vent, strong fan, terminal in a pressure zone, a large offset) a
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble import properties
 from advisor.ensemble.faults import choose_fault, prior_numbers
-from advisor.ensemble.state import Array, Device, State
+from advisor.ensemble.state import AirState, Array, BurnerState, Chance, Device, HouseState, State, ZoneState
 from advisor.ensemble.uniforms import Uniforms, triangular
-from advisor.ensemble.unknown_draw import draw_unknown, duct_leaks_cfm, supply_m3_s, usual_devices
+from advisor.ensemble.unknown_draw import draw_offset, duct_leaks_cfm, supply_m3_s, unlisted_m3_s, usual_devices
 from advisor.ensemble.vent_draw import draw_vent
 from advisor.facts import exhaust, leakage, openings, space
 from advisor.physics import air, combustion
@@ -46,22 +44,11 @@ def draw_at(case: Case, u: Uniforms) -> State:
     State
         Arrays of shape (n,).
     """
-    samples = u.samples
-    parts: dict[str, Any] = {}
-    weight = np.zeros(samples)
-    parts |= _air(case, u)
-    parts |= _house(case, u)
-    zone, zone_weight = _zone(case, u, parts)
-    parts |= zone
-    devices, fans, fan_weight = _fans(case, u)
-    parts |= fans
-    parts |= _wind(u, case)
-    parts |= _burner(case, u, parts)
-    vent, vent_weight = draw_vent(case, u, parts)
-    parts |= vent
-    unknown, unknown_weight = draw_unknown(case, u)
-    parts |= unknown
-    weight = weight + zone_weight + fan_weight + vent_weight + unknown_weight
+    leaks, ducts, (offset_pa, offset_weight) = _leaks(case, u), duct_leaks_cfm(case, u), draw_offset(u)
+    zone, zone_weight = _zone(case, u, leaks[0], ducts[0])
+    devices, flows, fan_weight = _fans(case, u)
+    vent, vent_weight = draw_vent(case, u, offset_pa)
+    air_state = _air(case, u)
     shared = case.shared_appliance
     return State(
         devices=devices,
@@ -71,8 +58,16 @@ def draw_at(case: Case, u: Uniforms) -> State:
         has_door=space.usually_has_door(case),
         shared_draft="none" if shared is None else shared.draft,
         fuel=_fuel_key(case),
-        log_weight=weight,
-        **parts,
+        air=air_state,
+        house=_house(case, u, leaks, flows, ducts[1]),
+        zone=zone,
+        burner=_burner(case, u, air_state.room_k),
+        vent=vent,
+        chance=Chance(
+            log_weight=zone_weight + fan_weight + vent_weight + offset_weight,
+            tester_luck=u.column("tester").copy(),
+            model_luck=u.column("model").copy(),
+        ),
     )
 
 
@@ -80,21 +75,25 @@ def _fuel_key(case: Case) -> str:
     return "propane" if case.heater.fuel == "propane" else "natural_gas"
 
 
-def _air(case: Case, u: Uniforms) -> dict[str, Array]:
+def _air(case: Case, u: Uniforms) -> AirState:
     pressure = float(air.standard_pressure_pa(case.house.altitude_ft * units.M_PER_FT))
     room = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_temp_f"))
     # one column: who keeps the house warm in winter takes a warm one in summer
     summer = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_summer_f"))
     share = np.zeros(u.samples) if space.heated(case) else u.prior("unheated", "unheated_zone_share")
-    return {
-        "room_k": room,
-        "room_summer_k": summer,
-        "zone_k_share": share,
-        "pressure_pa": np.full(u.samples, pressure),
-    }
+    factors = {int(r["shelter_class"]): float(r["wind_factor"]) for r in catalog.table("shelter")}
+    shelter = 1.0 if case.house.shelter is None else factors[case.house.shelter]
+    return AirState(
+        room_k=room,
+        room_summer_k=summer,
+        zone_k_share=share,
+        pressure_pa=np.full(u.samples, pressure),
+        wind_factor=u.prior("wind_local", "wind_local_factor") * shelter,
+    )
 
 
-def _house(case: Case, u: Uniforms) -> dict[str, Array]:
+def _size(case: Case, u: Uniforms) -> tuple[Array, Array, Array]:
+    """Floor area, height from the lowest floor to the highest ceiling, and volume of the house; m2, m, m3."""
     house = case.house
     area = u.known_or(house.floor_area_ft2, "floor_area", "floor_area_ft2") * units.M2_PER_FT2
     stories = house.stories or 1
@@ -106,32 +105,57 @@ def _house(case: Case, u: Uniforms) -> dict[str, Array]:
         if house.volume_ft3
         else area * u.prior("ceiling_height", "ceiling_height_ft") * units.M_PER_FT
     )
+    return area, height, volume
+
+
+def _leaks(case: Case, u: Uniforms) -> tuple[Array, Array]:
+    """Flow through all leaks at 1 Pa, those of the heater's space included, m3/s, and its exponent."""
     mean, spread = catalog.number("priors", "leakage_exponent"), catalog.number("priors", "leakage_exponent_sd")
     known = leakage.measured_exponent(case)
     exponent = np.clip(mean + spread * u.normal("exponent"), 0.5, 0.85) if known is None else np.full(u.samples, known)
     measured = leakage.measured_cfm50(case)
     if measured is None:
-        flow50, gsd = leakage.prior_of(case, area)
+        flow50, gsd = leakage.prior_of(case, _size(case, u)[0])
     else:
         flow50 = np.full(u.samples, measured * units.M3_S_PER_CFM)
         gsd = catalog.number("priors", "leakage_measured_gsd")
-    flow50 = flow50 * gsd ** u.normal("leakage")
-    return {
-        "leak_m3_s": leakage.at_1_pa(flow50, exponent),
-        "exponent": exponent,
-        "floor_share": u.prior("floor_share", "leak_floor_share"),
-        "ceiling_share": u.prior("ceiling_share", "leak_ceiling_share"),
-        "house_height_m": height,
-        "house_volume_m3": volume,
-        "interior_doors_factor": u.prior("interior_doors", "interior_doors_leak_factor"),
-    }
+    return leakage.at_1_pa(flow50 * gsd ** u.normal("leakage"), exponent), exponent
 
 
-def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, Array], Array]:
+def _zone_leak_share(case: Case, u: Uniforms) -> Array:
+    return u.prior("zone_leak", f"zone_leak_share_{case.zone.kind.replace(' ', '_')}")
+
+
+def _house(
+    case: Case, u: Uniforms, leaks: tuple[Array, Array], device_m3_s: Array, supply_leak_cfm: Array
+) -> HouseState:
+    leak, exponent = leaks
+    _, height, volume = _size(case, u)
+    zero = np.zeros(u.samples)
+    return HouseState(
+        leak_m3_s=leakage.split(case, leak, _zone_leak_share(case, u))[0],
+        exponent=exponent,
+        floor_share=u.prior("floor_share", "leak_floor_share"),
+        ceiling_share=u.prior("ceiling_share", "leak_ceiling_share"),
+        height_m=height,
+        volume_m3=volume,
+        interior_doors_factor=u.prior("interior_doors", "interior_doors_leak_factor"),
+        device_m3_s=device_m3_s,
+        unlisted_m3_s=unlisted_m3_s(u),
+        stall_pa=u.prior("stall", "fan_stall_pa"),
+        supply_m3_s=supply_m3_s(case, u),
+        supply_exhaust_m3_s=zero + sum(s.exhaust_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM,
+        supply_leak_m3_s=supply_leak_cfm * units.M3_S_PER_CFM,
+        relief_m2=zero,
+        makeup_share=zero,
+        roof_cp=u.prior("roof_cp", "roof_cp"),
+    )
+
+
+def _zone(case: Case, u: Uniforms, leak_m3_s: Array, return_leak_cfm: Array) -> tuple[ZoneState, Array]:
     zone = case.zone
     kind = zone.kind.replace(" ", "_")
     inch2 = units.M2_PER_IN2
-    share = u.prior("zone_leak", f"zone_leak_share_{kind}")
     volume = u.known_or(zone.volume_ft3, "zone_volume", f"zone_volume_ft3_{kind}") * units.M3_PER_FT3
     height = u.known_or(zone.ceiling_height_ft, "ceiling_height", "ceiling_height_ft") * units.M_PER_FT
     width = u.known_or(zone.door_width_in, "door_width", "door_width_in")
@@ -154,23 +178,27 @@ def _zone(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, A
         open_ = closed + (0.0 if zone.opens_to == "outdoors" else 1.0) * doorway
     grilles = (openings.grilles_in2(case) or 0.0) * inch2
     high, low, blocked, weight = _openings(case, u)
-    house_leak, zone_leak = leakage.split(case, parts["leak_m3_s"], share)
-    returns, supply = duct_leaks_cfm(case, u)
-    return {
-        "zone_leak_m3_s": zone_leak,
-        "leak_m3_s": house_leak,
-        "zone_height_m": height,
-        "zone_volume_m3": volume,
-        "link_closed_m2": closed + grilles,
-        "link_open_m2": open_ + grilles,
-        "opening_high_m2": high,
-        "opening_low_m2": low,
-        "intake_blocked": blocked,
-        "zone_supply_m3_s": np.zeros(u.samples),
-        "discharge": u.prior("discharge", "discharge_coefficient"),
-        "return_leak_m3_s": returns * units.M3_S_PER_CFM,
-        "supply_leak_m3_s": supply * units.M3_S_PER_CFM,
-    }, weight
+    return ZoneState(
+        leak_m3_s=leakage.split(case, leak_m3_s, _zone_leak_share(case, u))[1],
+        height_m=height,
+        volume_m3=volume,
+        link_closed_m2=closed + grilles,
+        link_open_m2=open_ + grilles,
+        opening_high_m2=high,
+        opening_low_m2=low,
+        intake_blocked=blocked,
+        supply_m3_s=np.zeros(u.samples),
+        discharge=u.prior("discharge", "discharge_coefficient"),
+        return_leak_m3_s=return_leak_cfm * units.M3_S_PER_CFM,
+        cp=_wall_cp(u),
+    ), weight
+
+
+def _wall_cp(u: Uniforms) -> Array:
+    """Wind pressure coefficient of a wall that faces the wind by chance."""
+    side = u.column("wall_side")
+    windward, leeward, flank = (catalog.number("priors", f"wall_cp_{k}") for k in ("windward", "leeward", "side"))
+    return np.where(side < 0.25, windward, np.where(side < 0.5, leeward, flank))
 
 
 def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
@@ -214,7 +242,8 @@ def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
     return high, low, blocked, np.zeros(u.samples)
 
 
-def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array], Array]:
+def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], Array, Array]:
+    """Return the exhaust devices, their flows (devices, n), m3/s, and the log weight."""
     devices, flows = usual_devices(u) if case.exhaust is None else ([], [])
     prob = catalog.number("priors", "fan_rare_strong_prob")
     kind, weight = choose_fault(u.column("strong"), (prob,)) if listed(case.exhaust) else (np.zeros(u.samples),) * 2
@@ -232,35 +261,10 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], dict[str, Array]
         found = (device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel)
         devices.append(Device(*found, exhaust.counts(device)))
         flows.append(flow * units.M3_S_PER_CFM * (1.0 if device.ducted_outdoors else 0.0))
-    balanced_out = sum(s.exhaust_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM
-    zero = np.zeros(u.samples)
-    return (
-        tuple(devices),
-        {
-            "device_m3_s": np.stack(flows) if flows else np.zeros((0, u.samples)),
-            "stall_pa": u.prior("stall", "fan_stall_pa"),
-            "supply_m3_s": supply_m3_s(case, u),
-            "supply_exhaust_m3_s": zero + balanced_out,
-            "relief_house_m2": zero,
-            "makeup_share": zero,
-        },
-        weight,
-    )
+    return tuple(devices), np.stack(flows) if flows else np.zeros((0, u.samples)), weight
 
 
-def _wind(u: Uniforms, case: Case) -> dict[str, Array]:
-    side = u.column("wall_side")
-    windward, leeward, flank = (catalog.number("priors", f"wall_cp_{k}") for k in ("windward", "leeward", "side"))
-    factors = {int(r["shelter_class"]): float(r["wind_factor"]) for r in catalog.table("shelter")}
-    shelter = 1.0 if case.house.shelter is None else factors[case.house.shelter]
-    return {
-        "wind_factor": u.prior("wind_local", "wind_local_factor") * shelter,
-        "zone_cp": np.where(side < 0.25, windward, np.where(side < 0.5, leeward, flank)),
-        "roof_cp": u.prior("roof_cp", "roof_cp"),
-    }
-
-
-def _burner(case: Case, u: Uniforms, parts: dict[str, Array]) -> dict[str, Array]:
+def _burner(case: Case, u: Uniforms, room_k: Array) -> BurnerState:
     heater = case.heater
     fuel = properties.fuel(_fuel_key(case))
     derate = altitude_derate(case.house.altitude_ft)
@@ -278,19 +282,18 @@ def _burner(case: Case, u: Uniforms, parts: dict[str, Array]) -> dict[str, Array
         row = catalog.parameter("priors", "co_air_free_ppm")
         # skewed over decades: lognormal with the typical value as median and the high end at two sigma
         co = row.typical * (row.high / row.typical) ** (u.normal("co") / 2.0)
-    return {
-        "input_w": input_w,
-        "products_kg_s": combustion.flue_mass_flow_kg_s(fuel, input_w, excess),
-        "products_k": combustion.flue_temp_k(fuel, excess, efficiency, parts["room_k"]),
-        "excess_air": excess,
-        "co_air_free_ppm": np.asarray(co, dtype=np.float64) + np.zeros(u.samples),
-        "plume_pa": u.prior("plume", "plume_pa"),
-        "prompt_share": u.prior("prompt", "flue_prompt_share"),
-        "lag_s": u.prior("lag", "flue_lag_s"),
-        "own_draw_m3_s": np.zeros(u.samples),
-        "idle_heat_w": u.prior("own_draw", "idle_heat_btu_h") * units.W_PER_BTU_H,
-        "inducer_pa": np.zeros(u.samples),
-    }
+    return BurnerState(
+        input_w=input_w,
+        products_kg_s=combustion.flue_mass_flow_kg_s(fuel, input_w, excess),
+        products_k=combustion.flue_temp_k(fuel, excess, efficiency, room_k),
+        excess_air=excess,
+        co_air_free_ppm=np.asarray(co, dtype=np.float64) + np.zeros(u.samples),
+        plume_pa=u.prior("plume", "plume_pa"),
+        prompt_share=u.prior("prompt", "flue_prompt_share"),
+        lag_s=u.prior("lag", "flue_lag_s"),
+        own_draw_m3_s=np.zeros(u.samples),
+        idle_heat_w=u.prior("own_draw", "idle_heat_btu_h") * units.W_PER_BTU_H,
+    )
 
 
 def altitude_derate(altitude_ft: float) -> float:

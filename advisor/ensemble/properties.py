@@ -213,7 +213,7 @@ def symptom_bands() -> tuple[SymptomBand, ...]:
 
 
 def symptoms(cohb_pct: float) -> str:
-    """Return the symptoms a COHb (percent) is associated with; people differ, the sick and unborn suffer sooner."""
+    """Return the id of the symptoms a COHb (percent) is associated with; people differ, the sick and unborn suffer sooner."""
     bands = symptom_bands()
     index = int(carbon_monoxide.band_index(cohb_pct, [band.to_pct for band in bands[:-1]]))
     return bands[index].symptoms

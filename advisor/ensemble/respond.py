@@ -107,20 +107,20 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
         return _no_hood(state, scene)
     idle = idle_of(state, scene, condition)
     burner = Burner(
-        state.products_kg_s,
-        state.products_k,
+        state.burner.products_kg_s,
+        state.burner.products_k,
         scene.zone_k,
         scene.outdoor_k,
-        state.plume_pa,
-        state.prompt_share,
-        state.lag_s,
+        state.burner.plume_pa,
+        state.burner.prompt_share,
+        state.burner.lag_s,
     )
     n = state.samples
     drive = _idle_drive_pa(scene, idle)
-    never = (drive + state.plume_pa < HOPELESS_PA) & (not condition.vent_warm)
+    never = (drive + state.burner.plume_pa < HOPELESS_PA) & (not condition.vent_warm)
     clear = (drive > CLEAR_RISE_PA) & ~never if not fine else np.zeros(n, dtype=bool)
     steps = np.asarray(TIMES_S, dtype=np.float64)
-    ratio = np.repeat((idle.flow_kg_s / state.products_kg_s)[None], len(steps), axis=0)
+    ratio = np.repeat((idle.flow_kg_s / state.burner.products_kg_s)[None], len(steps), axis=0)
     seconds = np.where(never, np.inf, 0.0)
     for chosen, times in ((clear, COARSE_TIMES_S), (~clear & ~never, TIMES_S)):
         index = np.flatnonzero(chosen)
@@ -129,11 +129,11 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
             _march_part(scene, burner, idle, index, times, first, steps, seconds, ratio)
     spilled = np.clip(1.0 - ratio, 0.0, 1.0)
     width = np.diff(np.concatenate([[0.0], steps]))[:, None]
-    flow = ratio[-1] * state.products_kg_s
+    flow = ratio[-1] * state.burner.products_kg_s
     # what passes the hood: the mixture behind it, or outdoor air coming down
-    mixed = inlet_temperature_k(flow, state.products_kg_s, state.products_k, scene.zone_k)
-    rho = density_kg_m3(np.where(flow > 0.0, mixed, scene.outdoor_k), state.pressure_pa)
-    draft = state.hood_k * flow * np.abs(flow) / (2.0 * rho * state.connector_area_m2**2)
+    mixed = inlet_temperature_k(flow, state.burner.products_kg_s, state.burner.products_k, scene.zone_k)
+    rho = density_kg_m3(np.where(flow > 0.0, mixed, scene.outdoor_k), state.air.pressure_pa)
+    draft = state.vent.hood_k * flow * np.abs(flow) / (2.0 * rho * state.vent.connector_area_m2**2)
     share = (spilled * width).sum(axis=0) / steps[-1]
     return Response(seconds, share, steps, ratio, -_gauge_pa(scene, idle), idle.flow_kg_s > 0.0, draft)
 
@@ -150,13 +150,13 @@ def idle_of(state: State, scene: Scene, condition: Condition) -> Idle:
     condition : Condition
         Says whether the vent is warm.
     """
-    idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
+    idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.burner.idle_heat_w)
     if condition.vent_warm:
         return _after_firing(state, scene, idle)
     # air comes down a vent full of outdoor air only against a hood that stands below outdoors; a risen vent draws on the
     # zone, so its hood stands at least as low as it then would: where it does not, only the risen state exists
     may = (idle.flow_kg_s <= 0.0) | (idle.depressurization_pa + scene.vent.terminal_pa > 0.0)
-    index = np.flatnonzero((state.starts_reversed > 0.5) & may)
+    index = np.flatnonzero((state.vent.starts_reversed > 0.5) & may)
     if not index.size:
         return idle
     part = scene.take(index)
@@ -237,8 +237,8 @@ def _gauge_pa(scene: Scene, idle: Idle) -> Array:
 
 def _after_firing(state: State, scene: Scene, idle: Idle) -> Idle:
     """Vent still warm from an earlier firing: filled with the gas of a steady flow of twice the products."""
-    flow = 2.0 * state.products_kg_s
-    gas, _ = plug_flow(scene.vent, flow, 0.5 * (state.products_k + scene.zone_k), scene.zone_k)
+    flow = 2.0 * state.burner.products_kg_s
+    gas, _ = plug_flow(scene.vent, flow, 0.5 * (state.burner.products_k + scene.zone_k), scene.zone_k)
     from advisor.physics.startup import wall_equilibrium_k
 
     return Idle(flow, gas, wall_equilibrium_k(scene.vent, gas), idle.depressurization_pa)
@@ -265,7 +265,7 @@ def _no_hood(state: State, scene: Scene) -> Response:
     seconds = np.where(-zone > _class_limit_pa(state), np.inf, 0.0)
     if state.appliance == "fan-assisted":
         # Category I: it still needs the old vent, so a blocked one fails it
-        seconds = np.where(state.vent_blocked > catalog.number("conditions", "fan_vent_blocked_limit"), np.inf, seconds)
+        seconds = np.where(state.vent.blocked > catalog.number("conditions", "fan_vent_blocked_limit"), np.inf, seconds)
     ratio = np.where(np.isfinite(seconds), 2.0, 0.5) * np.ones((len(steps), n))
     share = np.where(np.isfinite(seconds), 0.0, 0.5)
     return Response(seconds, share, steps, ratio, -zone, np.ones(n, dtype=bool), np.zeros(n))
@@ -285,16 +285,18 @@ def vent_runs_wet(state: State, condition: Condition) -> Array:
     n = state.samples
     outdoor = np.zeros(n) + condition.outdoor_k
     room_k = state.room_at_k(outdoor)
-    vent = vent_of(state, outdoor, room_k, state.draft_offset_pa)
+    vent = vent_of(state, outdoor, room_k, state.vent.draft_offset_pa)
     still = np.zeros(n)
-    flow = steady_flow_kg_s(vent, state.products_kg_s, state.products_k, room_k, outdoor, still, points=24, halvings=12)
-    flow = np.maximum(flow, state.products_kg_s)
-    inlet = (state.products_kg_s * state.products_k + (flow - state.products_kg_s) * room_k) / flow
+    flow = steady_flow_kg_s(
+        vent, state.burner.products_kg_s, state.burner.products_k, room_k, outdoor, still, points=24, halvings=12
+    )
+    flow = np.maximum(flow, state.burner.products_kg_s)
+    inlet = (state.burner.products_kg_s * state.burner.products_k + (flow - state.burner.products_kg_s) * room_k) / flow
     _, outlet = plug_flow(vent, flow, inlet, room_k)
     wall = wall_temperature_k(vent, outlet[-1])
-    dilution = flow * (1.0 + state.dilution_ratio) / state.products_kg_s
+    dilution = flow * (1.0 + state.vent.dilution_ratio) / state.burner.products_kg_s
     humidity = catalog.number("assumptions_air", "room_humidity_ratio_kg_kg")
     dew = combustion.flue_dew_point_k(
-        properties.fuel(state.fuel), state.excess_air, dilution, humidity, state.pressure_pa
+        properties.fuel(state.fuel), state.burner.excess_air, dilution, humidity, state.air.pressure_pa
     )
     return (wall < dew).astype(np.float64)

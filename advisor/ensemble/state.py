@@ -1,18 +1,49 @@
-"""The state of house, zone and vent as it might be: one frozen struct of arrays, the samples in the last axis.
+"""The state of house, zone and vent as it might be: frozen structs of arrays, the samples in the last axis.
 
-Every array has shape (n,) unless stated; SI units. A remedy returns a changed copy (`dataclasses.replace`).
+A remedy returns a changed copy: ``replace(state, zone=replace(state.zone, ...))``.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
+from advisor.ensemble.parts import (
+    AirState,
+    Array,
+    BurnerState,
+    Chance,
+    Combine,
+    Flags,
+    HouseState,
+    Index,
+    VentState,
+    ZoneState,
+    arrays,
+    combine,
+)
+
+__all__ = [
+    "AirState",
+    "ApplianceKind",
+    "Array",
+    "BurnerState",
+    "Chance",
+    "Condition",
+    "Device",
+    "Flags",
+    "HouseState",
+    "Index",
+    "State",
+    "VentState",
+    "ZoneState",
+    "blend",
+    "combined",
+    "differs",
+]
 
 ApplianceKind = Literal["natural draft", "fan-assisted", "power vent", "sealed", "none"]
 
@@ -34,7 +65,24 @@ class Device:
 class State:
     """One ensemble of situations.
 
-    Static parts are ``devices``, ``appliance`` and the flags; all else are arrays of samples.
+    Parameters
+    ----------
+    devices : tuple of Device
+        The exhaust devices, in the order of ``house.device_m3_s``.
+    appliance : ApplianceKind
+        How the heater vents; "none" has nothing to spill.
+    draws_room_air : bool
+        Does the heater take its air from the room?
+    zone_isolated : bool
+        Is the heater's space weatherstripped from the house, with air of its own?
+    has_door : bool
+        Is there a door between the heater's space and the house?
+    shared_draft : {"none", "natural", "fan-assisted"}
+        How a second appliance on the same vent drafts.
+    fuel : str
+        Key of `properties.fuel`.
+    air, house, zone, burner, vent, chance
+        Arrays of the samples; see `advisor.ensemble.parts`.
     """
 
     devices: tuple[Device, ...]
@@ -44,122 +92,83 @@ class State:
     has_door: bool
     shared_draft: Literal["none", "natural", "fan-assisted"]
     fuel: str
-    # weights and air
-    log_weight: Array
-    room_k: Array
-    room_summer_k: Array  # what the room stays at in hot weather, cooled or floating
-    zone_k_share: Array  # 0: room temperature, 1: outdoors
-    pressure_pa: Array
-    # house
-    leak_m3_s: Array
-    exponent: Array
-    floor_share: Array
-    ceiling_share: Array
-    house_height_m: Array
-    interior_doors_factor: Array
-    device_m3_s: Array  # (devices, n)
-    stall_pa: Array
-    supply_m3_s: Array
-    supply_exhaust_m3_s: Array
-    supply_leak_m3_s: Array
-    return_leak_m3_s: Array
-    relief_house_m2: Array  # passive make-up opening that follows the exhaust devices
-    makeup_share: Array  # share of the running exhaust that a powered make-up fan replaces
-    # zone
-    zone_leak_m3_s: Array
-    zone_height_m: Array
-    zone_volume_m3: Array
-    house_volume_m3: Array
-    link_closed_m2: Array
-    link_open_m2: Array
-    opening_high_m2: Array
-    opening_low_m2: Array
-    intake_blocked: Array
-    zone_supply_m3_s: Array  # mechanical combustion air, runs with the burner
-    discharge: Array
-    # wind
-    wind_factor: Array
-    zone_cp: Array
-    roof_cp: Array
-    terminal_cp: Array
-    gust_cp: Array
-    # burner
-    input_w: Array
-    products_kg_s: Array
-    products_k: Array
-    excess_air: Array
-    co_air_free_ppm: Array
-    plume_pa: Array
-    prompt_share: Array
-    lag_s: Array
-    own_draw_m3_s: Array
-    idle_heat_w: Array  # what pilot and hot tank send up the flue
-    # vent
-    connector_area_m2: Array
-    vertical_area_m2: Array
-    vertical_perimeter_m: Array
-    connector_length_m: Array
-    connector_rise_m: Array
-    connector_elbows: Array
-    connector_elbows_45: Array
-    height_m: Array  # hood to top
-    hood_height_m: Array
-    hood_k: Array
-    elbow_k: Array
-    elbow_45_k: Array
-    cap_k: Array
-    friction: Array
-    corrugation: Array  # multiplies friction: 1 for smooth pipe
-    vent_blocked: Array
-    connector_u: Array
-    vertical_u: Array
-    connector_capacity: Array
-    vertical_capacity: Array
-    film: Array
-    exterior_share: Array
-    dilution_ratio: Array
-    shared_gain_k: Array
-    inducer_pa: Array  # suction of a listed draft inducer while firing
-    # what the model does not know: the same in every run and after every remedy that keeps a draft hood
-    draft_offset_pa: Array  # pressure at the vent's top that nothing else explains, positive against the draft
-    starts_reversed: Array  # 1: where both idle states are stable, a cold start finds the vent reversed
-    unlisted_m3_s: Array  # exhaust that nobody listed; runs with "all"
-    # who errs, the same in all runs, as uniform numbers: below the chance of an error it is there
-    tester_luck: Array
-    model_luck: Array
+    air: AirState
+    house: HouseState
+    zone: ZoneState
+    burner: BurnerState
+    vent: VentState
+    chance: Chance
 
     @property
     def samples(self) -> int:
         """Number of samples."""
-        return int(self.room_k.shape[-1])
+        return int(self.air.room_k.shape[-1])
 
     def room_at_k(self, outdoor_k: Array | float) -> Array:
         """Room temperature at an outdoor temperature, K, (n,).
 
         Once it is warmer outdoors than the room usually is, the room follows, up to where hot weather leaves it.
         """
-        return np.maximum(self.room_k, np.minimum(outdoor_k, self.room_summer_k))
+        return np.maximum(self.air.room_k, np.minimum(outdoor_k, self.air.room_summer_k))
 
     def take(self, index: Index) -> State:
         """Return the same state for a choice of samples."""
-        changes = {
-            f.name: value[..., index] for f in fields(self) if isinstance(value := getattr(self, f.name), np.ndarray)
+        return combined((self,), lambda each: each[0][..., index])
+
+    def arrays(self) -> dict[str, Array]:
+        """Return all arrays by part and name (``zone.leak_m3_s``)."""
+        return {
+            f"{name}.{key}": value
+            for name, part in (
+                ("air", arrays(self.air)),
+                ("house", arrays(self.house)),
+                ("zone", arrays(self.zone)),
+                ("burner", arrays(self.burner)),
+                ("vent", arrays(self.vent)),
+                ("chance", arrays(self.chance)),
+            )
+            for key, value in part.items()
         }
-        return replace(self, **changes)  # type: ignore[arg-type]
 
     def device_index(self, name: str) -> int:
         """Position of a device by name."""
         return [d.name for d in self.devices].index(name)
 
 
-def blend(choose: NDArray[np.bool_], first: State, second: State) -> State:
+def combined(states: Sequence[State], how: Combine) -> State:
+    """Return one state, each array of it made of the same array of every given one; the rest is that of the last.
+
+    Parameters
+    ----------
+    states : sequence of State
+        Of the same build, at least one.
+    how : callable
+        From the arrays of the states, in their order, to the new one.
+    """
+    return replace(
+        states[-1],
+        air=combine([state.air for state in states], how),
+        house=combine([state.house for state in states], how),
+        zone=combine([state.zone for state in states], how),
+        burner=combine([state.burner for state in states], how),
+        vent=combine([state.vent for state in states], how),
+        chance=combine([state.chance for state in states], how),
+    )
+
+
+def blend(choose: Flags, first: State, second: State) -> State:
     """Return ``first`` where ``choose`` is true, else ``second``, sample by sample."""
-    changes = {
-        f.name: np.where(choose, value, getattr(second, f.name))
-        for f in fields(first)
-        if isinstance(value := getattr(first, f.name), np.ndarray)
-    }
-    return replace(second, **changes)  # type: ignore[arg-type]
+    return combined((first, second), lambda each: np.where(choose, *each))
+
+
+def differs(before: State, after: State) -> Flags:
+    """Return the samples in which any array of two states differs, (n,)."""
+    found = np.zeros(before.samples, dtype=bool)
+    new = after.arrays()
+    for name, old in before.arrays().items():
+        if old is not new[name]:
+            found |= np.any(np.atleast_2d(old != new[name]), axis=0)
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,39 +28,35 @@ def _prior(key: str) -> float:
     return catalog.number("priors", key)
 
 
-def draw_unknown(case: Case, u: Uniforms) -> tuple[dict[str, Array], Array]:
-    """Draw the offset of the draft, the reversed start, who misreads, and exhaust that nobody listed.
+def draw_offset(u: Uniforms) -> tuple[Array, Array]:
+    """Draw the pressure against the draft that no part of the model explains: small either way, at times large and against.
 
     Parameters
     ----------
-    case : Case
-        What was found.
     u : Uniforms
         One point a situation.
 
     Returns
     -------
-    parts : dict of arrays (n,)
-        Fields of `State`.
+    offset_pa : array (n,)
+        Pa, positive against the draft.
     log_weight : array (n,)
-        Undoes the over-sampling of the offset's tail.
+        Undoes the over-sampling of its tail.
     """
-    offset, weight = _offset_pa(u)
-    there = u.column("unlisted") < _prior("unlisted_exhaust_prob")
-    return {
-        "draft_offset_pa": offset,
-        "starts_reversed": (u.column("starts_reversed") < _prior("starts_reversed_prob")).astype(np.float64),
-        "tester_luck": u.column("tester").copy(),
-        "model_luck": u.column("model").copy(),
-        "unlisted_m3_s": there * u.prior("unlisted_amount", "unlisted_exhaust_cfm") * units.M3_S_PER_CFM,
-    }, weight
-
-
-def _offset_pa(u: Uniforms) -> tuple[Array, Array]:
-    """Pressure against the draft that no part of the model explains: small either way, at times large and against it."""
     kind, weight = choose_fault(u.column("offset_tail"), (_prior("draft_offset_tail_prob"),))
     tail = np.abs(u.normal("offset_tail_size")) * _prior("draft_offset_tail_pa")
     return _prior("draft_offset_sd_pa") * u.normal("offset") + np.where(kind == 1, tail, 0.0), weight
+
+
+def starts_reversed(u: Uniforms) -> Array:
+    """Whether a cold start finds the vent reversed where both idle states are stable, as 0 or 1, (n,)."""
+    return (u.column("starts_reversed") < _prior("starts_reversed_prob")).astype(np.float64)
+
+
+def unlisted_m3_s(u: Uniforms) -> Array:
+    """Exhaust that nobody listed, m3/s, (n,)."""
+    there = u.column("unlisted") < _prior("unlisted_exhaust_prob")
+    return np.asarray(there * u.prior("unlisted_amount", "unlisted_exhaust_cfm") * units.M3_S_PER_CFM)
 
 
 def offset_log_density(offset_pa: Array, scale: float) -> Array:

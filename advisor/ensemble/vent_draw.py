@@ -9,9 +9,9 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.faults import choose_fault, prior_numbers
-from advisor.ensemble.state import Array
+from advisor.ensemble.state import Array, VentState
 from advisor.ensemble.uniforms import Uniforms, triangular
-from advisor.ensemble.unknown_draw import shared_there
+from advisor.ensemble.unknown_draw import shared_there, starts_reversed
 from advisor.facts.burners import connector_in, hood_in, outlet_in, usual_outlet_in
 
 
@@ -25,7 +25,7 @@ def wall(name: str) -> tuple[float, float]:
     raise KeyError(name)
 
 
-def draw_vent(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[str, Array], Array]:
+def draw_vent(case: Case, u: Uniforms, draft_offset_pa: Array) -> tuple[VentState, Array]:
     """Draw everything about connector, vertical vent and terminal; returns the arrays and a log weight."""
     vent = case.vent
     connector = connector_in(case)
@@ -61,34 +61,37 @@ def draw_vent(case: Case, u: Uniforms, parts: dict[str, Array]) -> tuple[dict[st
     blocked, weight = _blockage(case, u)
     terminal, fault_weight = _terminal(case, u)
     one = np.ones(u.samples)
-    return {
-        "connector_area_m2": one * (np.pi / 4.0 * connector**2 * inch2),
-        "vertical_area_m2": area,
-        "vertical_perimeter_m": perimeter,
-        "connector_length_m": np.maximum(length, 0.05),
-        "connector_rise_m": rise,
-        "connector_elbows": elbows,
-        "connector_elbows_45": one * vent.connector_elbows_45,
-        "height_m": height,
-        "hood_height_m": u.prior("hood_height", "hood_height_ft") * foot,
-        "hood_k": u.prior("hood_k", "hood_k"),
-        "elbow_k": u.prior("elbow_k", "elbow_k"),
-        "elbow_45_k": u.prior("elbow_k", "elbow_45_k"),
-        "cap_k": u.prior("cap_k", f"cap_k_{vent.cap or 'listed'}"),
-        "friction": u.prior("friction", "friction_factor"),
-        "corrugation": one,
-        "vent_blocked": blocked,
-        "connector_u": connector_u * spread_c,
-        "vertical_u": vertical_u * spread_v,
-        "connector_capacity": one * connector_capacity,
-        "vertical_capacity": one * vertical_capacity,
-        "film": u.prior("film", "film_w_m2k"),
-        "exterior_share": exterior,
-        "dilution_ratio": _shared_ratio(case, u),
-        "shared_gain_k": u.prior("shared_gain", "shared_firing_gain_k") * (1.0 if case.shared_appliance else 0.0),
-        "terminal_cp": terminal,
-        "gust_cp": u.prior("gust_cp", "gusty_terminal_cp", "conditions"),
-    }, weight + fault_weight
+    return VentState(
+        connector_area_m2=one * (np.pi / 4.0 * connector**2 * inch2),
+        vertical_area_m2=area,
+        vertical_perimeter_m=perimeter,
+        connector_length_m=np.maximum(length, 0.05),
+        connector_rise_m=rise,
+        connector_elbows=elbows,
+        connector_elbows_45=one * vent.connector_elbows_45,
+        height_m=height,
+        hood_height_m=u.prior("hood_height", "hood_height_ft") * foot,
+        hood_k=u.prior("hood_k", "hood_k"),
+        elbow_k=u.prior("elbow_k", "elbow_k"),
+        elbow_45_k=u.prior("elbow_k", "elbow_45_k"),
+        cap_k=u.prior("cap_k", f"cap_k_{vent.cap or 'listed'}"),
+        friction=u.prior("friction", "friction_factor"),
+        corrugation=one,
+        blocked=blocked,
+        connector_u=connector_u * spread_c,
+        vertical_u=vertical_u * spread_v,
+        connector_capacity=one * connector_capacity,
+        vertical_capacity=one * vertical_capacity,
+        film=u.prior("film", "film_w_m2k"),
+        exterior_share=exterior,
+        dilution_ratio=_shared_ratio(case, u),
+        shared_gain_k=u.prior("shared_gain", "shared_firing_gain_k") * (1.0 if case.shared_appliance else 0.0),
+        terminal_cp=terminal,
+        gust_cp=u.prior("gust_cp", "gusty_terminal_cp", "conditions"),
+        inducer_pa=np.zeros(u.samples),
+        draft_offset_pa=draft_offset_pa,
+        starts_reversed=starts_reversed(u),
+    ), weight + fault_weight
 
 
 def _blockage(case: Case, u: Uniforms) -> tuple[Array, Array]:

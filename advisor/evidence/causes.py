@@ -7,19 +7,19 @@ where hardly any situation spills in a failing run, or where the record is not e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor import catalog
 from advisor.case.model import Case
-from advisor.ensemble.respond import respond
-from advisor.ensemble.state import Array, Condition, State
+from advisor.ensemble.question import Question
+from advisor.ensemble.state import Array, Flags, State, differs
+from advisor.ensemble.weighted import pick
 from advisor.evidence.not_looked_at import unseen_share
 from advisor.evidence.observations import number
-from advisor.evidence.posterior import Posterior, pick
+from advisor.evidence.posterior import Posterior
 from advisor.evidence.presence import present
 from advisor.evidence.removals import (
     NOT_LOOKED_AT,
@@ -33,12 +33,9 @@ from advisor.evidence.removals import (
     words_of,
 )
 from advisor.evidence.speaks import Speaks, speaking
+from advisor.findings import Words
 
 __all__ = ["Cause", "CauseShare", "Speaks", "causes", "possible_causes", "removed", "vent_made_good", "words_of"]
-
-Flags = NDArray[np.bool_]
-OWN_ERROR = ("draft_offset_pa", "starts_reversed", "unlisted_m3_s")
-"""What the model does not know: arrays of the state, where it has them; 0 without. Never named as a cause."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +60,10 @@ class Cause:
 
     Parameters
     ----------
-    id, words : str
-        Name and plain words.
+    id : str
+        Row of ``catalog/evidence/causes.csv``.
+    words : Finding
+        What it is.
     stops_alone : float
         Share of the situations that spill in every failing run in which removing this cause alone stops the spillage in
         all of them, scaled by what nobody looked at. For ``not_looked_at`` that share itself. 0 where ``named`` is False.
@@ -82,7 +81,7 @@ class Cause:
     """
 
     id: str
-    words: str
+    words: Words
     stops_alone: float
     present: float
     part_of_cure: float = 0.0
@@ -92,18 +91,8 @@ class Cause:
     named: bool = True
 
 
-def _changed(before: State, after: State) -> Flags:
-    """Return the situations in which a removal changes anything at all: the others need no second look."""
-    found = np.zeros(before.samples, dtype=bool)
-    for field in fields(before):
-        old, new = getattr(before, field.name), getattr(after, field.name)
-        if isinstance(old, np.ndarray) and old is not new:
-            found |= np.any(np.atleast_2d(old != new), axis=0)
-    return found
-
-
-def _spills(state: State, condition: Condition, limit_s: float) -> Flags:
-    return np.asarray(respond(state, condition).spills_beyond(limit_s) > 0.5)
+def _spills(state: State, question: Question) -> Flags:
+    return np.asarray(question.spills(state) > 0.5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,20 +104,21 @@ class _Runs:
 
     def spills(self, state: State) -> Flags:
         """Where each failing run spills, (runs, n)."""
-        found = [_spills(state, f.condition, f.limit_s) for f in self.failures]
+        found = [_spills(state, f.question) for f in self.failures]
         return np.asarray(np.stack(found)) if found else np.zeros((0, state.samples), dtype=bool)
 
     def stops(self, names: Sequence[str], state: State, spills: Flags) -> Flags:
         """Where removing some causes together stops a run that spills, (runs, n)."""
         stopped = np.zeros_like(spills)
         for row, failure in enumerate(self.failures):
-            after, condition = state, failure.condition
+            after, condition = state, failure.question.condition
             for name in names:
                 after, condition = removed_under(name, self.case, after, condition)
-            wanted = spills[row] if condition != failure.condition else spills[row] & _changed(state, after)
+            same = condition == failure.question.condition
+            wanted = spills[row] & differs(state, after) if same else spills[row]
             index = np.flatnonzero(wanted)
             if index.size:
-                stopped[row, index] = ~_spills(after.take(index), condition, failure.limit_s)
+                stopped[row, index] = ~_spills(after.take(index), failure.question.under(condition))
         return stopped
 
     def stops_every(self, names: Sequence[str], state: State, spills: Flags) -> Flags:
@@ -157,8 +147,6 @@ class _Runs:
 def causes(
     case: Case,
     posterior: Posterior,
-    worst: Condition | None = None,
-    allowed_s: float | None = None,
     seed: int = 1,
     explained: bool = True,
 ) -> tuple[Cause, ...]:
@@ -170,8 +158,6 @@ def causes(
         The case.
     posterior : Posterior
         Situations that fit its record.
-    worst, allowed_s
-        Not used: what was seen is attributed under its own condition, by the time that judged it. Kept for callers.
     seed : int
         Chooses the situations for the parts that are worked out on fewer of them.
     explained : bool
@@ -194,7 +180,7 @@ def _some(posterior: Posterior, seed: int) -> tuple[State, Array]:
     count = int(limit("cause_samples"))
     if posterior.state.samples <= count:
         return posterior.state, posterior.weight
-    return posterior.state.take(pick(posterior.weight, count, seed)), np.full(count, 1.0 / count)
+    return posterior.some(count, seed), np.full(count, 1.0 / count)
 
 
 def _named(
@@ -250,15 +236,24 @@ def _by_run(runs: _Runs, weight: Array, spills: Flags, stopped: Flags, looked: f
     return tuple(found)
 
 
+def without_own_error(state: State) -> State:
+    """Return the situations without what the model does not know, which is never named as a cause."""
+    none = np.zeros(state.samples)
+    return replace(
+        state,
+        house=replace(state.house, unlisted_m3_s=none),
+        vent=replace(state.vent, draft_offset_pa=none, starts_reversed=none),
+    )
+
+
 def _own_error(runs: _Runs, state: State, spills: Flags, among: Flags) -> Array:
     """Return where nothing but what the model does not know explains the spillage, as 0 or 1, (n,)."""
     found = np.zeros(state.samples)
-    own = {name: 0.0 * getattr(state, name) for name in OWN_ERROR if hasattr(state, name)}
     index = np.flatnonzero(among)
-    if not own or not index.size:
+    if not index.size:
         return found
-    exact = replace(state, **own).take(index)
-    still = [_spills(exact, f.condition, f.limit_s) & spills[row, index] for row, f in enumerate(runs.failures)]
+    exact = without_own_error(state.take(index))
+    still = [_spills(exact, f.question) & spills[row, index] for row, f in enumerate(runs.failures)]
     found[index] = ~np.any(np.stack(still), axis=0)
     return found
 

@@ -13,12 +13,12 @@ from typing import Literal
 import numpy as np
 
 from advisor.case.model import Case, Run
-from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, State
+from advisor.ensemble.weighted import BAND, quantiles
 from advisor.evidence.contradictions import Contradiction
 from advisor.evidence.observations import (
+    JUDGED,
     LONGEST_S,
-    SEEN_WORDS,
     Predicted,
     draft_deviation_pa,
     number,
@@ -28,7 +28,7 @@ from advisor.evidence.observations import (
     shows,
 )
 from advisor.evidence.signs import NO_SIGN, ordinary_use
-from advisor.facts.spillage import allowed_seconds, limit_for
+from advisor.facts.spillage import limit_for
 
 Kind = Literal["seen", "seconds", "draft", "pressure", "baseline", "signs"]
 NODES = 15
@@ -145,7 +145,7 @@ def explain(
 
 def _of_run(case: Case, index: int, run: Run, state: State, weight: Array) -> list[Coherence]:
     shown = predict(case, state, run)
-    found = [_seen(case, run, index, shown, weight)] if run.seen in SEEN_WORDS else []
+    found = [_seen(case, run, index, shown, weight)] if run.seen in JUDGED else []
     if run.seconds_to_draft is not None and run.seen == "drafting" and shown.seconds is not None:
         floor = number("seconds_floor_s")
         seconds = np.log(np.clip(shown.seconds, floor, LONGEST_S))
@@ -207,10 +207,7 @@ def _reading(
     probability = min(1.0, 2.0 * min(below, 1.0 - below))
     errors = ndtri((np.arange(NODES) + 0.5) / NODES)
     values = (expected[:, None] + spread[:, None] * errors[None]).ravel()
-    order = np.argsort(values)
-    share = np.cumsum(np.repeat(weight / NODES, NODES)[order])
-    last = values.size - 1
-    low, middle, high = (float(values[order[min(int(np.searchsorted(share, p)), last)]]) for p in (0.05, 0.5, 0.95))
+    low, middle, high = quantiles(values, np.repeat(weight / NODES, NODES), BAND)
     fits = probability >= number("coherence_least_tail")
     return Coherence(index, kind, observed, (back(low), back(middle), back(high)), probability, False, fits)
 
@@ -219,7 +216,7 @@ def _signs(case: Case, state: State, weight: Array) -> list[Coherence]:
     signs = set(case.heater.signs)
     if not signs:
         return []
-    spills = float(weight @ respond(state, ordinary_use(case, state)).spills_beyond(allowed_seconds(case)))
+    spills = float(weight @ ordinary_use(case, state).spills(state))
     none = signs == {NO_SIGN}
     words = NO_SIGN if none else ", ".join(sorted(signs - {NO_SIGN}))
     # spillage often leaves no sign, and a sign has other causes: it is shown, and never called odd

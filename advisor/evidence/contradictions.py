@@ -18,9 +18,12 @@ import numpy as np
 from advisor import catalog
 from advisor.case.model import Case, Run
 from advisor.ensemble.state import Array
-from advisor.evidence.observations import Observation, outcome_of
+from advisor.evidence.observations import Observation, observed_words, outcome_of
+from advisor.findings import Finding, finding
 
 Kind = Literal["reading", "readings", "runs", "record"]
+UNNAMED_RUN = "run"
+"""Label of a run that nobody named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,35 @@ class Contradiction:
     kind: Kind
     runs: tuple[int, ...]
     observations: tuple[str, ...] = ()
+
+
+def explained_by_nothing(record: Sequence[Run], one: Contradiction) -> Finding:
+    """Return what is to be said about a part of a record that no situation explains.
+
+    Parameters
+    ----------
+    record : sequence of Run
+        The runs that were held against each other (``Posterior.record``).
+    one : Contradiction
+        What does not fit.
+    """
+    found = finding(f"evidence.contradiction.{one.kind}")
+    if one.kind == "record":
+        return found
+    runs = [_run(record, i) for i in one.runs]
+    what = [observed_words(record[one.runs[0]], kind) for kind in one.observations]
+    other = runs[1:] if one.kind == "runs" else what[1:]
+    values: dict[str, Finding] = {"run": runs[0]}
+    values |= {"what": what[0]} if what else {}
+    values |= {"other": other[0]} if other else {}
+    return found.with_values(**values)
+
+
+def _run(record: Sequence[Run], index: int) -> Finding:
+    label = record[index].label
+    if label == UNNAMED_RUN:
+        return finding("evidence.run", number=index + 1)
+    return finding("evidence.run_labelled", number=index + 1, label=label)
 
 
 def _limit(key: str) -> float:

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor import catalog
-from advisor.ensemble.respond import respond
-from advisor.ensemble.state import Array, Condition, Index, State
+from advisor.ensemble.question import Question
+from advisor.ensemble.state import Array, Index, State
+from advisor.findings import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,8 +19,10 @@ class Choice:
 
     Parameters
     ----------
-    id, title : str
-        Name and plain title.
+    id : str
+        Name.
+    title : Finding
+        Its title.
     cost_usd : float
         Typical cost: whatever the caller compares options by.
     alter : callable or None
@@ -27,7 +30,7 @@ class Choice:
     """
 
     id: str
-    title: str
+    title: Words
     cost_usd: float
     alter: Callable[[State], State] | None
 
@@ -57,7 +60,7 @@ class Table:
     best: Index
 
 
-def outcomes(choices: Sequence[Choice], state: State, worst: Condition, allowed_s: float) -> Array:
+def outcomes(choices: Sequence[Choice], state: State, question: Question) -> Array:
     """Work out which option spills in which situation in the worst case, (options, n) of 0 and 1."""
     as_found: Array | None = None
     rows = []
@@ -66,10 +69,10 @@ def outcomes(choices: Sequence[Choice], state: State, worst: Condition, allowed_
         if choice.alter is None:
             rows.append(np.zeros(state.samples))
         elif altered is state:
-            as_found = respond(state, worst).spills_beyond(allowed_s) if as_found is None else as_found
+            as_found = question.spills(state) if as_found is None else as_found
             rows.append(as_found)
         else:
-            rows.append(respond(altered, worst).spills_beyond(allowed_s))
+            rows.append(question.spills(altered))
     return np.stack(rows)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from advisor.case.model import Case
 from advisor.facts.record import verdict_of
@@ -20,6 +21,9 @@ def void_runs(case: Case) -> tuple[int, ...]:
     return tuple(r.index for r in verdict_of(case).runs if r.after_work is None and r.void)
 
 
+Lack = Literal["danger", "unproven", "unexplained", "tie", "vent_not_looked_through", "void_run"]
+
+
 @dataclass(frozen=True, slots=True)
 class Enough:
     """Whether the record is enough to decide.
@@ -28,14 +32,14 @@ class Enough:
     ----------
     enough : bool
         True when nothing below speaks against it.
-    lacks : tuple of str
-        Why not: ``danger``, ``unproven``, ``unexplained``, ``tie``, ``vent_not_looked_through``, ``void_run``.
+    lacks : tuple of Lack
+        Why not.
     void : tuple of int
         Runs of the record that are void.
     """
 
     enough: bool
-    lacks: tuple[str, ...]
+    lacks: tuple[Lack, ...]
     void: tuple[int, ...]
 
 
@@ -53,16 +57,13 @@ def enough_to_decide(case: Case, explained: bool, tie: bool) -> Enough:
     """
     verdict, void = verdict_of(case), void_runs(case)
     looked = case.vent.inspected or case.vent.condition != "unknown"
-    lacks = [
-        name
-        for name, holds in (
-            ("danger", bool(verdict.dangers)),
-            ("unproven", "unproven" in verdict.states),
-            ("unexplained", not explained),
-            ("tie", tie),
-            ("vent_not_looked_through", not looked and not verdict.all_clear),
-            ("void_run", bool(void) and not verdict.all_clear),
-        )
-        if holds
-    ]
-    return Enough(not lacks, tuple(lacks), void)
+    reasons: tuple[tuple[Lack, bool], ...] = (
+        ("danger", bool(verdict.dangers)),
+        ("unproven", "unproven" in verdict.states),
+        ("unexplained", not explained),
+        ("tie", tie),
+        ("vent_not_looked_through", not looked and not verdict.all_clear),
+        ("void_run", bool(void) and not verdict.all_clear),
+    )
+    lacks = tuple(name for name, holds in reasons if holds)
+    return Enough(not lacks, lacks, void)

@@ -12,17 +12,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case, listed
+from advisor.case.model import Case
+from advisor.case.model import listed as known
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import Response, respond, zone_pressure_pa
 from advisor.ensemble.state import Array, Condition, State
 from advisor.evidence.decision import Choice, best_share, decide, decision_table, expected_regret_usd, outcomes
 from advisor.evidence.enough import lacks_worst_case, void_runs
 from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa
-from advisor.evidence.posterior import Posterior, pick
+from advisor.evidence.posterior import Posterior
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.leakage import cfm50, measured_cfm50
 from advisor.facts.record import Verdict, verdict_of
+from advisor.findings import Finding, Words, finding, listed, quantity, share
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,20 +34,22 @@ class Answer:
 
     Parameters
     ----------
-    words : str
+    words : Finding
         What would be seen.
     probability : float
         How likely it is.
-    choice_id, choice_title : str
+    choice_id : str
         The option that would then be chosen.
+    choice_title : Finding
+        Its title.
     choice_best : float
         How likely that option is then the cheapest one that works.
     """
 
-    words: str
+    words: Words
     probability: float
     choice_id: str
-    choice_title: str
+    choice_title: Words
     choice_best: float
 
 
@@ -54,8 +59,10 @@ class NextTest:
 
     Parameters
     ----------
-    id, title, caution : str
-        From ``catalog/evidence/next_tests.csv``.
+    id : str
+        Row of ``catalog/evidence/next_tests.csv``.
+    title, caution : Finding
+        What is done, and what to take care of.
     minutes : float
         Effort.
     value_usd : float
@@ -72,13 +79,13 @@ class NextTest:
         Room CO above which the test stops; None where the heater is not fired.
     answers : tuple of Answer
         Likeliest first.
-    words : str
-        One sentence to print.
+    words : Finding
+        The test with what its answers would change, in one sentence.
     """
 
     id: str
-    title: str
-    caution: str
+    title: Words
+    caution: Words
     minutes: float
     value_usd: float
     value_usd_per_min: float
@@ -88,7 +95,7 @@ class NextTest:
     required: bool
     stop_ppm: float | None
     answers: tuple[Answer, ...]
-    words: str
+    words: Words
 
 
 @dataclass(frozen=True)
@@ -97,16 +104,24 @@ class _Scene:
 
     case: Case
     state: State
-    worst: Condition
-    allowed_s: float
+    question: Question
     found: Response
 
+    @property
+    def worst(self) -> Condition:
+        """The worst case."""
+        return self.question.condition
 
-DRAFTS = "it drafts"
+
+DRAFTS = finding("evidence.seen.drafts")
 JUDGED_BY = ("smoke", "instrument")
 """A test that is to decide is judged by smoke and by the reading of the draft: both must err for the answer to be wrong."""
-Answers = list[tuple[str, Array]]
-"""Words of an answer and its chance in every situation; the chances of one test sum to 1."""
+Answers = list[tuple[Finding, Array]]
+"""An answer and its chance in every situation; the chances of one test sum to 1."""
+
+
+Between = Callable[[float | None, float | None], Finding]
+"""From the ends of a bin, None where it is open, to what would be seen."""
 
 
 def _setting(key: str) -> float:
@@ -120,10 +135,10 @@ def _wrong() -> float:
 
 
 def _drafts(scene: _Scene, condition: Condition) -> Answers:
-    drafts = respond(scene.state, condition).spills_beyond(scene.allowed_s) < 0.5
+    drafts = scene.question.under(condition).spills(scene.state) < 0.5
     wrong = _wrong()
     chance = np.where(drafts, 1.0 - wrong, wrong)
-    return [(DRAFTS, chance), ("it spills", 1.0 - chance)]
+    return [(DRAFTS, chance), (finding("evidence.seen.spills"), 1.0 - chance)]
 
 
 def _worst_case(scene: _Scene) -> Answers:
@@ -162,7 +177,7 @@ def _cold(scene: _Scene) -> Answers:
 
 def _strongest(state: State) -> list[int]:
     running = [i for i, d in enumerate(state.devices) if d.counts_in_worst_case]
-    running.sort(key=lambda i: -float(state.device_m3_s[i].mean()))
+    running.sort(key=lambda i: -float(state.house.device_m3_s[i].mean()))
     return running[: int(_setting("fans_tried"))]
 
 
@@ -172,15 +187,15 @@ def _fans(scene: _Scene) -> Answers:
     kind = np.full(n, len(tried))
     for position in reversed(range(len(tried))):
         on = tuple(a and i != tried[position] for i, a in enumerate(scene.worst.devices_on))
-        off = respond(scene.state, replace(scene.worst, devices_on=on))
-        kind = np.where(off.spills_beyond(scene.allowed_s) < 0.5, position, kind)
-    words = [f"it drafts once the {scene.state.devices[i].name} is off" for i in tried]
-    words.append("no single one makes it draft")
+        off = scene.question.under(replace(scene.worst, devices_on=on))
+        kind = np.where(off.spills(scene.state) < 0.5, position, kind)
+    words = [finding("evidence.seen.drafts_once_off", device=scene.state.devices[i].name) for i in tried]
+    words.append(finding("evidence.seen.none_alone"))
     wrong = _wrong()
     return [(w, np.where(kind == k, 1.0 - wrong, wrong / len(tried))) for k, w in enumerate(words)]
 
 
-def _binned(values: Array, deviation: Array, words: Callable[[float | None, float | None], str]) -> Answers:
+def _binned(values: Array, deviation: Array, words: Between) -> Answers:
     """Answers of a reading in three bins that the situations fill alike, blurred by its error."""
     from scipy.special import ndtr
 
@@ -192,15 +207,15 @@ def _binned(values: Array, deviation: Array, words: Callable[[float | None, floa
     return [(words(None, low), below), (words(low, high), under - below), (words(high, None), 1.0 - under)]
 
 
-def _between(what: str, unit: str, digits: int = 1) -> Callable[[float | None, float | None], str]:
-    def words(low: float | None, high: float | None) -> str:
+def _between(what: str, unit: str) -> Between:
+    def words(low: float | None, high: float | None) -> Finding:
         if low is None and high is None:
-            return f"{what} as expected"
+            return finding(f"evidence.seen.{what}_as_expected")
         if low is None:
-            return f"{what} under {high:.{digits}f} {unit}"
+            return finding(f"evidence.seen.{what}_under", high=quantity(high, unit))
         if high is None:
-            return f"{what} over {low:.{digits}f} {unit}"
-        return f"{what} {low:.{digits}f} to {high:.{digits}f} {unit}"
+            return finding(f"evidence.seen.{what}_over", low=quantity(low, unit))
+        return finding(f"evidence.seen.{what}_between", low=quantity(low, unit), high=quantity(high, unit))
 
     return words
 
@@ -210,28 +225,28 @@ def _zone_pressure(scene: _Scene) -> Answers:
     net = idle + scene.found.zone_depressurization_pa
     # a reading with its baseline, in calm air
     run = scene.case.run[0].model_copy(update={"wind_mph": None, "baseline_depressurization_pa": 0.0})
-    return _binned(net, pressure_deviation_pa(run, net), _between("depressurization by the fans", "Pa"))
+    return _binned(net, pressure_deviation_pa(run, net), _between("fans", "pa"))
 
 
 def _draft(scene: _Scene) -> Answers:
     draft = scene.found.draft_pa
-    return _binned(draft, draft_deviation_pa(draft), _between("draft", "Pa"))
+    return _binned(draft, draft_deviation_pa(draft), _between("draft", "pa"))
 
 
 def _mirror(scene: _Scene) -> Answers:
-    blocked = scene.state.vent_blocked > _setting("mirror_sees_from_blocked")
+    blocked = scene.state.vent.blocked > _setting("mirror_sees_from_blocked")
     seen = np.where(blocked, 1.0 - _setting("mirror_misses"), _setting("mirror_false_alarm"))
-    return [("a blockage is seen", seen), ("it looks clear", 1.0 - seen)]
+    return [(finding("evidence.seen.blockage"), seen), (finding("evidence.seen.clear"), 1.0 - seen)]
 
 
 def _leakage(scene: _Scene) -> Answers:
     state = scene.state
-    flow = cfm50(scene.case, state.leak_m3_s, state.zone_leak_m3_s, state.exponent)
+    flow = cfm50(scene.case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
     spread = np.full(flow.shape, np.log(_setting("leakage_gsd")))
 
-    def words(low: float | None, high: float | None) -> str:
+    def words(low: float | None, high: float | None) -> Finding:
         ends = tuple(None if v is None else float(np.exp(v)) for v in (low, high))
-        return _between("leakage at 50 Pa", "cfm", 0)(*ends)
+        return _between("leakage", "cfm")(*ends)
 
     return _binned(np.log(flow), spread, words)
 
@@ -258,7 +273,7 @@ def _possible(name: str, case: Case, state: State) -> bool:
     """Say whether a test can be made here and is not on record already."""
     runs = [r for r in case.run if r.after_work is None]
     exhaust = any(d.counts_in_worst_case for d in state.devices)
-    openings = {o.state for o in listed(case.opening)}
+    openings = {o.state for o in known(case.opening)}
     tests = {
         "worst_case": lacks_worst_case(case),
         "calm_day": bool(void_runs(case)),
@@ -281,8 +296,7 @@ def _possible(name: str, case: Case, state: State) -> bool:
 def next_tests(
     case: Case,
     posterior: Posterior,
-    worst: Condition,
-    allowed_s: float,
+    question: Question,
     choices: Sequence[Choice],
     explained: bool = True,
     seed: int = 1,
@@ -295,10 +309,8 @@ def next_tests(
         The case.
     posterior : Posterior
         Situations that fit its record.
-    worst : Condition
+    question : Question
         The worst case.
-    allowed_s : float
-        Allowed spillage time, s.
     choices : sequence of Choice
         The options that could be chosen, those that are possible here only.
     explained : bool
@@ -314,13 +326,13 @@ def next_tests(
     verdict = verdict_of(case)
     if len(choices) < 2 or verdict.dangers or verdict.leads == "confirmed":
         return ()  # nobody tests in a house in danger; after a confirmed repair there is nothing to find out
-    state = posterior.state.take(pick(posterior.weight, int(number("next_test_samples")), seed))
-    table = decision_table(choices, outcomes(choices, state, worst, allowed_s))
+    state = posterior.some(int(number("next_test_samples")), seed)
+    table = decision_table(choices, outcomes(choices, state, question))
     weight = np.full(state.samples, 1.0 / state.samples)
     leave = verdict.may_leave
     now = decide(table, weight, leave)
     regret, best = expected_regret_usd(table, weight, now), best_share(table, weight, now)
-    scene = _Scene(case, state, worst, allowed_s, respond(state, worst))
+    scene = _Scene(case, state, question, respond(state, question.condition))
     found = []
     for row in catalog.table("next_tests"):
         if not _possible(row["id"], case, state):
@@ -328,26 +340,27 @@ def next_tests(
         after_regret = after_best = 0.0
         answers, changed = [], False
         for words, chance in CANDIDATES[row["id"]](scene):
-            share = float(chance @ weight)
-            if share <= 0.0:
+            likely = float(chance @ weight)
+            if likely <= 0.0:
                 continue
-            then = chance * weight / share
+            then = chance * weight / likely
             # a pass of the worst-case test itself is what allows to leave the heater as it is
             passed = row["id"] == "worst_case" and words == DRAFTS and not verdict.failed
             chosen = decide(table, then, leave or passed)
-            after_regret += share * expected_regret_usd(table, then, chosen)
-            after_best += share * best_share(table, then, chosen)
+            after_regret += likely * expected_regret_usd(table, then, chosen)
+            after_best += likely * best_share(table, then, chosen)
             pair = table.choices[chosen]
-            if share >= _setting("least_share"):
+            if likely >= _setting("least_share"):
                 changed = changed or chosen != now
-                answers.append(Answer(words, share, pair.id, pair.title, best_share(table, then, chosen)))
+                answers.append(Answer(words, likely, pair.id, pair.title, best_share(table, then, chosen)))
+        title = _title(row["id"])
         value, minutes = _value_usd(regret - after_regret, after_best - best), _minutes(row, case)
         answers.sort(key=lambda a: -a.probability)
         found.append(
             NextTest(
                 id=row["id"],
-                title=row["title"],
-                caution=row["caution"],
+                title=title,
+                caution=finding(f"evidence.test.caution.{row['id']}"),
                 minutes=minutes,
                 value_usd=value,
                 value_usd_per_min=value / minutes,
@@ -357,10 +370,18 @@ def next_tests(
                 required=_required(row["id"], case, verdict, explained),
                 stop_ppm=ambient_stop_ppm() if row["fires"] == "yes" else None,
                 answers=tuple(answers),
-                words=_sentence(row["title"], minutes, answers, value >= _setting("least_value_usd")),
+                words=_sentence(title, minutes, answers, value >= _setting("least_value_usd")),
             )
         )
     return tuple(sorted(found, key=lambda t: (not t.required, -round(t.value_usd_per_min, 6), t.minutes)))
+
+
+def _title(name: str) -> Finding:
+    """Return what is done in a test; for the open window, how wide."""
+    title = finding(f"evidence.test.title.{name}")
+    if name == "open_window":
+        return title.with_values(area=quantity(_setting("window_area_ft2"), "ft2"))
+    return title
 
 
 def _required(name: str, case: Case, verdict: Verdict, explained: bool) -> bool:
@@ -385,9 +406,12 @@ def _value_usd(regret_falls_usd: float, best_rises: float) -> float:
     return max(0.0, regret_falls_usd + best_rises * _setting("best_choice_usd"))
 
 
-def _sentence(title: str, minutes: float, answers: list[Answer], pays: bool) -> str:
-    start = f"{title[0].upper()}{title[1:]}; about {minutes:g} minutes"
+def _sentence(title: Finding, minutes: float, answers: list[Answer], pays: bool) -> Finding:
+    time = quantity(minutes, "min")
     if not pays or len({a.choice_id for a in answers}) < 2:
-        return f"{start}; its answer would hardly change the choice."
-    parts = [f"if {a.words} ({100.0 * a.probability:.0f} %): {a.choice_title}" for a in answers]
-    return f"{start}; {'; '.join(parts)}."
+        return finding("evidence.test.hardly", title=title, minutes=time)
+    parts = (
+        finding("evidence.test.answer", seen=a.words, share=share(a.probability), choice=a.choice_title)
+        for a in answers
+    )
+    return finding("evidence.test.answers", title=title, minutes=time, answers=listed(parts, "semicolon"))

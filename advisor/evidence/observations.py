@@ -25,11 +25,12 @@ from advisor.ensemble.state import Array, Index, State
 from advisor.facts.record import Outcome, judge_run
 from advisor.facts.run_conditions import FAILS
 from advisor.facts.spillage import limit_for
+from advisor.findings import Finding, Words, finding, quantity
 from advisor.physics.startup import SPILL_TOLERANCE
 
 Flags = NDArray[np.bool_]
-SEEN_WORDS = {"drafting": "it drafted", "spilling": "it spilled", "reversed": "the vent ran backward"}
-"""What can be seen at a hood, in words."""
+JUDGED = ("drafting", "spilling", "reversed")
+"""What can be seen at a hood that could be judged."""
 LONGEST_S = 1200.0
 """What a vent that never drafts counts as beside seconds that were read; numerical, beyond any firing."""
 WORST_METHOD = "hand"
@@ -78,8 +79,8 @@ class Observation:
         Label of the run; empty for signs at the heater.
     kind : {"seen", "seconds", "draft", "pressure", "baseline", "signs"}
         What was observed.
-    words : str
-        Plain words, ready to print.
+    words : Finding
+        What was observed, to be said.
     log_likelihood : array (n,)
         Log of its chance (or density), as it counts in the sum over the record: the floor of a binding failure only
         where no earlier one was missed already.
@@ -95,7 +96,7 @@ class Observation:
 
     run: str
     kind: str
-    words: str
+    words: Words
     log_likelihood: Array
     misfit: Array
     index: int = -1
@@ -128,8 +129,8 @@ def outcome_of(case: Case, run: Run) -> Outcome:
     return judge_run(case.model_copy(update={"run": [run]}), 0).outcome
 
 
-def observed_words(run: Run, kind: str) -> str:
-    """Return what a run's record says, as a phrase.
+def observed_words(run: Run, kind: str) -> Finding:
+    """Return what a run's record says.
 
     Parameters
     ----------
@@ -139,16 +140,17 @@ def observed_words(run: Run, kind: str) -> str:
         Which of its observations.
     """
     reading, baseline = run.zone_depressurization_pa or 0.0, run.baseline_depressurization_pa
-    pressure = f"the zone {reading:g} Pa below outdoors"
-    if baseline is not None:
-        pressure = f"{reading - baseline:.1f} Pa of depressurization added to the baseline"
-    return {
-        "seen": SEEN_WORDS.get(run.seen, ""),
-        "seconds": f"{run.seconds_to_draft or 0.0:g} s to draft",
-        "draft": f"a draft of {run.draft_pa or 0.0:g} Pa",
-        "pressure": pressure,
-        "baseline": f"a baseline of {baseline or 0.0:g} Pa",
-    }[kind]
+    if kind == "seen":
+        return finding(f"evidence.observed.{run.seen}")
+    if kind == "seconds":
+        return finding("evidence.observed.seconds", seconds=quantity(run.seconds_to_draft, "s", 1))
+    if kind == "draft":
+        return finding("evidence.observed.draft", draft=quantity(run.draft_pa, "pa", 2))
+    if kind == "baseline":
+        return finding("evidence.observed.baseline", pressure=quantity(baseline, "pa", 2))
+    if baseline is None:
+        return finding("evidence.observed.pressure", pressure=quantity(reading, "pa", 2))
+    return finding("evidence.observed.added", pressure=quantity(reading - baseline, "pa"))
 
 
 Part = Literal["pressure", "fired"]
@@ -160,7 +162,7 @@ def asks(run: Run, part: Part) -> bool:
     """Return whether a run's record holds anything of a part."""
     if part == "pressure":
         return run.zone_depressurization_pa is not None
-    return run.seen in SEEN_WORDS or run.seconds_to_draft is not None or run.draft_pa is not None
+    return run.seen in JUDGED or run.seconds_to_draft is not None or run.draft_pa is not None
 
 
 def predict(case: Case, state: State, run: Run, parts: tuple[Part, ...] = PARTS) -> Predicted:
@@ -174,13 +176,13 @@ def predict(case: Case, state: State, run: Run, parts: tuple[Part, ...] = PARTS)
         below = -zone_pressure_pa(state, condition)
         if run.baseline_depressurization_pa is not None:
             idle = -zone_pressure_pa(state, conditions.idle_house(condition))
-    return Predicted(ratio, seconds, draft, below, idle, state.tester_luck, state.model_luck)
+    return Predicted(ratio, seconds, draft, below, idle, state.chance.tester_luck, state.chance.model_luck)
 
 
 def observations(case: Case, run: Run, predicted: Predicted) -> tuple[Observation, ...]:
     """Hold what a run's record says against what was predicted for every situation."""
     found = []
-    if run.seen in SEEN_WORDS and predicted.ratio is not None:
+    if run.seen in JUDGED and predicted.ratio is not None:
         found.append(_seen(case, run, predicted))
     if run.seconds_to_draft is not None and run.seen == "drafting" and predicted.seconds is not None:
         expected = np.log(np.clip(predicted.seconds, number("seconds_floor_s"), LONGEST_S))

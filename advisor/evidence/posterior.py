@@ -18,6 +18,7 @@ from advisor.ensemble.draw import draw_at
 from advisor.ensemble.state import Array, Index, State, blend
 from advisor.ensemble.uniforms import Uniforms
 from advisor.ensemble.unknown_draw import offset_log_density
+from advisor.ensemble.weighted import effective, normalized, pick, systematic
 from advisor.evidence.coherence import Explanation, explain
 from advisor.evidence.contradictions import Contradiction, contradictions_of
 from advisor.evidence.likelihood import (
@@ -113,6 +114,10 @@ class Posterior:
         """True when as many situations count as should; where not, every share is to be read with care."""
         return self.effective_samples >= self.wanted_samples
 
+    def some(self, count: int, seed: int) -> State:
+        """Return ``count`` of the situations, chosen by their weights: equal weights afterwards; same seed, same choice."""
+        return self.state.take(pick(self.weight, count, seed))
+
     def weights_for_offset(self, scale: float) -> Reweighted:
         """Return the weights that the same situations would have were the unknown offset of another size.
 
@@ -121,7 +126,7 @@ class Posterior:
         scale : float
             What its size is multiplied by, above 0; no new simulation is made.
         """
-        offset = self.state.draft_offset_pa
+        offset = self.state.vent.draft_offset_pa
         log_ratio = offset_log_density(offset, scale) - offset_log_density(offset, 1.0)
         # a wider normal has no bound against a narrower one: a handful of situations would carry all the weight
         log_ratio = np.where(offset < 0.0, np.minimum(log_ratio, np.log(HELP_RATIO_MOST)), log_ratio)
@@ -152,26 +157,9 @@ class Reweighted:
         return self.effective_samples >= self.wanted_samples
 
 
-def effective(weight: Array) -> float:
-    """Effective sample size of normalized weights."""
-    return float(1.0 / np.sum(weight**2))
-
-
-def normalized(log_weight: Array) -> Array:
-    """Weights that sum to 1 from their logs."""
-    weight = np.exp(log_weight - log_weight.max())
-    return np.asarray(weight / weight.sum())
-
-
 def records(case: Case) -> list[Run]:
     """Return the runs made before any work."""
     return [run for run in case.run if run.after_work is None]
-
-
-def pick(weight: Array, count: int, seed: int) -> Index:
-    """Choose samples by their weights, systematically: equal weights afterwards; the same seed, the same choice."""
-    ticks = (np.random.default_rng([seed, count]).random() + np.arange(count)) / count
-    return np.minimum(np.searchsorted(np.cumsum(weight), ticks), weight.size - 1)
 
 
 def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | None = None) -> Posterior:
@@ -197,7 +185,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     state = draw_at(case, u)
     observed = record_observations(case, state, record)
     prior = Prior(state, observed)
-    cloud = Cloud(u.points, state, state.log_weight + total_log_likelihood(observed, samples))
+    cloud = Cloud(u.points, state, state.chance.log_weight + total_log_likelihood(observed, samples))
     evidence = _evidence(state, observed, len(record))
     moves, wanted = 0, number("effective_samples_wanted")
     weight = normalized(cloud.log_target)
@@ -209,7 +197,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     else:
         keep = np.flatnonzero(weight > 1e-6 * weight.max())
         cloud, weight = cloud.take(keep), weight[keep] / weight[keep].sum()
-    odd = contradictions_of(case, record, observed, normalized(state.log_weight))
+    odd = contradictions_of(case, record, observed, normalized(state.chance.log_weight))
     return Posterior(
         cloud.state,
         weight,
@@ -298,7 +286,7 @@ def _tempered(case: Case, record: Sequence[Run], cloud: Cloud, wanted: float, se
     while power < 1.0:
         step = _next_step(cloud.log_target, 1.0 - power)
         power = min(1.0, power + step)
-        cloud = cloud.take(_systematic(normalized(step * cloud.log_target), rng))
+        cloud = cloud.take(systematic(normalized(step * cloud.log_target), cloud.log_target.size, rng.random()))
         if power < 1.0:
             cloud = _move(case, record, cloud, power, rng)
             moves += 1
@@ -331,11 +319,11 @@ def _mean_like(weight: Array, like: Array) -> float:
 
 def _sign_evidence(prior: Prior) -> float:
     signs = [o.log_likelihood for o in prior.observations if o.kind == "signs"]
-    return _mean_like(normalized(prior.state.log_weight), signs[0]) if signs else 0.0
+    return _mean_like(normalized(prior.state.chance.log_weight), signs[0]) if signs else 0.0
 
 
 def _evidence(state: State, observed: tuple[Observation, ...], runs: int) -> tuple[float, ...]:
-    log_weight, found = state.log_weight.copy(), []
+    log_weight, found = state.chance.log_weight.copy(), []
     for one in observed:
         if one.kind == "signs":
             log_weight = log_weight + one.log_likelihood
@@ -344,12 +332,6 @@ def _evidence(state: State, observed: tuple[Observation, ...], runs: int) -> tup
         found.append(_mean_like(normalized(log_weight), like))
         log_weight = log_weight + like
     return tuple(found)
-
-
-def _systematic(weight: Array, rng: np.random.Generator) -> Index:
-    """Positions of a systematic resampling to equal weights."""
-    ticks = (rng.random() + np.arange(weight.size)) / weight.size
-    return np.minimum(np.searchsorted(np.cumsum(weight), ticks), weight.size - 1)
 
 
 def _move(case: Case, record: Sequence[Run], cloud: Cloud, power: float, rng: np.random.Generator) -> Cloud:
@@ -371,7 +353,7 @@ def _move(case: Case, record: Sequence[Run], cloud: Cloud, power: float, rng: np
     fresh = draw_at(case, Uniforms(points))
     threshold = power * cloud.log_target + np.log(rng.random(size)) - bend
     # most proposals fail on a cheap pressure already: the march up the vent is spared them
-    target = record_likelihood_above(case, fresh, record, power * fresh.log_weight, threshold, power)
+    target = record_likelihood_above(case, fresh, record, power * fresh.chance.log_weight, threshold, power)
     taken = target > threshold
     family, tie = cloud.line[-1]
     return Cloud(
@@ -440,4 +422,4 @@ def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[Cont
     record = records(case)
     state = draw_at(case, Uniforms.sobol(samples, seed))
     observed = record_observations(case, state, record)
-    return contradictions_of(case, record, observed, normalized(state.log_weight))
+    return contradictions_of(case, record, observed, normalized(state.chance.log_weight))

@@ -10,12 +10,14 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.vent_draw import wall
 from advisor.evidence.vent_size import of_published_size, table_of_case
 from advisor.facts.exhaust import WHOLE_HOUSE, counted
 from advisor.facts.record import verdict_of
 from advisor.facts.run_conditions import ran
+from advisor.findings import Finding, finding
 
 NOT_LOOKED_AT = "not_looked_at"
 """What nobody looked at, and what only the model's own error explains: never removed, never attributed to a part."""
@@ -29,21 +31,18 @@ class Failure:
     ----------
     index : int
         Position in the record.
-    condition : Condition
-        Its own condition: its weather, its fans, its windows.
-    limit_s : float
-        Allowed time that judged it, s.
+    question : Question
+        Its own condition (its weather, its fans, its windows) and the allowed time that judged it.
     """
 
     index: int
-    condition: Condition
-    limit_s: float
+    question: Question
 
 
 def failures_of(case: Case, state: State) -> tuple[Failure, ...]:
     """Return the runs that failed before any work, each with its own condition and the time that judged it."""
     return tuple(
-        Failure(r.index, conditions.of_run(case, state.devices, case.run[r.index]), r.limit.limit_s)
+        Failure(r.index, Question(conditions.of_run(case, state.devices, case.run[r.index]), r.limit.limit_s))
         for r in verdict_of(case).failing
     )
 
@@ -56,75 +55,95 @@ def limit(key: str) -> float:
 def without_fans(state: State, whole_house: bool) -> State:
     """Return the state without whole-house fans, or without all other exhaust devices."""
     kept = np.array([(d.kind == WHOLE_HOUSE) != whole_house for d in state.devices], dtype=np.float64)
-    return replace(state, device_m3_s=state.device_m3_s * kept[:, None])
+    return replace(state, house=replace(state.house, device_m3_s=state.house.device_m3_s * kept[:, None]))
 
 
 def _open_air(state: State) -> State:
     # as much air path to outdoors as anybody would build: what is left is not a lack of air to the zone
     area = np.full(state.samples, limit("plenty_of_air_ft2") * units.M2_PER_FT2)
-    left = 1.0 - state.intake_blocked
+    left = 1.0 - state.zone.intake_blocked
     return replace(
         state,
-        opening_low_m2=state.opening_low_m2 * left + area,
-        opening_high_m2=state.opening_high_m2 * left + area,
-        intake_blocked=0.0 * state.intake_blocked,
+        zone=replace(
+            state.zone,
+            opening_low_m2=state.zone.opening_low_m2 * left + area,
+            opening_high_m2=state.zone.opening_high_m2 * left + area,
+            intake_blocked=0.0 * state.zone.intake_blocked,
+        ),
     )
 
 
 def _good_vent(state: State) -> State:
-    warm = np.minimum(state.vertical_u, wall("type b")[0])
-    area = np.minimum(state.vertical_area_m2, limit("good_vent_area_ratio") * state.connector_area_m2)
+    warm = np.minimum(state.vent.vertical_u, wall("type b")[0])
+    area = np.minimum(state.vent.vertical_area_m2, limit("good_vent_area_ratio") * state.vent.connector_area_m2)
     return replace(
         state,
-        vertical_u=warm,
-        exterior_share=np.minimum(state.exterior_share, limit("good_vent_exterior_share")),
-        vertical_area_m2=area,
-        vertical_perimeter_m=np.minimum(state.vertical_perimeter_m, np.sqrt(4.0 * np.pi * area)),
-        dilution_ratio=0.0 * state.dilution_ratio,
+        vent=replace(
+            state.vent,
+            vertical_u=warm,
+            exterior_share=np.minimum(state.vent.exterior_share, limit("good_vent_exterior_share")),
+            vertical_area_m2=area,
+            vertical_perimeter_m=np.minimum(state.vent.vertical_perimeter_m, np.sqrt(4.0 * np.pi * area)),
+            dilution_ratio=0.0 * state.vent.dilution_ratio,
+        ),
     )
 
 
 def _good_connector(state: State) -> State:
     """Short, rising, few elbows; size and material stay, the vent's top stays where it is."""
-    wanted = np.minimum(limit("good_connector_rise_ft") * units.M_PER_FT, 0.9 * state.height_m)
-    rise = np.maximum(state.connector_rise_m, wanted)
-    lateral = np.maximum(state.connector_length_m - state.connector_rise_m, 0.0)
+    wanted = np.minimum(limit("good_connector_rise_ft") * units.M_PER_FT, 0.9 * state.vent.height_m)
+    rise = np.maximum(state.vent.connector_rise_m, wanted)
+    lateral = np.maximum(state.vent.connector_length_m - state.vent.connector_rise_m, 0.0)
     short = np.minimum(lateral, limit("good_connector_lateral_ft") * units.M_PER_FT)
     return replace(
         state,
-        connector_rise_m=rise,
-        connector_length_m=rise + short,
-        connector_elbows=np.minimum(state.connector_elbows, limit("good_connector_elbows")),
+        vent=replace(
+            state.vent,
+            connector_rise_m=rise,
+            connector_length_m=rise + short,
+            connector_elbows=np.minimum(state.vent.connector_elbows, limit("good_connector_elbows")),
+        ),
     )
 
 
 def _tight_top(state: State) -> State:
     """Seal the leaks in the top of the house; floor and walls leak as before."""
-    ceiling = np.minimum(state.ceiling_share, limit("tight_top_share"))
-    left = 1.0 - state.ceiling_share + ceiling
+    ceiling = np.minimum(state.house.ceiling_share, limit("tight_top_share"))
+    left = 1.0 - state.house.ceiling_share + ceiling
     return replace(
         state,
-        leak_m3_s=state.leak_m3_s * left,
-        ceiling_share=ceiling / left,
-        floor_share=state.floor_share / left,
+        house=replace(
+            state.house,
+            leak_m3_s=state.house.leak_m3_s * left,
+            ceiling_share=ceiling / left,
+            floor_share=state.house.floor_share / left,
+        ),
     )
 
 
 def _balanced(state: State) -> State:
     return replace(
         state,
-        supply_leak_m3_s=0.0 * state.supply_leak_m3_s,
-        supply_exhaust_m3_s=np.minimum(state.supply_exhaust_m3_s, state.supply_m3_s),
+        house=replace(
+            state.house,
+            supply_leak_m3_s=0.0 * state.house.supply_leak_m3_s,
+            supply_exhaust_m3_s=np.minimum(state.house.supply_exhaust_m3_s, state.house.supply_m3_s),
+        ),
     )
 
 
 def _no_pressure_at_top(state: State) -> State:
-    return replace(state, terminal_cp=np.minimum(state.terminal_cp, 0.0), gust_cp=np.minimum(state.gust_cp, 0.0))
+    return replace(
+        state,
+        vent=replace(
+            state.vent, terminal_cp=np.minimum(state.vent.terminal_cp, 0.0), gust_cp=np.minimum(state.vent.gust_cp, 0.0)
+        ),
+    )
 
 
 def vent_made_good(state: State) -> State:
     """Return the state with every vent fault removed: blockage, a cold or oversized vent, pressure at its top."""
-    return _good_vent(_no_pressure_at_top(replace(state, vent_blocked=0.0 * state.vent_blocked)))
+    return _good_vent(_no_pressure_at_top(replace(state, vent=replace(state.vent, blocked=0.0 * state.vent.blocked))))
 
 
 def mild_from_k() -> float:
@@ -150,13 +169,13 @@ def _upper_window_shut(condition: Condition) -> Condition:
 
 Removal = Callable[[State], State]
 REMOVALS: dict[str, Removal] = {
-    "intake": lambda s: replace(s, intake_blocked=0.0 * s.intake_blocked),
+    "intake": lambda s: replace(s, zone=replace(s.zone, intake_blocked=0.0 * s.zone.intake_blocked)),
     "exhaust": lambda s: without_fans(s, whole_house=False),
     "whole_house_fan": lambda s: without_fans(s, whole_house=True),
     "air_supply": _open_air,
-    "return_leak": lambda s: replace(s, return_leak_m3_s=0.0 * s.return_leak_m3_s),
+    "return_leak": lambda s: replace(s, zone=replace(s.zone, return_leak_m3_s=0.0 * s.zone.return_leak_m3_s)),
     "supply_leak": _balanced,
-    "vent_blocked": lambda s: replace(s, vent_blocked=0.0 * s.vent_blocked),
+    "vent_blocked": lambda s: replace(s, vent=replace(s.vent, blocked=0.0 * s.vent.blocked)),
     "vent_too_small": of_published_size,
     "connector_poor": _good_connector,
     "vent_cold_or_large": _good_vent,
@@ -221,9 +240,6 @@ def possible_causes(case: Case) -> list[str]:
     return [name for name in REMOVALS if name not in _POSSIBLE or _POSSIBLE[name](case)]
 
 
-def words_of(name: str) -> str:
-    """Plain words of a cause."""
-    for row in catalog.table("causes"):
-        if row["id"] == name:
-            return row["words"]
-    raise KeyError(name)
+def words_of(name: str) -> Finding:
+    """Return a cause as something to say."""
+    return finding(f"evidence.cause.{name}")

@@ -10,19 +10,19 @@ import numpy as np
 
 from advisor.case.model import Case, Run
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import respond, zone_pressure_pa
-from advisor.ensemble.state import Array, Condition, State
+from advisor.ensemble.state import Array, State
+from advisor.ensemble.weighted import Band, normalized
 from advisor.evidence.causes import possible_causes, removed
 from advisor.evidence.likelihood import log_likelihood
 from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa
-from advisor.evidence.posterior import Posterior, normalized, pick
+from advisor.evidence.posterior import Posterior
 from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm
 from advisor.facts.record import Outcome, judge_run, verdict_of
 from advisor.facts.spillage import limit_for
 
 Alter = Callable[[State], State]
-Band = tuple[float | None, float | None, float | None]
-"""5th, 50th and 95th percentile; None where it never drafts."""
 Verdict = Literal["confirmed", "not confirmed", "passed, but not in a worst case", "unclear"]
 
 
@@ -158,18 +158,7 @@ def _readings(case: Case, run: Run) -> tuple[Reading, ...]:
     return tuple(r for r in found if r.before is not None or r.after is not None)
 
 
-def _band(values: Array) -> Band:
-    low, middle, high = (float(v) for v in np.quantile(values, (0.05, 0.5, 0.95), method="higher"))
-    return (
-        low if np.isfinite(low) else None,
-        middle if np.isfinite(middle) else None,
-        high if np.isfinite(high) else None,
-    )
-
-
-def expected_at_retest(
-    case: Case, posterior: Posterior, alter: Alter, worst: Condition, allowed_s: float, seed: int = 1
-) -> Expected:
+def expected_at_retest(case: Case, posterior: Posterior, alter: Alter, question: Question, seed: int = 1) -> Expected:
     """Return the numbers to expect when an option's work is checked in the worst case.
 
     Parameters
@@ -180,29 +169,27 @@ def expected_at_retest(
         Situations that fit its record.
     alter : callable
         Returns the situations after the work.
-    worst : Condition
+    question : Question
         The worst case.
-    allowed_s : float
-        Allowed spillage time, s.
     seed : int
         Chooses situations and reading errors.
     """
-    state = alter(posterior.state.take(pick(posterior.weight, int(number("next_test_samples")), seed)))
-    response = respond(state, worst)
+    state = alter(posterior.some(int(number("next_test_samples")), seed))
+    response = respond(state, question.condition)
     zone = response.zone_depressurization_pa
-    net = zone + zone_pressure_pa(state, conditions.idle_house(worst))
+    net = zone + zone_pressure_pa(state, conditions.idle_house(question.condition))
     rng = np.random.default_rng([seed, 7])
     # a reading in calm air with its baseline
     run = case.run[0].model_copy(update={"wind_mph": None, "baseline_depressurization_pa": 0.0})
     error = rng.standard_normal((4, state.samples))
     draft = response.draft_pa + error[2] * draft_deviation_pa(response.draft_pa)
     bands = (
-        _band(net + error[0] * pressure_deviation_pa(run, net)),
-        _band(zone + error[1] * pressure_deviation_pa(run, zone)),
-        _band(draft),
-        _band(response.seconds_to_draft * np.exp(error[3] * number("seconds_log_sd"))),
+        Band.of(net + error[0] * pressure_deviation_pa(run, net)),
+        Band.of(zone + error[1] * pressure_deviation_pa(run, zone)),
+        Band.of(draft),
+        Band.of(response.seconds_to_draft * np.exp(error[3] * number("seconds_log_sd"))),
     )
-    drafts = 1.0 - float(response.spills_beyond(allowed_s).mean())
+    drafts = 1.0 - float(response.spills_beyond(question.allowed_s).mean())
     return Expected(*bands, drafts, state.appliance)
 
 
@@ -210,8 +197,7 @@ def retests(
     case: Case,
     posterior: Posterior,
     alters: Mapping[str, Alter],
-    worst: Condition,
-    allowed_s: float,
+    question: Question,
     seed: int = 1,
 ) -> tuple[Retest, ...]:
     """Judge every run made after work, in the order of the record; works add up.
@@ -227,14 +213,12 @@ def retests(
         Situations that fit the runs before any work.
     alters : mapping
         By option id: returns the situations after the work; every work of the record must be in it.
-    worst : Condition
+    question : Question
         The worst case.
-    allowed_s : float
-        Allowed spillage time, s.
     seed : int
         Chooses the situations that are looked at.
     """
-    state = posterior.state.take(pick(posterior.weight, int(number("retest_samples")), seed))
+    state = posterior.some(int(number("retest_samples")), seed)
     log_weight, found = np.zeros(state.samples), []
     done: str | None = None
     before = after = state
@@ -251,23 +235,19 @@ def retests(
         if run.seen != "no hood":
             pair = pair + np.stack([log_likelihood(case, after, run), log_likelihood(case, before, run)])
         weight = normalized(pair.reshape(-1)).reshape(pair.shape)
-        found.append(_judged(case, index, (after, before), weight, worst, allowed_s))
+        found.append(_judged(case, index, (after, before), weight, question))
     return tuple(found)
 
 
-def _judged(
-    case: Case, index: int, states: tuple[State, State], weight: Array, worst: Condition, allowed_s: float
-) -> Retest:
+def _judged(case: Case, index: int, states: tuple[State, State], weight: Array, question: Question) -> Retest:
     run, after = case.run[index], states[0]
     hooded = after.appliance == "natural draft"
-    spills = np.stack([respond(s, worst).spills_beyond(allowed_s) for s in states])
+    spills = np.stack([question.spills(s) for s in states])
     drafts = 1.0 - float(np.sum(weight * spills)) if hooded else None
     # the run itself decides, by the published procedure; what is modelled only stands beside it
     shown = judge_run(case, index)
     verdict = VERDICTS[shown.outcome]
-    reasons = (
-        _reasons(case, run, after, weight, spills, worst, allowed_s) if hooded and verdict == "not confirmed" else ()
-    )
+    reasons = _reasons(case, run, after, weight, spills, question) if hooded and verdict == "not confirmed" else ()
     short = tuple(h.id for h in shown.spoiling)
     return Retest(index, run.label, str(run.after_work), verdict, drafts, reasons, short, _readings(case, run))
 
@@ -283,7 +263,7 @@ VERDICTS: dict[Outcome, Verdict] = {
 
 
 def _reasons(
-    case: Case, run: Run, after: State, weight: Array, spills: Array, worst: Condition, allowed_s: float
+    case: Case, run: Run, after: State, weight: Array, spills: Array, question: Question
 ) -> tuple[Reason, ...]:
     """Why it still spills: the work has no effect, the run was misjudged, or a cause is left."""
     found = [Reason("no_effect", float(np.sum(weight[1])))]
@@ -294,7 +274,7 @@ def _reasons(
     if index.size:
         part, share = after.take(index), weight[0][index]
         for name in possible_causes(case):
-            cured = respond(removed(name, part), worst).spills_beyond(allowed_s) < 0.5
+            cured = question.spills(removed(name, part)) < 0.5
             found.append(Reason(name, float(np.sum(share * cured))))
     found = [r for r in found if r.probability >= number("reason_least_share")]
     return tuple(sorted(found, key=lambda r: -r.probability))

@@ -2,28 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from advisor.case.model import Case
 from advisor.ensemble import conditions
-from advisor.ensemble.respond import respond
-from advisor.ensemble.state import Condition, State
+from advisor.ensemble.question import Question
+from advisor.ensemble.state import State
 from advisor.evidence.observations import Observation, number
 from advisor.facts.spillage import allowed_seconds
+from advisor.findings import Finding, finding, listed, slug
 
 NO_SIGN = "none seen"
 
 
-def ordinary_use(case: Case, state: State) -> Condition:
-    """Return ordinary use: one everyday device runs, doors as usual, nothing set for the worst."""
-    flows = state.device_m3_s.mean(axis=1) if state.devices else np.zeros(0)
+def ordinary_use(case: Case, state: State) -> Question:
+    """Ask about ordinary use: one everyday device runs, doors as usual, nothing set for the worst."""
+    flows = state.house.device_m3_s.mean(axis=1) if state.devices else np.zeros(0)
     usual = [i for i, d in enumerate(state.devices) if d.counts_in_worst_case]
     # the middle one by flow: neither the quiet bath fan alone nor the large hood decides what a year leaves behind
     usual.sort(key=lambda i: float(flows[i]))
     chosen = usual[len(usual) // 2] if usual else -1
-    return replace(
+    condition = replace(
         conditions.idle_house(conditions.worst_case(case, state)),
         name="ordinary use",
         devices_on=tuple(i == chosen for i in range(len(state.devices))),
@@ -31,6 +33,7 @@ def ordinary_use(case: Case, state: State) -> Condition:
         interior_doors_shut=False,
         air_handler="on" if case.air_handler.present else "off",
     )
+    return Question(condition, allowed_seconds(case))
 
 
 def sign_ratio(case: Case) -> float:
@@ -47,13 +50,20 @@ def sign_ratio(case: Case) -> float:
     return min(ratio, number("sign_ratio_most"))
 
 
+def signs_words(seen: Sequence[str]) -> Finding:
+    """Return the signs at the heater, or that there is none, as something to say."""
+    if not seen:
+        return finding("evidence.observed.no_sign")
+    return finding("evidence.observed.signs", signs=listed(finding(f"record.sign.{slug(s)}") for s in seen))
+
+
 def sign_observation(case: Case, state: State) -> tuple[Observation, ...]:
     """Hold the signs at the heater against ordinary use: weak evidence that it spills there."""
     ratio = sign_ratio(case)
     if ratio == 1.0:
         return ()
-    spills = respond(state, ordinary_use(case, state)).spills_beyond(allowed_seconds(case))
+    spills = ordinary_use(case, state).spills(state)
     like = spills * float(np.log(ratio))
     seen = [s for s in case.heater.signs if s != NO_SIGN]
-    words = f"signs at the heater ({', '.join(seen)})" if seen else "no sign of earlier spillage at the heater"
+    words = signs_words(seen)
     return (Observation("", "signs", words, like, like - max(0.0, float(np.log(ratio)))),)

@@ -9,9 +9,10 @@ import numpy as np
 
 from advisor.case.model import Case
 from advisor.ensemble.state import Array, Index, State
+from advisor.ensemble.weighted import normalized, pick
 from advisor.evidence.likelihood import record_observations, total_log_likelihood
 from advisor.evidence.observations import Observation, number
-from advisor.evidence.posterior import Posterior, normalized, pick
+from advisor.evidence.posterior import Posterior
 from advisor.evidence.signs import NO_SIGN
 
 Cured = Callable[[State, Sequence[str]], tuple[Array, dict[str, Array]]]
@@ -103,7 +104,7 @@ def speaking(
     if not observed:
         return {}
     count = int(number("reweighing_samples"))
-    before, first = posterior.prior.state, pick(normalized(posterior.prior.state.log_weight), count, seed)
+    before, first = posterior.prior.state, pick(normalized(posterior.prior.state.chance.log_weight), count, seed)
     second = pick(posterior.weight, count, seed + 1)
     old, new = before.take(first), posterior.state.take(second)
     whole_record, left_out = _likelihoods(posterior, first, new)

@@ -37,7 +37,7 @@ def table_of_case(case: Case) -> str | None:
 
 
 def _lateral_ft(state: State) -> Array:
-    return np.asarray(np.maximum(state.connector_length_m - state.connector_rise_m, 0.0) / units.M_PER_FT)
+    return np.asarray(np.maximum(state.vent.connector_length_m - state.vent.connector_rise_m, 0.0) / units.M_PER_FT)
 
 
 def _round_in(area_m2: Array) -> Array:
@@ -56,13 +56,13 @@ def capacity_w(state: State, table: str, diameter_in: Array) -> Array:
     diameter_in : array (n,)
         Size of vent and connector, in; in the masonry tables the connector's.
     """
-    height, lateral = state.height_m / units.M_PER_FT, _lateral_ft(state)
+    height, lateral = state.vent.height_m / units.M_PER_FT, _lateral_ft(state)
     least = catalog.number("rules_venting", "lateral_above_zero_read_at_least_ft")
     # the 0 ft row is for a straight vertical vent: with elbows the first row that includes them is read
-    lateral = np.where((state.connector_elbows > 0.0) & (lateral < least), least, lateral)
+    lateral = np.where((state.vent.connector_elbows > 0.0) & (lateral < least), least, lateral)
     cells = vent_tables.single_capacity_kbtu_h(table, "NAT_MAX", height, lateral, diameter_in)
     included = catalog.number("rules_venting", "elbows_included")
-    further = np.maximum(state.connector_elbows - included, 0.0)
+    further = np.maximum(state.vent.connector_elbows - included, 0.0)
     factor = np.maximum(0.0, 1.0 - further * catalog.number("rules_venting", "elbow_90_cut"))
     return np.asarray(cells * factor * 1000.0 * units.W_PER_BTU_H)
 
@@ -70,7 +70,7 @@ def capacity_w(state: State, table: str, diameter_in: Array) -> Array:
 def size_in(state: State, table: str) -> Array:
     """Return the diameter with which a table is entered, in: the smaller of connector and vent (13.1.9), a printed size."""
     sizes = np.array(sorted(vent_tables.sizes_in("single", table, "NAT_MAX")))
-    found = _round_in(np.minimum(state.connector_area_m2, state.vertical_area_m2))
+    found = _round_in(np.minimum(state.vent.connector_area_m2, state.vent.vertical_area_m2))
     # a size between two printed ones is read as the smaller; a hair is left for the way over the area
     index = np.searchsorted(sizes, found + SIZE_HAIR_IN, side="right") - 1
     return np.asarray(np.where(index < 0, found, sizes[np.maximum(index, 0)]))
@@ -82,7 +82,7 @@ def too_small(state: State, table: str) -> NDArray[np.bool_]:
     The input is the fired one (derated for altitude), so that 'too small' is not said too easily.
     """
     allowed = capacity_w(state, table, size_in(state, table))
-    return np.asarray(np.isfinite(allowed) & (allowed < state.input_w))
+    return np.asarray(np.isfinite(allowed) & (allowed < state.burner.input_w))
 
 
 def of_published_size(state: State, table: str = BEST_TABLE) -> State:
@@ -94,13 +94,16 @@ def of_published_size(state: State, table: str = BEST_TABLE) -> State:
     wanted = np.full(state.samples, sizes[-1])
     for size in reversed(sizes):
         allowed = capacity_w(state, table, np.full(state.samples, size))
-        wanted = np.where(np.isfinite(allowed) & (allowed >= state.input_w), size, wanted)
+        wanted = np.where(np.isfinite(allowed) & (allowed >= state.burner.input_w), size, wanted)
     area = np.where(small, np.pi / 4.0 * (wanted * units.M_PER_IN) ** 2, 0.0)
-    vertical = np.maximum(state.vertical_area_m2, area)
-    wider = np.sqrt(vertical / state.vertical_area_m2)
+    vertical = np.maximum(state.vent.vertical_area_m2, area)
+    wider = np.sqrt(vertical / state.vent.vertical_area_m2)
     return replace(
         state,
-        connector_area_m2=np.maximum(state.connector_area_m2, area),
-        vertical_area_m2=vertical,
-        vertical_perimeter_m=state.vertical_perimeter_m * wider,
+        vent=replace(
+            state.vent,
+            connector_area_m2=np.maximum(state.vent.connector_area_m2, area),
+            vertical_area_m2=vertical,
+            vertical_perimeter_m=state.vent.vertical_perimeter_m * wider,
+        ),
     )

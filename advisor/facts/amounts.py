@@ -18,7 +18,7 @@ def require(name: str, value: Amount, low: float = 0.0, high: float = np.inf, *,
     Parameters
     ----------
     name : str
-        What the number is, with its unit, for the message.
+        Name of the number, with its unit as suffix, for the message.
     value : float or ndarray
         One number or an array of any shape.
     low, high : float
@@ -38,7 +38,8 @@ def require(name: str, value: Amount, low: float = 0.0, high: float = np.inf, *,
     fine = np.isfinite(array) & ((array > low) if above_low else (array >= low)) & (array <= high)
     if not np.all(fine):
         worst = float(array[~fine].flat[0])
-        start = f"above {low:g}" if above_low else f"at least {low:g}"
-        end = "" if np.isinf(high) else f" and at most {high:g}"
-        raise InputError(f"{name}: {worst:g} is not allowed; give a number {start}{end}")
+        raise InputError(
+            f"{name}: {worst:g} is not allowed; give a number {'above' if above_low else 'at least'} {low:g}"
+            + ("" if np.isinf(high) else f" and at most {high:g}")
+        )
     return array if array.ndim else float(array)

@@ -10,14 +10,15 @@ from advisor.case.model import Case
 from advisor.catalog import number, parameter, table
 from advisor.errors import InputError, suggest
 from advisor.facts.amounts import TYPED, Amount, require
+from advisor.findings import Words, finding, quantity
 
 _FILE = "money_energy"
 
 
 def hot_share(set_f: Amount, mains_f: Amount, use_f: Amount) -> Amount:
     """Return the share of hot water in mixed water, 1 - (Tset - Tuse)/(Tset - Tmains), between 0 and 1 (`own-calc`)."""
-    set_f = require("set point, F", set_f, 80.0, 212.0)
-    mains_f = require("mains temperature, F", mains_f, 32.0, 100.0)
+    set_f = require("set_point_f", set_f, 80.0, 212.0)
+    mains_f = require("mains_temperature_f", mains_f, 32.0, 100.0)
     rise = np.asarray(set_f) - mains_f
     if np.any(rise <= 0.0):
         raise InputError("set point: not above the mains temperature; give a hotter set point or colder mains")
@@ -66,7 +67,9 @@ class HotWaterUse:
         Range; field use is skewed.
     set_f, mains_f : float
         Temperatures it was worked out for.
-    basis, status, source : str
+    basis : Finding
+        What it was worked out from.
+    status, source : str
         Where it comes from.
     assumed : bool
         True if nobody said how many people or bedrooms there are.
@@ -77,7 +80,7 @@ class HotWaterUse:
     high_gal_day: float
     set_f: float
     mains_f: float
-    basis: str
+    basis: Words
     status: str
     source: str
     assumed: bool
@@ -110,22 +113,25 @@ def household_use(
     spread = parameter(_FILE, "household_spread_factor")
     assumed = False
     if gal_day is not None:
-        typical = float(require("hot water, gal/day", gal_day, 0.0, 1000.0))
-        return HotWaterUse(typical, typical, typical, hot, cold, "typed", TYPED, "typed", False)
+        typical = float(require("hot_water_gal_day", gal_day, 0.0, 1000.0))
+        return HotWaterUse(typical, typical, typical, hot, cold, finding("facts.use_by.typed"), TYPED, TYPED, False)
     if people is not None:
         fixtures = mixed_by_people_gal_day(people) * hot_share(hot, cold, number(_FILE, "use_temperature_people_f"))
         rooms = people if bedrooms is None else bedrooms
         typical = float(fixtures) + machines_gal_day(min(float(rooms), 20.0))
-        basis, status, source = f"{people:g} people", "second-hand", "fsec-pf-464-15;hsp-2014"
+        basis = finding("facts.use_by.people", count=quantity(people, "number"))
+        status, source = "second-hand", "fsec-pf-464-15;hsp-2014"
     elif bedrooms is not None:
         fixtures = mixed_by_bedrooms_gal_day(bedrooms) * hot_share(
             hot, cold, number(_FILE, "use_temperature_fixture_f")
         )
         typical = float(fixtures) + machines_gal_day(bedrooms)
-        basis, status, source = f"{bedrooms:g} bedrooms", "second-hand", "hsp-2014"
+        basis = finding("facts.use_by.bedrooms", count=quantity(bedrooms, "number"))
+        status, source = "second-hand", "hsp-2014"
     else:
         typical, assumed = draw_gal_day("medium"), True
-        basis, status, source = "medium draw pattern of the federal test", "memory", "cfr10-430-appe"
+        basis = finding("facts.use_by.draw_pattern")
+        status, source = "memory", "cfr10-430-appe"
     return HotWaterUse(typical * spread.low, typical, typical * spread.high, hot, cold, basis, status, source, assumed)
 
 
@@ -149,19 +155,19 @@ def heat_btu_day(gal_day: Amount, set_f: Amount | None = None, mains_f: Amount |
     InputError
         If a number is out of range, or the set point is not above the mains.
     """
-    hot = require("set point, F", number(_FILE, "test_set_point_f") if set_f is None else set_f, 80.0, 212.0)
-    cold = require("mains temperature, F", number(_FILE, "test_inlet_f") if mains_f is None else mains_f, 32.0, 100.0)
+    hot = require("set_point_f", number(_FILE, "test_set_point_f") if set_f is None else set_f, 80.0, 212.0)
+    cold = require("mains_temperature_f", number(_FILE, "test_inlet_f") if mains_f is None else mains_f, 32.0, 100.0)
     rise = np.asarray(hot) - cold
     if np.any(rise <= 0.0):
         raise InputError("set point: not above the mains temperature; give a hotter set point or colder mains")
     rows = {row["quantity"]: float(row["value"]) for row in table("conversions_emissions")}
-    pound, heat = rows["water density in the annual-use formula"], rows["water specific heat in the annual-use formula"]
-    total = np.asarray(require("hot water, gal/day", gal_day, 0.0, 5000.0)) * pound * heat * rise
+    pound, heat = rows["water_density_in_the_annual_use_formula"], rows["water_specific_heat_in_the_annual_use_formula"]
+    total = np.asarray(require("hot_water_gal_day", gal_day, 0.0, 5000.0)) * pound * heat * rise
     return total if total.ndim else float(total)
 
 
 def draw_gal_day(pattern: str) -> float:
-    """Return gal/day of a federal draw pattern: very small, low, medium or high."""
+    """Return gal/day of a federal draw pattern: very_small, low, medium or high."""
     for row in table("draw_patterns"):
         if row["bin"] == pattern:
             return float(row["daily_gal"])

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.catalog import Parameter, number, parameter, table
+from advisor.catalog import Parameter, number, parameter
 from advisor.errors import InputError, suggest
+from advisor.findings import Words, finding, quantity
 from advisor.money.amount import Amount, require
 from advisor.money.conversions import conversion
+from advisor.money.tables import measures
 from advisor.units import DAYS_PER_YEAR
 
 _FILE = "money_energy"
@@ -33,11 +35,11 @@ def sensible_factor(density_lb_ft3: float | None = None, heat_btu_lb_f: float | 
         Specific heat; with it the factor is 60 x density x heat instead of the published 1.08.
     """
     if density_lb_ft3 is not None:
-        require("air density, lb/ft3", density_lb_ft3, 0.0, 0.2, above_low=True)
+        require("air_density_lb_ft3", density_lb_ft3, 0.0, 0.2, above_low=True)
     if heat_btu_lb_f is not None:
         density = number(_FILE, "air_density_standard_lb_ft3") if density_lb_ft3 is None else density_lb_ft3
         return _MINUTES_AN_HOUR * density * heat_btu_lb_f
-    factor = conversion("air sensible factor")
+    factor = conversion("air_sensible_factor")
     if density_lb_ft3 is None:
         return factor
     return factor * density_lb_ft3 / number(_FILE, "air_density_standard_lb_ft3")
@@ -45,8 +47,8 @@ def sensible_factor(density_lb_ft3: float | None = None, heat_btu_lb_f: float | 
 
 def air_heat_btu_h(flow_cfm: Amount, rise_f: Amount, factor: float | None = None) -> Amount:
     """Return the heat that warms a flow of outdoor air, Btu/h."""
-    flow = np.asarray(require("air flow, cfm", flow_cfm))
-    return _out(flow * require("temperature rise, F", rise_f) * (sensible_factor() if factor is None else factor))
+    flow = np.asarray(require("air_flow_cfm", flow_cfm))
+    return _out(flow * require("temperature_rise_f", rise_f) * (sensible_factor() if factor is None else factor))
 
 
 def air_heat_btu_year(
@@ -72,10 +74,10 @@ def air_heat_btu_year(
     factor : float, optional
         From `sensible_factor`.
     """
-    flow = np.asarray(require("air flow, cfm", flow_cfm))
-    days = require("heating degree days, F day", hdd65, 0.0, 30000.0)
-    hours = require("hours a day", hours_day, 0.0, _HOURS_A_DAY)
-    kept = require("heat-recovery effectiveness", effectiveness, 0.0, 1.0)
+    flow = np.asarray(require("air_flow_cfm", flow_cfm))
+    days = require("heating_degree_days_f_day", hdd65, 0.0, 30000.0)
+    hours = require("hours_a_day", hours_day, 0.0, _HOURS_A_DAY)
+    kept = require("heat_recovery_effectiveness", effectiveness, 0.0, 1.0)
     heat = flow * days * hours * (1.0 - np.asarray(kept))
     return _out(heat * (sensible_factor() if factor is None else factor))
 
@@ -91,7 +93,7 @@ def air_penalty_therm_year(
     """Return therms of heating fuel that outdoor air costs in a year: 1.08 cfm h HDD / (efficiency 100,000)."""
     usual = number(_FILE, "heating_efficiency")
     efficiency = require(
-        "heating efficiency", usual if heating_efficiency is None else heating_efficiency, 0.0, 6.0, above_low=True
+        "heating_efficiency", usual if heating_efficiency is None else heating_efficiency, 0.0, 6.0, above_low=True
     )
     heat = air_heat_btu_year(flow_cfm, hdd65, hours_day=hours_day, effectiveness=effectiveness)
     return _out(np.asarray(heat) / efficiency / conversion("therm"))
@@ -99,21 +101,21 @@ def air_penalty_therm_year(
 
 def fan_kwh_year(power_w: Amount, hours_day: Amount) -> Amount:
     """Return kWh of a fan in a year of 365 days."""
-    power = np.asarray(require("fan power, W", power_w))
-    return _out(power * require("hours a day", hours_day, 0.0, _HOURS_A_DAY) * DAYS_PER_YEAR / 1000.0)
+    power = np.asarray(require("fan_power_w", power_w))
+    return _out(power * require("hours_a_day", hours_day, 0.0, _HOURS_A_DAY) * DAYS_PER_YEAR / 1000.0)
 
 
 def tempering_kwh(flow_cfm: Amount, rise_f: Amount, hours: Amount) -> Amount:
     """Return kWh of an electric duct heater, 1.08 cfm dT h / 3412."""
     return _out(
-        np.asarray(air_heat_btu_h(flow_cfm, rise_f)) * require("hours", hours) / conversion("electricity heat content")
+        np.asarray(air_heat_btu_h(flow_cfm, rise_f)) * require("hours", hours) / conversion("electricity_heat_content")
     )
 
 
 def air_change_cfm(floor_area_ft2: Amount, height_ft: Amount, changes_h: Amount) -> Amount:
     """Return the flow that a number of air changes an hour stands for, cfm."""
-    volume = np.asarray(require("floor area, ft2", floor_area_ft2)) * require("ceiling height, ft", height_ft)
-    return _out(volume * require("air changes an hour", changes_h) / _MINUTES_AN_HOUR)
+    volume = np.asarray(require("floor_area_ft2", floor_area_ft2)) * require("ceiling_height_ft", height_ft)
+    return _out(volume * require("air_changes_an_hour", changes_h) / _MINUTES_AN_HOUR)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +124,7 @@ class AirPenalty:
 
     heating_therm: Amount
     electricity_kwh: Amount
-    words: str
+    words: Words
     assumed: bool
 
 
@@ -174,12 +176,11 @@ def measure_penalty(
     InputError
         If the part is unknown, or its flow is needed and missing.
     """
-    rules = {row["measure_id"]: row["air_rule"] for row in table("remediation_measures")}
-    if measure_id not in rules:
-        raise InputError(f"measure '{measure_id}'{suggest(measure_id, rules)}: not in the catalog")
-    rule = rules[measure_id]
+    if measure_id not in measures():
+        raise InputError(f"measure '{measure_id}'{suggest(measure_id, measures())}: not in the catalog")
+    rule = measures()[measure_id].air_rule
     if rule == "none":
-        return AirPenalty(0.0, 0.0, "takes no outdoor air", False)
+        return AirPenalty(0.0, 0.0, finding("money.air_rule.none"), False)
     assumed = flow_cfm is None or (hours_day is None and rule != "continuous")
     if flow_cfm is None:
         if rule != "continuous":
@@ -199,7 +200,7 @@ def measure_penalty(
     electricity = np.asarray(fan_kwh_year(power, hours))
     if rule.endswith("electric"):
         heat = air_heat_btu_year(flow_cfm, hdd65, hours_day=hours)
-        electricity = electricity + np.asarray(heat) / conversion("electricity heat content")
+        electricity = electricity + np.asarray(heat) / conversion("electricity_heat_content")
         fuel: Amount = 0.0
     else:
         fuel = sign * np.asarray(
@@ -207,5 +208,9 @@ def measure_penalty(
                 flow_cfm, hdd65, heating_efficiency=heating_efficiency, hours_day=hours, effectiveness=kept
             )
         )
-    words = f"{rule}: {np.mean(np.asarray(flow_cfm)):.0f} cfm, {np.mean(np.asarray(hours)):.1f} h a day"
+    words = finding(
+        f"money.air_rule.{rule}",
+        flow=quantity(float(np.mean(np.asarray(flow_cfm))), "cfm"),
+        time=quantity(float(np.mean(np.asarray(hours))), "h"),
+    )
     return AirPenalty(_out(fuel), _out(electricity), words, assumed)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.errors import InputError
-from advisor.findings import Words
+from advisor.findings import Words, finding
 from advisor.money.amount import TYPED, pert_quantile, require, triangular_quantile
 from advisor.money.prices import NO_OVERRIDES, Overrides, Price, price
 
@@ -22,12 +22,14 @@ class BillLine:
 
     Parameters
     ----------
-    measure_id, words : str
-        The part and its plain name.
+    measure_id : str
+        The part.
+    words : Finding
+        Its plain name.
     quantity : float
         How many `unit` are needed.
     unit : str
-        Unit of the quantity.
+        Suffix of the unit: ``each``, ``job``, ``ft``, ``pair`` or ``zone`` (``units.<unit>``).
     low_usd, typical_usd, high_usd : float
         Cost of the whole quantity.
     labour_h : float or None
@@ -61,14 +63,14 @@ class Incentive:
     Parameters
     ----------
     words, source, date : str
-        What it is, who said so, and the ISO date on which it was looked up.
+        What it is as typed, who said so, and the ISO date on which it was looked up.
     amount_usd : float
         Fixed amount off the total.
     share : float
         Share of what is left after all fixed amounts, 0 to 1.
     """
 
-    words: Words
+    words: str
     source: str
     date: str
     amount_usd: float = 0.0
@@ -76,8 +78,8 @@ class Incentive:
 
     def __post_init__(self) -> None:
         """Check the amounts, the source and the date."""
-        require(f"incentive '{self.words}', usd", self.amount_usd)
-        require(f"incentive '{self.words}', share", self.share, 0.0, 1.0)
+        require(f"incentive_usd '{self.words}'", self.amount_usd)
+        require(f"incentive_share '{self.words}'", self.share, 0.0, 1.0)
         if not self.source.strip():
             raise InputError(f"incentive '{self.words}': no source; say who offers it")
         try:
@@ -110,9 +112,9 @@ class Bill:
 
     def __post_init__(self) -> None:
         """Check the factors."""
-        require("margin fraction", self.margin_fraction, 0.0, 5.0)
-        require("tax fraction", self.tax_fraction, 0.0, 1.0)
-        require("region factor", self.region_factor, 0.0, 10.0, above_low=True)
+        require("margin_fraction", self.margin_fraction, 0.0, 5.0)
+        require("tax_fraction", self.tax_fraction, 0.0, 1.0)
+        require("region_factor", self.region_factor, 0.0, 10.0, above_low=True)
 
     def line_factor(self, line: BillLine) -> float:
         """Return what a line is multiplied by: region (catalog prices only), margin and tax."""
@@ -169,7 +171,7 @@ def line_of(item: Price, quantity: float = 1.0, *, assumed: bool = False) -> Bil
     InputError
         If the quantity is negative or not a number.
     """
-    require(f"quantity of {item.measure_id}, {item.unit}", quantity)
+    require(f"{item.measure_id}.quantity_{item.unit}", quantity)
     return BillLine(
         item.measure_id,
         item.words,
@@ -198,7 +200,7 @@ def perhaps(line: BillLine) -> BillLine:
 
     Nobody measured what is there, so it is credited in the typical price and not in the high one.
     """
-    words = f"{line.words}, unless measuring shows that what is there serves"
+    words = finding("money.perhaps", what=line.words)
     return replace(line, words=words, low_usd=0.0, typical_usd=0.0, labour_h=None, assumed=True)
 
 
@@ -225,7 +227,7 @@ def draw_total(
     ndarray, shape (n,)
         Dollars, between the low and the high total.
     """
-    chances = np.atleast_1d(np.asarray(require("uniform numbers", uniforms, 0.0, 1.0), dtype=float))
+    chances = np.atleast_1d(np.asarray(require("uniform_numbers", uniforms, 0.0, 1.0), dtype=float))
     quantile = {"triangular": triangular_quantile, "pert": pert_quantile}[shape]
     total = np.zeros_like(chances)
     for line in bill.lines:

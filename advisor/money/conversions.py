@@ -6,16 +6,17 @@ from functools import cache
 
 import numpy as np
 
-from advisor.catalog import Row, table
+from advisor.catalog import rows_of
 from advisor.errors import InputError
 from advisor.money.amount import Amount, require
+from advisor.money.tables import Conversion
 
 
 @cache
-def conversion_row(quantity: str, unit: str | None = None) -> Row:
+def conversion_row(quantity: str, unit: str | None = None) -> Conversion:
     """Return the catalog row of a conversion, chosen by unit where a quantity has several."""
-    for row in table("conversions_emissions"):
-        if row["quantity"] == quantity and unit in (None, row["unit"]):
+    for row in rows_of(Conversion, "conversions_emissions"):
+        if row.quantity == quantity and unit in (None, row.unit):
             return row
     raise KeyError(quantity)
 
@@ -23,32 +24,32 @@ def conversion_row(quantity: str, unit: str | None = None) -> Row:
 @cache
 def conversion(quantity: str, unit: str | None = None) -> float:
     """Return the value of `conversion_row`."""
-    return float(conversion_row(quantity, unit)["value"])
+    return conversion_row(quantity, unit).value
 
 
 def gas_heat_content_btu_ft3() -> float:
     """Return the recent US mean heat content of gas; it drifts from 1019 to 1036, so keep it an input."""
-    return conversion("natural gas heat content, recent US mean")
+    return conversion("natural_gas_heat_content_recent_us_mean")
 
 
 def therm_per_mcf(heat_content_btu_ft3: float | None = None) -> float:
     """Return therms in a thousand cubic feet of gas."""
     content = gas_heat_content_btu_ft3() if heat_content_btu_ft3 is None else heat_content_btu_ft3
-    require("heat content of gas, Btu/ft3", content, 300.0, 3500.0)
+    require("heat_content_of_gas_btu_ft3", content, 300.0, 3500.0)
     return content * 1000.0 / conversion("therm")
 
 
 def gas_usd_therm(usd_mcf: Amount, heat_content_btu_ft3: float | None = None) -> Amount:
     """Return the gas price in usd/therm from usd per thousand cubic feet."""
-    return require("gas price, usd/Mcf", usd_mcf) / therm_per_mcf(heat_content_btu_ft3)
+    return require("gas_price_usd_mcf", usd_mcf) / therm_per_mcf(heat_content_btu_ft3)
 
 
 _HEAT_BTU = {
     "therm": "therm",
-    "kWh": "electricity heat content",
-    "gal propane": "propane heat content",
-    "gal oil": "no. 2 oil heat content",
-    "gal kerosene": "kerosene heat content",
+    "kWh": "electricity_heat_content",
+    "gal propane": "propane_heat_content",
+    "gal oil": "no_2_oil_heat_content",
+    "gal kerosene": "kerosene_heat_content",
 }
 
 
@@ -64,7 +65,7 @@ def usd_per_mmbtu(usd: Amount, unit: str, heat_content_btu_ft3: float | None = N
     heat_content_btu_ft3 : float, optional
         For ``Mcf`` only.
     """
-    usd = require(f"price, usd/{unit}", usd)
+    usd = require(f"price_usd/{unit}", usd)
     if unit == "Mcf":
         btu = therm_per_mcf(heat_content_btu_ft3) * conversion("therm")
     elif unit in _HEAT_BTU:

@@ -7,13 +7,14 @@ from typing import Literal
 
 import numpy as np
 
-from advisor.catalog import Row, number, table
-from advisor.errors import InputError, suggest
+from advisor.catalog import number, rows_of
 from advisor.facts.hot_water import HotWaterUse, heat_btu_day
+from advisor.findings import Words, finding
 from advisor.money.amount import Amount, require
 from advisor.money.conversions import conversion
 from advisor.money.fuel_prices import Emissions, EnergyPrices, emissions
 from advisor.money.heat_pump import heat_from_room_btu, in_room
+from advisor.money.tables import MinimumUef, class_row
 from advisor.units import DAYS_PER_YEAR, H_PER_YEAR
 
 _FILE = "money_energy"
@@ -24,20 +25,6 @@ HeatingFuel = Literal["gas", "propane", "electricity"]
 def _out(value: Amount) -> Amount:
     array = np.asarray(value, dtype=float)
     return array if array.ndim else float(array)
-
-
-def class_row(class_id: str) -> Row:
-    """Return the catalog row of a replacement class.
-
-    Raises
-    ------
-    InputError
-        If there is no such class.
-    """
-    rows = {row["class_id"]: row for row in table("appliance_classes")}
-    if class_id not in rows:
-        raise InputError(f"class '{class_id}'{suggest(class_id, rows)}: one of {', '.join(rows)}")
-    return rows[class_id]
 
 
 def delivered_btu_year(gal_day: Amount, set_f: Amount | None = None, mains_f: Amount | None = None) -> Amount:
@@ -66,8 +53,8 @@ def annual_energy_btu(
     UEF contains pilot, standby and fan: add nothing to this. With the default temperatures and factor it is the
     rated annual energy of the federal test.
     """
-    uef = require("UEF", uef, 0.0, 20.0, above_low=True)
-    factor = require("field factor", field_factor, 0.0, 2.0, above_low=True)
+    uef = require("uef", uef, 0.0, 20.0, above_low=True)
+    factor = require("field_factor", field_factor, 0.0, 2.0, above_low=True)
     return _out(np.asarray(delivered_btu_year(gal_day, set_f, mains_f)) / (np.asarray(uef) * factor))
 
 
@@ -78,27 +65,27 @@ def therm(btu: Amount) -> Amount:
 
 def kwh(btu: Amount) -> Amount:
     """Return kWh at the heat content of the label rule."""
-    return _out(np.asarray(btu) / conversion("electricity heat content"))
+    return _out(np.asarray(btu) / conversion("electricity_heat_content"))
 
 
 def propane_gal(btu: Amount) -> Amount:
     """Return gallons of propane."""
-    return _out(np.asarray(btu) / conversion("propane heat content"))
+    return _out(np.asarray(btu) / conversion("propane_heat_content"))
 
 
 def old_energy_factor_kwh(energy_factor: Amount) -> Amount:
     """Return kWh a year by the test before 2017, from an energy factor (`doe-purchasing-2011`)."""
-    factor = require("energy factor", energy_factor, 0.0, 20.0, above_low=True)
+    factor = require("energy_factor", energy_factor, 0.0, 20.0, above_low=True)
     return _out(kwh(number(_FILE, "old_test_output_btu_day") * DAYS_PER_YEAR / np.asarray(factor)))
 
 
 def standby_btu(volume_gal: Amount, difference_f: Amount, loss_fraction_h: Amount, hours: Amount) -> Amount:
     """Return standby loss, V x 8.25 x dT x loss an hour x hours; only for heaters without a UEF."""
     return _out(
-        np.asarray(require("tank, gal", volume_gal))
+        np.asarray(require("tank_gal", volume_gal))
         * number(_FILE, "standby_water_btu_gal_f")
-        * require("temperature difference, F", difference_f)
-        * require("loss fraction an hour", loss_fraction_h, 0.0, 1.0)
+        * require("temperature_difference_f", difference_f)
+        * require("loss_fraction_an_hour", loss_fraction_h, 0.0, 1.0)
         * require("hours", hours)
     )
 
@@ -106,7 +93,7 @@ def standby_btu(volume_gal: Amount, difference_f: Amount, loss_fraction_h: Amoun
 def pilot_therm_year(pilot_btu_h: Amount | None = None) -> Amount:
     """Return therms a pilot burns in a year; only for heaters without a UEF."""
     rate = number(_FILE, "pilot_btu_h") if pilot_btu_h is None else pilot_btu_h
-    return therm(np.asarray(require("pilot, Btu/h", rate)) * H_PER_YEAR)
+    return therm(np.asarray(require("pilot_btu_h", rate)) * H_PER_YEAR)
 
 
 def parasitic_kwh_year(class_id: str, *, uef_used: bool, bedrooms: int | None = None) -> float:
@@ -123,13 +110,13 @@ def parasitic_kwh_year(class_id: str, *, uef_used: bool, bedrooms: int | None = 
         share = number(_FILE, f"tankless_on_fraction_{rooms}")
         power = number(_FILE, "tankless_standby_w") + number(_FILE, "tankless_firing_w") * share
         return power * H_PER_YEAR / 1000.0
-    return float(row["aux_electric_kwh_yr"])
+    return row.aux_electric_kwh_yr
 
 
 def field_factor(class_id: str) -> float:
     """Return the share of the rating that a class reaches in place: storage, tankless, else 1 (`mn-field-2010`)."""
     row = class_row(class_id)
-    kind = "tankless" if class_id.startswith("TL") else "storage" if row["fuel"] == "gas" else "other"
+    kind = "tankless" if class_id.startswith("TL") else "storage" if row.fuel == "gas" else "other"
     return number(_FILE, f"field_factor_{kind}")
 
 
@@ -173,11 +160,11 @@ def room_heat_charge(
     part = number(_FILE, "unknown_room_coupling") if room_heated is None else float(room_heated)
     usual = 1.0 if heating_fuel == "electricity" else number(_FILE, "heating_efficiency")
     efficiency = require(
-        "heating efficiency", usual if heating_efficiency is None else heating_efficiency, 0.0, 6.0, above_low=True
+        "heating_efficiency", usual if heating_efficiency is None else heating_efficiency, 0.0, 6.0, above_low=True
     )
     share = number(_FILE, "heating_season_share") if heating_season_share is None else heating_season_share
-    heat = np.asarray(require("heat taken from the room, Btu", heat_btu)) * part
-    bought = heat * require("heating-season share", share, 0.0, 1.0) / efficiency
+    heat = np.asarray(require("heat_taken_from_the_room_btu", heat_btu)) * part
+    bought = heat * require("heating_season_share", share, 0.0, 1.0) / efficiency
     spared = heat * number(_FILE, "cooling_season_share") / number(_FILE, "cooling_cop") if cooled else 0.0 * heat
     return RoomHeat(
         therm(bought if heating_fuel == "gas" else 0.0 * bought),
@@ -204,8 +191,8 @@ class RunningCost:
         UEF after room and field factor.
     emissions : Emissions
         CO2 and its factors.
-    notes : tuple of str
-        What was assumed, as short sentences.
+    notes : tuple of Finding
+        What was assumed.
     """
 
     gas_therm: Amount
@@ -216,7 +203,7 @@ class RunningCost:
     room_heat_usd: Amount
     uef_in_service: Amount
     emissions: Emissions
-    notes: tuple[str, ...]
+    notes: tuple[Words, ...]
 
 
 def running_cost(
@@ -260,11 +247,11 @@ def running_cost(
         The house the heat comes from; see `room_heat_charge`.
     """
     row = class_row(class_id)
-    rated = float(row["uef_typ"]) if uef is None else uef
+    rated = row.uef_typ if uef is None else uef
     gallons = use.typical_gal_day if gal_day is None else gal_day
-    upkeep = float(row["upkeep_typ_usd_yr"]) if upkeep_usd is None else upkeep_usd
+    upkeep = row.upkeep_typ_usd_yr if upkeep_usd is None else upkeep_usd
     service: Amount = np.asarray(rated) * (field_factor(class_id) if in_place else 1.0)
-    notes = ["hot water use is assumed"] if use.assumed else []
+    notes = [finding("money.assumed.hot_water_use")] if use.assumed else []
     delivered = delivered_btu_year(gallons, use.set_f, use.mains_f)
     room = RoomHeat(0.0, 0.0, 0.0, 0.0, False)
     if class_id.startswith("HP"):
@@ -280,13 +267,13 @@ def running_cost(
             cooled=cooled,
         )
         if found.locked_out:
-            notes.append("the air is outside the compressor's range: only the element heats")
+            notes.append(finding("money.compressor_locked_out"))
         if found.assumed:
-            notes.append("temperature or size of the room is assumed")
+            notes.append(finding("money.assumed.room"))
         if room.assumed:
-            notes.append("whether the room is heated is assumed")
+            notes.append(finding("money.assumed.room_heated"))
     btu = annual_energy_btu(service, gallons, set_f=use.set_f, mains_f=use.mains_f)
-    burns = row["fuel"] == "gas"
+    burns = row.fuel == "gas"
     gas = np.asarray(therm(btu) if burns and not propane else 0.0 * np.asarray(btu)) + room.heating_therm
     gallon = np.asarray(propane_gal(btu) if burns and propane else 0.0 * np.asarray(btu)) + room.heating_propane_gal
     power = (
@@ -301,7 +288,7 @@ def running_cost(
         + (np.asarray(room.heating_kwh) - room.cooling_credit_kwh) * dollars[2]
     )
     if prices.electricity_usd_kwh.assumed or (burns and prices.gas_usd_therm.assumed):
-        notes.append("energy prices are assumed")
+        notes.append(finding("money.assumed.energy_prices"))
     return RunningCost(
         _out(gas),
         _out(gallon),
@@ -325,13 +312,13 @@ def minimum_uef(product: str, rated_volume_gal: float, pattern: str) -> float | 
     rated_volume_gal : float
         Rated (not nominal) storage volume.
     pattern : str
-        Draw pattern: very small, low, medium or high.
+        Draw pattern: very_small, low, medium or high.
     """
-    require("rated volume, gal", rated_volume_gal, 0.0, 200.0)
-    for row in table("minimum_uef"):
-        low, high = float(row["rated_volume_min_gal"]), float(row["rated_volume_max_gal"])
+    require("rated_volume_gal", rated_volume_gal, 0.0, 200.0)
+    for row in rows_of(MinimumUef, "minimum_uef"):
+        low, high = row.rated_volume_min_gal, row.rated_volume_max_gal
         # the table starts the larger size at 55.01: "above 55", so anything between belongs to it
         above = rated_volume_gal > np.floor(low) if low != np.floor(low) else rated_volume_gal >= low
-        if row["product"] == product and row["draw_pattern"] == pattern and above and rated_volume_gal <= high:
-            return float(row["base"]) - float(row["slope_per_gal"]) * rated_volume_gal
+        if row.product == product and row.draw_pattern == pattern and above and rated_volume_gal <= high:
+            return row.base - row.slope_per_gal * rated_volume_gal
     return None

@@ -8,9 +8,9 @@ import numpy as np
 
 from advisor.catalog import number
 from advisor.money.amount import Amount, require, triangular_chance_below, triangular_quantile
-from advisor.money.energy import class_row
 from advisor.money.lifecycle import Asset
 from advisor.money.prices import NO_OVERRIDES, Overrides, price
+from advisor.money.tables import class_row
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +44,10 @@ def remaining_life(class_id: str, age_years: float | None, uniforms: Amount = 0.
         If the class is unknown or the age is negative.
     """
     row = class_row(class_id)
-    low, typical, high = (float(row[f"life_{which}_yr"]) for which in ("low", "typ", "high"))
+    low, typical, high = row.life_low_yr, row.life_typ_yr, row.life_high_yr
     assumed = age_years is None
     share = number("money_settings", "unknown_age_share_of_life")
-    age = typical * share if age_years is None else float(require("age of the heater, years", age_years, 0.0, 100.0))
+    age = typical * share if age_years is None else float(require("age_of_the_heater_years", age_years, 0.0, 100.0))
     floor = number("money_settings", "minimum_remaining_life_years")
     dead_by_now = np.asarray(triangular_chance_below(low, typical, high, age))
     chance = dead_by_now + np.asarray(require("probability", uniforms, 0.0, 1.0)) * (1.0 - dead_by_now)
@@ -81,5 +81,4 @@ def kept_heater(
     """
     left = remaining_life(class_id, age_years, uniforms)
     usd = price(class_id, overrides).typical_usd if replacement_usd is None else replacement_usd
-    life = float(class_row(class_id)["life_typ_yr"])
-    return Asset("existing heater, replaced like for like when it dies", 0.0, life, usd, left.years), left
+    return Asset("existing_heater", 0.0, class_row(class_id).life_typ_yr, usd, left.years), left

@@ -2,29 +2,15 @@
 
 from __future__ import annotations
 
-from advisor.catalog import number, parameter, table
+from advisor.catalog import number, parameter, rows_of
 from advisor.errors import InputError
+from advisor.findings import Finding, finding, quantity
 from advisor.money.conversions import gas_heat_content_btu_ft3
-from advisor.money.energy import class_row
 from advisor.money.prices import included_measures
-from advisor.money.site import Basis, Fit, SiteFacts, Unit, class_fit
+from advisor.money.site import Basis, Fit, SiteFacts, Unit
+from advisor.money.tables import GasPipe, class_row, class_unit
 
 _FILE = "money_fit"
-
-
-def _usual_elbow_ft(column: str) -> float:
-    """Return the longest feet a residential elbow counts for: the rows with a class are read, the first is typical."""
-    return float(next(row[column] for row in table("vent_equivalent_lengths") if row["class_ids"] and row[column]))
-
-
-def usual_elbow_90_ft() -> float:
-    """Return the equivalent feet of a 90-degree elbow on residential units."""
-    return _usual_elbow_ft("elbow_90_ft")
-
-
-def usual_elbow_45_ft() -> float:
-    """Return the equivalent feet of a 45-degree elbow on residential units."""
-    return _usual_elbow_ft("elbow_45_ft")
 
 
 def electricity(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
@@ -32,12 +18,12 @@ def electricity(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     row = class_row(class_id)
     found: list[Fit] = []
     new_amp = 0.0
-    if row["needs_120v"] == "depends":
-        found.append(Fit("120 V supply", "unknown", "some dampers need 120 V, some are powered by the pilot"))
-    elif row["needs_120v"] == "yes":
+    if row.needs_120v == "depends":
+        found.append(Fit(finding("fit.need.supply_120"), "unknown", finding("fit.supply_120.depends")))
+    elif row.needs_120v == "yes":
         fits, new_amp = _receptacle(class_id, site)
         found.append(fits)
-    if row["needs_240v"] == "yes":
+    if row.needs_240v:
         fits, amp = _circuit_240(class_id, site)
         found.append(fits)
         new_amp = max(new_amp, amp)
@@ -56,69 +42,73 @@ def _circuit_240(class_id: str, site: SiteFacts) -> tuple[Fit, float]:
     """Return the verdict, and the amperes that a new circuit would add to the panel (0 where one ends at the heater)."""
     amp = number(_FILE, "circuit_240_amp")
     basis: Basis = {"status": "seen", "source": "pnnl-120v-2024;trade-prices"}
-    need = f"240 V circuit, {amp:g} A"
+    wanted = quantity(amp, "a")
+    need = finding("fit.need.circuit_240", size=wanted)
+    # the typical installed price may contain the circuit: then no part stands here, and the words say so
     inside = "CIR_240" in included_measures(class_id)
     part, count = (None, 0.0) if inside else ("CIR_240", 1.0)
-    tail = ": the typical installed price contains it" if inside else ""
     if site.circuit_240_v is None:
-        return Fit(need, "unknown", "nobody looked for a circuit" + tail, part, count, assumed=True, **basis), amp
+        words = finding("fit.circuit_240.not_looked_contained" if inside else "fit.circuit_240.not_looked")
+        return Fit(need, "unknown", words, part, count, assumed=True, **basis), amp
     if not site.circuit_240_v:
-        return Fit(need, "unmet", "no circuit at the heater" + tail, part, count, **basis), amp
+        words = finding("fit.circuit_240.none_contained" if inside else "fit.circuit_240.none")
+        return Fit(need, "unmet", words, part, count, **basis), amp
     if site.circuit_240_amp is None:
-        words = f"a circuit ends at the heater, its size is not known: read its breaker ({amp:g} A are needed)"
+        words = finding("fit.circuit_240.size_unknown", needed=wanted)
         # what contains a circuit is priced without it then (`circuit_present`), so the part stands here for every class
         return Fit(need, "unknown", words, "CIR_240", 1.0, assumed=True, perhaps=True, **basis), 0.0
-    words = f"a circuit of {site.circuit_240_amp:g} A ends at the heater"
+    size = quantity(site.circuit_240_amp, "a")
     if site.circuit_240_amp >= amp:
-        return Fit(need, "ok", words, **basis), 0.0
-    return Fit(need, "unmet", words + tail, part, count, **basis), amp
+        return Fit(need, "ok", finding("fit.circuit_240.there", size=size), **basis), 0.0
+    words = finding("fit.circuit_240.there_contained" if inside else "fit.circuit_240.there", size=size)
+    return Fit(need, "unmet", words, part, count, **basis), amp
 
 
 def _receptacle(class_id: str, site: SiteFacts) -> tuple[Fit, float]:
     """Return the verdict, and the amperes that a new circuit would add to the panel (0 if none is needed)."""
-    reach = number(_FILE, "receptacle_reach_ft")
-    own = class_fit(class_id)["kind"] == "heat pump"  # a compressor wants a circuit that nothing else loads
-    part, what = ("CIR_120", "a dedicated 120 V circuit") if own else ("OUT_120", "a 120 V receptacle")
-    need = f"{what} within {reach:g} ft"
+    reach_ft = number(_FILE, "receptacle_reach_ft")
+    reach = quantity(reach_ft, "ft")
+    own = class_unit(class_id).kind == "heat_pump"  # a compressor wants a circuit that nothing else loads
+    part = "CIR_120" if own else "OUT_120"
+    need = finding("fit.need.circuit_120" if own else "fit.need.receptacle", reach=reach)
     amp = number(_FILE, "circuit_120_amp") if own else 0.0
     if site.receptacle_ft is None:
-        return _receptacle_by_answer(need, part, reach, site.receptacle_near), amp
-    words = f"the receptacle is {site.receptacle_ft:g} ft away"
-    if site.receptacle_ft > reach:
-        return Fit(need, "unmet", words, part, 1.0), amp
+        return _receptacle_by_answer(need, part, reach_ft, site.receptacle_near), amp
+    away = quantity(site.receptacle_ft, "ft")
+    if site.receptacle_ft > reach_ft:
+        return Fit(need, "unmet", finding("fit.receptacle.away", distance=away), part, 1.0), amp
     if own and site.receptacle_dedicated is None:
-        return Fit(need, "unknown", words + "; nobody said what else is on it", part, 1.0, assumed=True), amp
+        words = finding("fit.receptacle.sharing_not_asked", distance=away)
+        return Fit(need, "unknown", words, part, 1.0, assumed=True), amp
     if own and not site.receptacle_dedicated:
-        return Fit(need, "unmet", words + " but shares its circuit", part, 1.0), amp
-    return Fit(need, "ok", words), 0.0
+        return Fit(need, "unmet", finding("fit.receptacle.shares", distance=away), part, 1.0), amp
+    return Fit(need, "ok", finding("fit.receptacle.away", distance=away)), 0.0
 
 
-def _receptacle_by_answer(need: str, part: str, reach: float, near: bool | None) -> Fit:
+def _receptacle_by_answer(need: Finding, part: str, reach_ft: float, near: bool | None) -> Fit:
     """Return the verdict where nobody measured the distance: a yes credits what is there and asks to measure."""
     if near is None:
-        return Fit(need, "unknown", "nobody looked for a receptacle", part, 1.0, assumed=True)
+        return Fit(need, "unknown", finding("fit.receptacle.not_looked"), part, 1.0, assumed=True)
     if not near:
-        return Fit(need, "unmet", "there is no receptacle near the heater", part, 1.0)
-    words = f"a receptacle is near, its distance and its circuit are not known: measure (a cord reaches {reach:g} ft)"
+        return Fit(need, "unmet", finding("fit.receptacle.none"), part, 1.0)
+    words = finding("fit.receptacle.near", reach=quantity(reach_ft, "ft"))
     return Fit(need, "unknown", words, part, 1.0, assumed=True, perhaps=True)
 
 
 def _panel(site: SiteFacts, amp: float) -> Fit:
-    need = f"{amp:g} A to spare in the panel"
+    need = finding("fit.need.panel", spare=quantity(amp, "a"))
     if site.panel_spare_amp is None:
         if site.panel_room is False:
-            return Fit(need, "unmet", "the panel has no room: load management or circuit sharing", "PANEL_MGT", 1.0)
-        words = "needs a load calculation before a circuit is added"
-        if site.panel_room:
-            words = f"there is room for a breaker, what the panel can carry is not known: {words}"
+            return Fit(need, "unmet", finding("fit.panel.no_room"), "PANEL_MGT", 1.0)
+        words = finding("fit.panel.room_for_a_breaker" if site.panel_room else "fit.panel.calculate")
         return Fit(need, "unknown", words, "PANEL_MGT", 1.0, assumed=True, perhaps=True)
+    spare = quantity(site.panel_spare_amp, "a")
     if site.panel_spare_amp >= amp:
-        return Fit(need, "ok", f"{site.panel_spare_amp:g} A are to spare")
-    small = parameter(_FILE, "small_panel_amp").high
-    words = f"only {site.panel_spare_amp:g} A are to spare"
-    if site.panel_amp is not None and site.panel_amp <= small:
-        return Fit(need, "unmet", f"{words} in a panel of {site.panel_amp:g} A: replace it", "PANEL", 1.0)
-    return Fit(need, "unmet", f"{words}: load management or circuit sharing", "PANEL_MGT", 1.0)
+        return Fit(need, "ok", finding("fit.panel.enough", spare=spare))
+    if site.panel_amp is not None and site.panel_amp <= parameter(_FILE, "small_panel_amp").high:
+        words = finding("fit.panel.replace", spare=spare, size=quantity(site.panel_amp, "a"))
+        return Fit(need, "unmet", words, "PANEL", 1.0)
+    return Fit(need, "unmet", finding("fit.panel.manage", spare=spare), "PANEL_MGT", 1.0)
 
 
 def gas_pipe_capacity_cfh(nominal_in: float, effective_ft: float, pressure_drop_in_wc: float) -> float | None:
@@ -138,9 +128,9 @@ def gas_pipe_capacity_cfh(nominal_in: float, effective_ft: float, pressure_drop_
     InputError
         If the table has no such size or pressure drop.
     """
-    rows = table("gas_pipe_capacity")
-    sizes = sorted({float(row["nominal_sch40_in"]) for row in rows})
-    drops = sorted({float(row["pressure_drop_in_wc"]) for row in rows})
+    rows = rows_of(GasPipe, "gas_pipe_capacity")
+    sizes = sorted({row.nominal_sch40_in for row in rows})
+    drops = sorted({row.pressure_drop_in_wc for row in rows})
     if nominal_in not in sizes:
         raise InputError(
             f"gas pipe: {nominal_in:g} in is not in the table; one of {', '.join(map('{:g}'.format, sizes))}"
@@ -149,127 +139,108 @@ def gas_pipe_capacity_cfh(nominal_in: float, effective_ft: float, pressure_drop_
         raise InputError(
             f"gas pressure drop: {pressure_drop_in_wc:g} in wc; one of {', '.join(map('{:g}'.format, drops))}"
         )
-    reach = [
-        (float(row["length_ft"]), float(row["capacity_cfh"]))
+    long_enough = [
+        (row.length_ft, row.capacity_cfh)
         for row in rows
-        if float(row["nominal_sch40_in"]) == nominal_in and float(row["pressure_drop_in_wc"]) == pressure_drop_in_wc
+        if row.nominal_sch40_in == nominal_in
+        and row.pressure_drop_in_wc == pressure_drop_in_wc
+        and row.length_ft >= effective_ft
     ]
-    long_enough = [pair for pair in reach if pair[0] >= effective_ft]
     return min(long_enough)[1] if long_enough else None
 
 
 def gas_supply(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     """Hold gas pipe and meter against the input of the class."""
-    if class_row(class_id)["fuel"] != "gas":
+    if class_row(class_id).fuel != "gas":
         return ()
-    row = class_fit(class_id)
-    heat = float(row["input_btu_h"]) if unit.input_btu_h is None else unit.input_btu_h
+    row = class_unit(class_id)
+    tankless = row.kind == "tankless"
+    heat_btu_h = row.input_btu_h if unit.input_btu_h is None else unit.input_btu_h
     before = site.existing_input_btu_h
     usual = parameter(_FILE, "usual_storage_input_btu_h").high if before is None else before
-    if row["kind"] != "tankless" and heat <= usual:
-        if before is None:
-            words = (
-                f"nobody read the input of the heater there now; {heat:g} Btu/h is no more than is usual ({usual:g})"
-            )
-            return (Fit("gas pipe", "unknown", words),)
-        return (Fit("gas pipe", "ok", f"{heat:g} Btu/h is no more than the heater took before ({usual:g})"),)
+    if not tankless and heat_btu_h <= usual:
+        message = "fit.gas_pipe.plate_not_read" if before is None else "fit.gas_pipe.no_more"
+        words = finding(message, heat=quantity(heat_btu_h, "btu_h"), before=quantity(usual, "btu_h"))
+        return (Fit(finding("fit.need.gas_pipe"), "unknown" if before is None else "ok", words),)
     content = site.gas_heat_content_btu_ft3 or gas_heat_content_btu_ft3()
-    found = [_gas_pipe(site, heat, content, tankless=row["kind"] == "tankless")]
-    whole = (heat + (site.other_gas_btu_h or 0.0)) / content
-    need = f"meter and regulator for {whole:.0f} ft3/h"
+    found = [_gas_pipe(site, heat_btu_h, content, tankless=tankless)]
+    return (*found, *_meter(site, (heat_btu_h + (site.other_gas_btu_h or 0.0)) / content, tankless=tankless))
+
+
+def _meter(site: SiteFacts, whole_cfh: float, *, tankless: bool) -> tuple[Fit, ...]:
+    need = finding("fit.need.meter", load=quantity(whole_cfh, "ft3_h", 0))
     if site.meter_cfh is None or site.other_gas_btu_h is None:
-        if row["kind"] == "tankless":
-            usual_cfh = number(_FILE, "small_meter_cfh")
-            words = (
-                f"ask the utility: a usual house meter carries about {usual_cfh:g} ft3/h for all appliances together"
-            )
-            found.append(Fit(need, "unknown", words, "METER", 1.0, assumed=True))
-    elif site.meter_cfh >= whole:
-        found.append(Fit(need, "ok", f"the meter carries {site.meter_cfh:g} ft3/h"))
-    else:
-        words = f"the meter carries {site.meter_cfh:g} ft3/h: the utility has to change it"
-        found.append(Fit(need, "unmet", words, "METER", 1.0))
-    return tuple(found)
+        words = finding("fit.meter.ask", usual=quantity(number(_FILE, "small_meter_cfh"), "ft3_h"))
+        return (Fit(need, "unknown", words, "METER", 1.0, assumed=True),) if tankless else ()
+    carries = quantity(site.meter_cfh, "ft3_h")
+    if site.meter_cfh >= whole_cfh:
+        return (Fit(need, "ok", finding("fit.meter.enough", carries=carries)),)
+    return (Fit(need, "unmet", finding("fit.meter.too_small", carries=carries), "METER", 1.0),)
 
 
 def _gas_pipe(site: SiteFacts, heat_btu_h: float, content_btu_ft3: float, *, tankless: bool) -> Fit:
-    load = (heat_btu_h + (site.other_gas_on_pipe_btu_h or 0.0)) / content_btu_ft3
-    need = f"gas pipe for {load:.0f} ft3/h"
+    load_cfh = (heat_btu_h + (site.other_gas_on_pipe_btu_h or 0.0)) / content_btu_ft3
+    need = finding("fit.need.gas_pipe_size", load=quantity(load_cfh, "ft3_h", 0))
     basis: Basis = {"status": "second-hand", "source": "manual-tankless"}
     if site.gas_pipe_in is None or site.gas_pipe_run_ft is None:
         if not tankless:
-            words = f"{heat_btu_h:g} Btu/h is more than before and nobody measured the pipe: size it"
+            words = finding("fit.gas_pipe_size.not_measured", heat=quantity(heat_btu_h, "btu_h"))
             return Fit(need, "unknown", words, **basis)
-        words = "nobody measured the pipe; a tankless input usually asks for a larger one"
+        words = finding("fit.gas_pipe_size.not_measured_tankless")
         return Fit(need, "unknown", words, "GAS_JOB", 1.0, assumed=True, **basis)
-    length = site.gas_pipe_run_ft + (site.gas_pipe_elbows or 0.0) * number(_FILE, "gas_elbow_equivalent_ft")
+    length_ft = site.gas_pipe_run_ft + (site.gas_pipe_elbows or 0.0) * number(_FILE, "gas_elbow_equivalent_ft")
     usual = number(_FILE, "gas_pressure_drop_in_wc")
     drop = usual if site.gas_pressure_drop_in_wc is None else site.gas_pressure_drop_in_wc
-    carries = gas_pipe_capacity_cfh(site.gas_pipe_in, length, drop)
+    capacity = gas_pipe_capacity_cfh(site.gas_pipe_in, length_ft, drop)
     if drop != usual:
         basis = {"status": "memory", "source": "ifgc-402-4"}
-    pipe = f"{site.gas_pipe_in:g} in pipe over {length:g} ft effective ({drop:g} in wc)"
-    if carries is not None and carries >= load:
+    pipe = finding(
+        "fit.gas_pipe_size.pipe",
+        size=quantity(site.gas_pipe_in, "in", 2),
+        length=quantity(length_ft, "ft"),
+        drop=quantity(drop, "in_wc"),
+    )
+    carries = quantity(capacity, "ft3_h")
+    if capacity is not None and capacity >= load_cfh:
         if site.gas_pipe_elbows is None or site.other_gas_on_pipe_btu_h is None:
-            words = f"{pipe} carries {carries:g} ft3/h; count its elbows and the other appliances on it"
+            words = finding("fit.gas_pipe_size.count", pipe=pipe, carries=carries)
             part, count = ("GAS_JOB", 1.0) if tankless else (None, 0.0)
             return Fit(need, "unknown", words, part, count, assumed=True, perhaps=tankless, **basis)
-        return Fit(need, "ok", f"{pipe} carries {carries:g} ft3/h", **basis)
+        return Fit(need, "ok", finding("fit.gas_pipe_size.enough", pipe=pipe, carries=carries), **basis)
     longest = parameter(_FILE, "gas_job_longest_run_ft").high
     part, count = ("GAS_JOB", 1.0) if site.gas_pipe_run_ft <= longest else ("GAS_FT", site.gas_pipe_run_ft)
-    words = f"{pipe} carries {carries:g} ft3/h: upsize it" if carries is not None else f"{pipe} is beyond the table"
+    words = finding("fit.gas_pipe_size.upsize", pipe=pipe, carries=carries)
+    if capacity is None:
+        words = finding("fit.gas_pipe_size.beyond", pipe=pipe)
     return Fit(need, "unmet", words, part, count, **basis)
 
 
 def condensate(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     """Give a condensate line, a pump where no drain is low enough, and a neutralizer for acid condensate."""
-    makes = class_row(class_id)["condensate"]
-    if makes in ("no", "usually no"):
+    row = class_row(class_id)
+    if not row.makes_condensate:
         return ()
-    highest = parameter(_FILE, "condensate_drain_height_in")
+    return (_drain(site), _neutralizer(site)) if row.condensate == "acid" else (_drain(site),)
+
+
+def _drain(site: SiteFacts) -> Fit:
+    need, highest = finding("fit.need.drain"), parameter(_FILE, "condensate_drain_height_in")
     basis: Basis = {"status": highest.status, "source": highest.source}
-    need = "drain for condensate"
     if site.drain is False:
-        found = [Fit(need, "unmet", "no drain within reach by gravity: pump", "COND_PUMP", 1.0, **basis)]
-    elif site.drain_height_in is not None and site.drain_height_in > highest.typical:
-        words = f"the drain is {site.drain_height_in:g} in up, gravity reaches {highest.typical:g} in: pump"
-        found = [Fit(need, "unmet", words, "COND_PUMP", 1.0, **basis)]
-    elif site.drain or site.drain_height_in is not None:
-        words = (
-            "a drain below the outlet was seen: a line by gravity, its length is not known"
-            if site.drain_height_in is None
-            else "a line by gravity reaches the drain"
-        )
-        found = [Fit(need, "ok", words, "COND_GRAV", 1.0, **basis)]
-    else:
-        found = [
-            Fit(
-                need, "unknown", "nobody looked for a drain: a pump is assumed", "COND_PUMP", 1.0, assumed=True, **basis
-            )
-        ]
-    if "acidic" in makes and "not acidic" not in makes:
-        need = "neutralizer for acid condensate"
-        if site.neutralizer_needed is False:
-            found.append(Fit(need, "ok", "the drain stands acid and the local code does not ask for one"))
-        else:
-            known = site.neutralizer_needed is True
-            words = "protects cast iron and a septic tank" + (
-                "" if known else "; nobody said what the drain is made of"
-            )
-            found.append(Fit(need, "unmet" if known else "unknown", words, "COND_NEUT", 1.0, assumed=not known))
-    return tuple(found)
+        return Fit(need, "unmet", finding("fit.drain.none"), "COND_PUMP", 1.0, **basis)
+    if site.drain_height_in is not None and site.drain_height_in > highest.typical:
+        height, reach = quantity(site.drain_height_in, "in"), quantity(highest.typical, "in")
+        return Fit(need, "unmet", finding("fit.drain.too_high", height=height, reach=reach), "COND_PUMP", 1.0, **basis)
+    if site.drain or site.drain_height_in is not None:
+        words = finding("fit.drain.seen" if site.drain_height_in is None else "fit.drain.by_gravity")
+        return Fit(need, "ok", words, "COND_GRAV", 1.0, **basis)
+    return Fit(need, "unknown", finding("fit.drain.not_looked"), "COND_PUMP", 1.0, assumed=True, **basis)
 
 
-def freezing(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
-    """Warn where a tankless heater or a condensate line could freeze."""
-    kind, makes = class_fit(class_id)["kind"], class_row(class_id)["condensate"]
-    if kind != "tankless" and makes in ("no", "usually no"):
-        return ()
-    limit = number(_FILE, "freeze_air_f")
-    if site.room_low_f is None:
-        return (
-            Fit("frost", "unknown", "keep heater and condensate line from freezing; nobody measured the coldest air"),
-        )
-    cold = site.room_low_f <= limit
-    words = f"the coldest air beside it is {site.room_low_f:g} F"
-    return (Fit("frost", "unmet" if cold else "ok", words + (": heat trace or another place" if cold else "")),)
+def _neutralizer(site: SiteFacts) -> Fit:
+    need = finding("fit.need.neutralizer")
+    if site.neutralizer_needed is False:
+        return Fit(need, "ok", finding("fit.neutralizer.not_needed"))
+    if site.neutralizer_needed is None:
+        return Fit(need, "unknown", finding("fit.neutralizer.drain_not_asked"), "COND_NEUT", 1.0, assumed=True)
+    return Fit(need, "unmet", finding("fit.neutralizer.needed"), "COND_NEUT", 1.0)

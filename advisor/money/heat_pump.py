@@ -45,8 +45,8 @@ def wet_bulb_f(dry_bulb_f: Amount, humidity_pct: Amount, pressure_pa: Amount = S
         Wet bulb, F, by bisection of the heat balance of saturation (ASHRAE Fundamentals ch. 1; checked against
         `psychrolib` within 0.1 F).
     """
-    dry_f = np.asarray(require("air temperature, F", dry_bulb_f, 33.0, 150.0), dtype=float)
-    humidity = np.asarray(require("relative humidity, %", humidity_pct, 1.0, 100.0), dtype=float)
+    dry_f = np.asarray(require("air_temperature_f", dry_bulb_f, 33.0, 150.0), dtype=float)
+    humidity = np.asarray(require("relative_humidity_pct", humidity_pct, 1.0, 100.0), dtype=float)
     dry = np.asarray(_celsius(dry_f))
     ratio = _humidity_ratio(humidity / 100.0 * _saturation_pa(dry), pressure_pa)
     hot, slope = number(_FILE, "vaporization_kj_kg"), number(_FILE, "vaporization_slope_kj_kg_c")
@@ -92,7 +92,7 @@ def cop_multiplier(air_f: Amount, humidity_pct: Amount) -> Amount:
 
 def rated_cop(uef: Amount) -> Amount:
     """Return the compressor's COP at the rating point of a heater with this UEF (`hpwh-curves`)."""
-    return number(_FILE, "cop_per_uef") * require("UEF", uef, 0.0, 20.0, above_low=True)
+    return number(_FILE, "cop_per_uef") * require("uef", uef, 0.0, 20.0, above_low=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +133,7 @@ def in_room(
     assumed = air_f is None or small_closed_room is None
     air = number(_FILE, "default_room_f") if air_f is None else air_f
     damp = number(_FILE, "default_humidity_pct") if humidity_pct is None else humidity_pct
-    air = require("air temperature beside the heat pump, F", air, -60.0, 160.0)
+    air = require("air_temperature_beside_the_heat_pump_f", air, -60.0, 160.0)
     room = number(_FILE, "open_room_factor" if small_closed_room is False else "room_size_factor")
     low, high = number(_FILE, "compressor_minimum_air_f"), number(_FILE, "compressor_maximum_air_f")
     locked = (np.asarray(air) < low) | (np.asarray(air) > high)
@@ -154,6 +154,6 @@ def in_room(
 
 def heat_from_room_btu(delivered_btu: Amount, cop: Amount) -> Amount:
     """Return the heat the compressor takes from its room, delivered (1 - 1/COP), in the unit of `delivered_btu`."""
-    cop = require("COP", cop, 1.0, 20.0)
-    taken = np.asarray(require("delivered heat, Btu", delivered_btu)) * (1.0 - 1.0 / np.asarray(cop))
+    cop = require("cop", cop, 1.0, 20.0)
+    taken = np.asarray(require("delivered_heat_btu", delivered_btu)) * (1.0 - 1.0 / np.asarray(cop))
     return taken if taken.ndim else float(taken)

@@ -6,37 +6,38 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from advisor.catalog import number, table
+from advisor.catalog import number, rows_of
 from advisor.errors import InputError, suggest
 from advisor.money.amount import Amount, require
+from advisor.money.tables import DrawPattern, PeakUse
 
 _FILE = "money_energy"
 
 
 def draw_pattern(*, first_hour_gal: float | None = None, flow_gpm: float | None = None) -> str:
     """Return the federal draw pattern of a tank by its first-hour rating, or of a tankless heater by its flow."""
-    value, column = (first_hour_gal, "fhr") if first_hour_gal is not None else (flow_gpm, "tankless")
+    tank = first_hour_gal is not None
+    value = first_hour_gal if tank else flow_gpm
     if value is None:
         raise InputError("draw pattern: give a first-hour rating in gallons or a flow in gal/min")
-    require("first-hour rating or flow", value)
-    unit = "gal" if column == "fhr" else "gpm"
+    require("first_hour_rating_or_flow", value)
     found = ""
-    for row in table("draw_patterns"):
-        if value >= float(row[f"{column}_min_{unit}"]):
-            found = row["bin"]
+    for row in rows_of(DrawPattern, "draw_patterns"):
+        if value >= (row.fhr_min_gal if tank else row.tankless_min_gpm):
+            found = row.bin
     return found
 
 
 def peak_hour_versions() -> tuple[str, ...]:
     """Return the versions of the peak-hour worksheet that circulate."""
-    return tuple(dict.fromkeys(row["version"] for row in table("peak_hour_worksheet")))
+    return tuple(dict.fromkeys(row.version for row in rows_of(PeakUse, "peak_hour_worksheet")))
 
 
 def peak_hour_uses(version: str) -> Mapping[str, float]:
     """Return the uses of one worksheet version with their gallons."""
     if version not in peak_hour_versions():
         raise InputError(f"peak-hour worksheet '{version}': one of {', '.join(peak_hour_versions())}")
-    return {row["use"]: float(row["gal_per_use"]) for row in table("peak_hour_worksheet") if row["version"] == version}
+    return {row.use: row.gal_per_use for row in rows_of(PeakUse, "peak_hour_worksheet") if row.version == version}
 
 
 def peak_hour_gal(uses: Mapping[str, float], version: str = "A") -> float:
@@ -61,14 +62,14 @@ def peak_hour_gal(uses: Mapping[str, float], version: str = "A") -> float:
             raise InputError(
                 f"peak-hour use '{use}'{suggest(use, known)}: worksheet {version} knows {', '.join(known)}"
             )
-        total += known[use] * float(require(f"times '{use}' in the peak hour", times, 0.0, 100.0))
+        total += known[use] * float(require(f"peak_hour_times '{use}'", times, 0.0, 100.0))
     return total
 
 
 def recovery_gal_h(input_btu_h: Amount, efficiency: Amount, rise_f: Amount | None = None) -> Amount:
     """Return recovery gph = Q RE / (8.25 dT)."""
-    rise = require("temperature rise, F", _rise(rise_f), above_low=True)
-    heat = np.asarray(require("input, Btu/h", input_btu_h)) * require("recovery efficiency", efficiency, 0.0, 5.0)
+    rise = require("temperature_rise_f", _rise(rise_f), above_low=True)
+    heat = np.asarray(require("input_btu_h", input_btu_h)) * require("recovery_efficiency", efficiency, 0.0, 5.0)
     flow = heat / (number(_FILE, "recovery_btu_gal_f") * np.asarray(rise))
     return flow if flow.ndim else float(flow)
 
@@ -79,14 +80,14 @@ def _rise(rise_f: Amount | None) -> Amount:
 
 def first_hour_rating_gal(tank_gal: Amount, recovery_gph: Amount) -> Amount:
     """Return the first-hour rating of a tank without a label: 0.7 of the tank plus the recovery of an hour."""
-    return number(_FILE, "first_hour_tank_fraction") * require("tank, gal", tank_gal) + require(
-        "recovery, gal/h", recovery_gph
+    return number(_FILE, "first_hour_tank_fraction") * require("tank_gal", tank_gal) + require(
+        "recovery_gal_h", recovery_gph
     )
 
 
 def tankless_flow_gpm(input_btu_h: Amount, efficiency: Amount, rise_f: Amount | None = None) -> Amount:
     """Return the flow of a tankless heater, gpm = Q eff / (500 dT)."""
-    rise = require("temperature rise, F", _rise(rise_f), above_low=True)
-    heat = np.asarray(require("input, Btu/h", input_btu_h)) * require("efficiency", efficiency, 0.0, 1.1)
+    rise = require("temperature_rise_f", _rise(rise_f), above_low=True)
+    heat = np.asarray(require("input_btu_h", input_btu_h)) * require("efficiency", efficiency, 0.0, 1.1)
     flow = heat / (number(_FILE, "tankless_btu_min_gpm_f") * np.asarray(rise))
     return flow if flow.ndim else float(flow)

@@ -33,7 +33,7 @@ def single_present_value(rate: Amount, years: Amount) -> Amount:
     years : float or ndarray
         n, not negative, need not be whole.
     """
-    rate = require("discount rate, fraction a year", rate, -1.0, 10.0, above_low=True)
+    rate = require("discount_rate_fraction_a_year", rate, -1.0, 10.0, above_low=True)
     years = require("years", years)
     return _plain((1.0 + np.asarray(rate)) ** -np.asarray(years))
 
@@ -43,8 +43,8 @@ def uniform_present_value(rate: Amount, years: Amount, growth: Amount = 0.0) -> 
 
     UPV* = (1 + e)/(d - e) (1 - ((1 + e)/(1 + d))^n), and n where d equals e. With e = 0 it is UPV.
     """
-    rate = require("discount rate, fraction a year", rate, -1.0, 10.0, above_low=True)
-    growth = require("price growth, fraction a year", growth, -1.0, 10.0, above_low=True)
+    rate = require("discount_rate_fraction_a_year", rate, -1.0, 10.0, above_low=True)
+    growth = require("price_growth_fraction_a_year", growth, -1.0, 10.0, above_low=True)
     years = require("years", years)
     d, e, n = np.broadcast_arrays(np.asarray(rate), np.asarray(growth), np.asarray(years))
     # expm1 and log keep full precision where d nearly equals e
@@ -60,8 +60,8 @@ class Asset:
 
     Parameters
     ----------
-    words : str
-        What it is.
+    name : str
+        Id of what it is: a part, a class, ``existing_heater``.
     cost_usd : float or ndarray
         Paid at time zero; 0 for a heater that is kept.
     life_years : float, ndarray or None
@@ -72,7 +72,7 @@ class Asset:
         Years until the first replacement; None means a new thing, thus `life_years`.
     """
 
-    words: str
+    name: str
     cost_usd: Amount
     life_years: Amount | None = None
     replacement_usd: Amount | None = None
@@ -85,8 +85,8 @@ class Stream:
 
     Parameters
     ----------
-    words : str
-        What it is; ``kind`` sorts it into energy or upkeep.
+    name : str
+        Id of what it is; ``kind`` sorts it into energy or upkeep.
     usd_year : float or ndarray
         Dollars in a year at today's prices; negative for a credit.
     kind : str
@@ -97,7 +97,7 @@ class Stream:
         Published UPV* factor to use instead of the formula; then there is no cash flow by year.
     """
 
-    words: str
+    name: str
     usd_year: Amount
     kind: str = "energy"
     growth: Amount = 0.0
@@ -106,9 +106,9 @@ class Stream:
 
 @dataclass(frozen=True, slots=True)
 class Payment:
-    """One payment (or receipt, negative) at a known year: `words`, `usd`, `year`, `kind` replacement or residual."""
+    """One payment (or receipt, negative) at a known year: `name`, `usd`, `year`, `kind` replacement or residual."""
 
-    words: str
+    name: str
     usd: Amount
     year: float
     kind: str = "replacement"
@@ -143,7 +143,7 @@ def defaults() -> tuple[float, float, float]:
 
 
 def _check_study(study_years: float) -> float:
-    years = float(require("study period, years", study_years, 0.0, 100.0, above_low=True))
+    years = float(require("study_period_years", study_years, 0.0, 100.0, above_low=True))
     if years != math.floor(years):
         raise InputError(f"study period: {years:g} is not allowed; give whole years")
     return years
@@ -151,16 +151,16 @@ def _check_study(study_years: float) -> float:
 
 def _events(asset: Asset, study_years: float) -> tuple[list[tuple[Amount, Amount]], Amount]:
     """Return the replacements as (year, dollars) and the residual dollars at the end of the study, undiscounted."""
-    require(f"cost of {asset.words}, usd", asset.cost_usd)
+    require(f"{asset.name}.cost_usd", asset.cost_usd)
     if asset.life_years is None:
         return [], 0.0
-    life = np.asarray(require(f"life of {asset.words}, years", asset.life_years, 0.25, 500.0))
+    life = np.asarray(require(f"{asset.name}.life_years", asset.life_years, 0.25, 500.0))
     again = asset.cost_usd if asset.replacement_usd is None else asset.replacement_usd
-    again = np.asarray(require(f"replacement of {asset.words}, usd", again))
+    again = np.asarray(require(f"{asset.name}.replacement_usd", again))
     if asset.remaining_years is None:
         due, worth = life, np.asarray(asset.cost_usd)
     else:
-        due = np.asarray(require(f"remaining life of {asset.words}, years", asset.remaining_years))
+        due = np.asarray(require(f"{asset.name}.remaining_years", asset.remaining_years))
         worth = again  # what is kept is worth its own replacement, in proportion to the life it has left
     due, worth = np.broadcast_arrays(due, worth)
     events: list[tuple[Amount, Amount]] = []
@@ -327,7 +327,7 @@ def savings_ratio(saved_usd: Amount, extra_usd: Amount) -> Amount:
 
 def adjusted_return(ratio: Amount, rate: Amount, years: float) -> Amount:
     """Return AIRR = (1 + r) SIR^(1/N) - 1, savings reinvested at the discount rate; -1 where nothing is saved."""
-    rate = require("discount rate, fraction a year", rate, -1.0, 10.0, above_low=True)
+    rate = require("discount_rate_fraction_a_year", rate, -1.0, 10.0, above_low=True)
     return _plain((1.0 + np.asarray(rate)) * np.maximum(np.asarray(ratio), 0.0) ** (1.0 / _check_study(years)) - 1.0)
 
 
@@ -337,8 +337,8 @@ def discounted_payback_years(extra_usd: Amount, saved_usd_year: Amount, rate: Am
     Closed form: with q = (1 + e)/(1 + d), n = ln(1 - I (1 - q)/(S q)) / ln q, and I/S where q = 1. Zero where there
     is nothing to repay, infinite where the savings never suffice.
     """
-    rate = require("discount rate, fraction a year", rate, -1.0, 10.0, above_low=True)
-    growth = require("price growth, fraction a year", growth, -1.0, 10.0, above_low=True)
+    rate = require("discount_rate_fraction_a_year", rate, -1.0, 10.0, above_low=True)
+    growth = require("price_growth_fraction_a_year", growth, -1.0, 10.0, above_low=True)
     extra, saved, d, e = np.broadcast_arrays(
         np.asarray(extra_usd, float), np.asarray(saved_usd_year, float), np.asarray(rate), np.asarray(growth)
     )
@@ -359,10 +359,10 @@ def break_even_electricity_usd_kwh(uef_electric: Amount, uef_gas: Amount, gas_us
     """
     from advisor.money.conversions import conversion
 
-    uef_electric = require("electric efficiency", uef_electric, 0.0, 20.0, above_low=True)
-    uef_gas = require("gas efficiency", uef_gas, 0.0, 5.0, above_low=True)
-    gas_usd_therm = require("gas price, usd/therm", gas_usd_therm)
-    ratio = conversion("electricity heat content") / conversion("therm")
+    uef_electric = require("electric_efficiency", uef_electric, 0.0, 20.0, above_low=True)
+    uef_gas = require("gas_efficiency", uef_gas, 0.0, 5.0, above_low=True)
+    gas_usd_therm = require("gas_price_usd_therm", gas_usd_therm)
+    ratio = conversion("electricity_heat_content") / conversion("therm")
     return _plain(ratio * np.asarray(uef_electric) / uef_gas * gas_usd_therm)
 
 
@@ -380,7 +380,7 @@ def break_even_price(other_present_usd: Amount, base_present_usd: Amount, units_
     factor : float or ndarray
         UPV or UPV* of that energy.
     """
-    units = require("energy units a year", units_year, above_low=True)
+    units = require("energy_units_a_year", units_year, above_low=True)
     return _plain((np.asarray(base_present_usd) - other_present_usd) / (np.asarray(units) * factor))
 
 

@@ -5,15 +5,17 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
-from advisor.catalog import number, table
+from advisor.catalog import number
 from advisor.errors import InputError, suggest
+from advisor.findings import Finding, Words, finding
 from advisor.money.amount import TYPED
+from advisor.money.tables import class_words, classes, measure_words, measures
 
 COLUMNS = ("measure_id", "low_usd", "typical_usd", "high_usd", "note")
 INFORMATION = ("unit", "words", "usd_year", "status")
@@ -26,12 +28,14 @@ class Price:
 
     Parameters
     ----------
-    measure_id, words : str
-        Identity in the catalog and the plain name.
+    measure_id : str
+        Identity in the catalog.
+    words : Finding
+        The plain name.
     low_usd, typical_usd, high_usd : float
         Range for one `unit`, labour included unless `words` says otherwise.
     unit : str
-        ``each``, ``job``, ``ft``, ``pair`` or ``zone``.
+        Suffix (``units.<unit>``): ``each``, ``job``, ``ft``, ``pair`` or ``zone``.
     usd_year : str
         Year of the dollars; empty for typed prices.
     status, source : str
@@ -45,7 +49,7 @@ class Price:
     """
 
     measure_id: str
-    words: str
+    words: Words
     low_usd: float
     typical_usd: float
     high_usd: float
@@ -62,43 +66,39 @@ Overrides = Mapping[str, Price]
 NO_OVERRIDES: Overrides = MappingProxyType({})
 
 
-def _maybe(text: str) -> float | None:
-    return float(text) if text else None
-
-
 @cache
 def catalog_prices() -> Mapping[str, Price]:
     """Return every catalog price by id: remediation measures first, then the installed replacement classes."""
     found: dict[str, Price] = {}
-    for row in table("remediation_measures"):
-        found[row["measure_id"]] = Price(
-            row["measure_id"],
-            row["measure"],
-            float(row["low_usd"]),
-            float(row["typ_usd"]),
-            float(row["high_usd"]),
-            row["unit"],
-            row["usd_year"],
-            row["status"],
-            row["source"],
-            _maybe(row["labour_typ_h"]),
-            _maybe(row["life_yr"]),
-            row["lead_time_days"],
+    for part in measures().values():
+        found[part.measure_id] = Price(
+            part.measure_id,
+            measure_words(part.measure_id),
+            part.low_usd,
+            part.typ_usd,
+            part.high_usd,
+            part.unit,
+            part.usd_year,
+            part.status,
+            part.source,
+            part.labour_typ_h,
+            part.life_yr,
+            part.lead_time_days,
         )
-    for row in table("appliance_classes"):
-        found[row["class_id"]] = Price(
-            row["class_id"],
-            row["class"] + ", installed",
-            float(row["installed_low_usd"]),
-            float(row["installed_typ_usd"]),
-            float(row["installed_high_usd"]),
+    for heater in classes().values():
+        found[heater.class_id] = Price(
+            heater.class_id,
+            finding("money.installed", what=class_words(heater.class_id)),
+            heater.installed_low_usd,
+            heater.installed_typ_usd,
+            heater.installed_high_usd,
             "job",
-            row["usd_year"],
-            row["status"],
-            row["source"],
+            heater.usd_year,
+            heater.status,
+            heater.source,
             None,
-            _maybe(row["life_typ_yr"]),
-            row["lead_time_days"],
+            heater.life_typ_yr,
+            heater.lead_time_days,
         )
     return MappingProxyType(found)
 
@@ -119,10 +119,8 @@ def price(measure_id: str, overrides: Overrides = NO_OVERRIDES) -> Price:
 
 def included_measures(class_id: str) -> tuple[str, ...]:
     """Return the parts that the typical installed price of a class already contains."""
-    for row in table("appliance_classes"):
-        if row["class_id"] == class_id:
-            return tuple(part for part in row["includes_measures"].split(";") if part)
-    return ()
+    heater = classes().get(class_id)
+    return () if heater is None else heater.includes_measures
 
 
 def price_with_parts_present(class_id: str, present: tuple[str, ...], overrides: Overrides = NO_OVERRIDES) -> Price:
@@ -139,12 +137,21 @@ def price_with_parts_present(class_id: str, present: tuple[str, ...], overrides:
         whole,
         typical_usd=max(whole.low_usd, whole.typical_usd - saved),
         high_usd=max(whole.low_usd, whole.high_usd - saved),
-        words=whole.words + ", without the circuit that is there already",
+        words=finding("money.without_circuit", what=whole.words),
     )
 
 
-def write_price_file(path: str | Path, *, overwrite: bool = False) -> Path:
+def write_price_file(path: str | Path, say: Callable[[Finding], str], *, overwrite: bool = False) -> Path:
     """Write a ready-to-edit CSV copy of all catalog prices.
+
+    Parameters
+    ----------
+    path : str or Path
+        Where to.
+    say : callable
+        Says the name of a line for the person who edits the file; names are not read back.
+    overwrite : bool
+        Replace an existing file.
 
     Raises
     ------
@@ -164,7 +171,7 @@ def write_price_file(path: str | Path, *, overwrite: bool = False) -> Path:
                 f"{item.high_usd:g}",
                 "",
                 item.unit,
-                item.words,
+                say(item.words),
                 item.usd_year,
                 item.status,
             )
@@ -187,8 +194,10 @@ def _text(place: Path) -> str:
     limit = int(number("money_settings", "price_file_max_bytes"))
     try:
         if not place.is_file():
-            kind = "is a directory" if place.is_dir() else "is not a file" if place.exists() else "not found"
-            raise InputError(f"{place}: {kind}; give a CSV price file")
+            raise InputError(
+                f"{place}: {'is a directory' if place.is_dir() else 'is not a file' if place.exists() else 'not found'}; "
+                "give a CSV price file"
+            )
         with place.open("rb") as handle:
             data = handle.read(limit + 1)
     except (OSError, ValueError) as problem:

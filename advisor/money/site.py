@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Literal, TypedDict
 
-from advisor.catalog import Row, table
-from advisor.errors import InputError
+from advisor.findings import Finding, Words
 from advisor.money.amount import require
 
 Verdict = Literal["ok", "unmet", "unknown"]
+
+_NEED = "fit.need."
 
 
 class Basis(TypedDict):
@@ -26,12 +27,12 @@ class Fit:
 
     Parameters
     ----------
-    need : str
-        What the class needs, in whole words.
+    need : Finding
+        What the class needs: ``fit.need.<id>``.
     verdict : {"ok", "unmet", "unknown"}
         ``unknown`` when nobody looked.
-    words : str
-        One sentence for people, with the numbers.
+    words : Finding
+        What was found, with the numbers.
     measure_id : str or None
         Priced part to put on the bill: it meets an unmet need, is assumed for an unknown one, or is part of doing it
         (a condensate line) where the verdict is ok.
@@ -47,9 +48,9 @@ class Fit:
         Status and source of the limit used.
     """
 
-    need: str
+    need: Words
     verdict: Verdict
-    words: str
+    words: Words
     measure_id: str | None = None
     quantity: float = 0.0
     blocking: bool = False
@@ -57,6 +58,12 @@ class Fit:
     perhaps: bool = False
     status: str = "common practice"
     source: str = "trade-practice"
+
+    @property
+    def id(self) -> str:
+        """Return which need it is."""
+        need: Finding = self.need
+        return need.id.removeprefix(_NEED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,18 +190,4 @@ class SiteFacts:
             if isinstance(value, bool) or not isinstance(value, int | float):
                 continue
             low = -60.0 if item.name in ("room_low_f", "room_high_f") else 0.0
-            require(item.name.replace("_", " "), float(value), low)
-
-
-def class_fit(class_id: str) -> Row:
-    """Return the typical unit of a class (`money_class_fit`).
-
-    Raises
-    ------
-    InputError
-        If there is no such class.
-    """
-    for row in table("money_class_fit"):
-        if row["class_id"] == class_id:
-            return row
-    raise InputError(f"class '{class_id}': not in the catalog")
+            require(item.name, float(value), low)

@@ -6,19 +6,21 @@ spillage shares as far as the ensemble leaves them open. Grades stay tiers in ev
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.conditions import STRESSES
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, Index, State
 from advisor.ensemble.uniforms import triangular
+from advisor.ensemble.weighted import Range
 from advisor.facts.leakage import cfm50
-from advisor.findings import Words
-from advisor.ranking.gates import limits, percent
-from advisor.ranking.options import CRITERIA, Option, Range
+from advisor.findings import Finding, Quantity, Words, finding, quantity, share
+from advisor.ranking.gates import limits
+from advisor.ranking.options import CRITERIA, Figures, Worked
 from advisor.ranking.setting import Setting
 from advisor.ranking.value import TIERS, scales, weights
 
@@ -29,30 +31,58 @@ class Driver:
 
     Parameters
     ----------
-    id, words : str
+    id : str
         Which unknown.
-    low_winner, high_winner : str
+    words : Finding
+        Its name.
+    low_winner, high_winner : Finding
         Titles of the winners where it is low and where it is high.
+    low_winner_id, high_winner_id : str
+        Their ids.
     low, high : float
         Medians of the two groups, in ``unit``.
     unit : str
-        Unit.
+        Suffix of a unit (``wording/units.py``).
     """
 
     id: str
-    words: str
-    low_winner: str
-    high_winner: str
+    words: Words
+    low_winner: Words
+    high_winner: Words
+    low_winner_id: str
+    high_winner_id: str
     low: float
     high: float
     unit: str
 
+    @property
+    def sentence(self) -> Finding:
+        """What would change the winner, in one sentence."""
+        return finding(
+            "ranking.would_change_the_winner",
+            unknown=self.words,
+            low=quantity(self.low, self.unit, digits=0),
+            high=quantity(self.high, self.unit, digits=0),
+            low_winner=self.low_winner,
+            high_winner=self.high_winner,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """How firm the ranking is: a sentence on ties, and the drivers."""
+    """How firm the ranking is.
 
-    words: str
+    Parameters
+    ----------
+    words : Finding
+        In what share of the draws the first is first, and how near the closest comes; empty where nothing ranks.
+    tie : bool
+        True when the runner-up beats the first in too many draws for the order to be called firm.
+    drivers : tuple of Driver
+        Unknowns that would change the winner.
+    """
+
+    words: Words
     tie: bool
     drivers: tuple[Driver, ...]
 
@@ -75,7 +105,7 @@ def _scaled(criterion: str, amounts: Array) -> Array:
     return np.asarray(1.0 - np.clip(share, 0.0, 1.0))
 
 
-def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
+def ranks_in_draws(setting: Setting, options: Sequence[Figures]) -> Array:
     """Return the rank of every option in every draw, (options, draws)."""
     draws, n = int(_number("draws")), len(options)
     rng = np.random.default_rng(20_240_601)
@@ -118,79 +148,85 @@ def ranks_in_draws(setting: Setting, options: list[Option]) -> Array:
     return ranks.astype(np.float64)
 
 
-def with_shares(setting: Setting, ranked: list[Option]) -> tuple[list[Option], Comparison]:
-    """Add rank shares to the ranked options, and compare the first with the runner-up."""
+def rank_shares(setting: Setting, ranked: Sequence[Worked]) -> tuple[list[tuple[float, float, float]], Comparison]:
+    """Return in what share of the draws each ranked option is first, second, third, and how firm the first place is."""
     if not ranked:
-        return ranked, Comparison("", False, ())
-    ranks = ranks_in_draws(setting, ranked)
-    found = [
-        replace(o, rank_share=(_share(r, 1), _share(r, 2), _share(r, 3))) for o, r in zip(ranked, ranks, strict=True)
-    ]
-    first = found[0]
-    share = first.rank_share[0] if first.rank_share else 0.0
-    words = f"{first.title} is first in {percent(share)} of the draws over cost, prices, weights and physics"
-    tie = False
-    if len(found) > 1:
-        against = [float(np.mean(r < ranks[0])) for r in ranks[1:]]
-        at = int(np.argmax(against))
-        tie = against[at] > _number("tie_share")
-        runner = found[at + 1]
-        words += (
-            f"; a tie with {runner.title}, which beats it in {percent(against[at])}"
-            if tie
-            else f"; the closest, {runner.title}, beats it in {percent(against[at])}"
-        )
-    return found, Comparison(words + ".", tie, drivers(setting, found))
+        return [], Comparison("", False, ())
+    found = [one.figures for one in ranked]
+    ranks = ranks_in_draws(setting, found)
+    shares = [(_share(r, 1), _share(r, 2), _share(r, 3)) for r in ranks]
+    leads: dict[str, Finding | Quantity] = {"first": found[0].title, "share": share(shares[0][0])}
+    if len(found) == 1:
+        return shares, Comparison(finding("ranking.first_alone", **leads), False, drivers(setting, ranked))
+    against = [float(np.mean(r < ranks[0])) for r in ranks[1:]]
+    at = int(np.argmax(against))
+    tie = against[at] > _number("tie_share")
+    message = "ranking.first_in_a_tie" if tie else "ranking.first_and_closest"
+    words = finding(message, **leads, runner=found[at + 1].title, against=share(against[at]))
+    return shares, Comparison(words, tie, drivers(setting, ranked))
 
 
 def _share(ranks: Array, place: int) -> float:
     return float(np.mean(ranks == place))
 
 
-def _unknowns(case: Case, state: State) -> dict[str, tuple[str, Array, str]]:
+def _unknowns(case: Case, state: State) -> dict[str, tuple[Array, str]]:
+    """Return what nobody knows of the house, by id: its values and their unit."""
     cfm = units.M3_S_PER_CFM
-    flow50 = cfm50(case, state.leak_m3_s, state.zone_leak_m3_s, state.exponent)
+    flow50 = cfm50(case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
     return {
-        "leakage": ("how leaky the house is", flow50, "CFM50"),
-        "exhaust": ("what the fans really move", state.device_m3_s.sum(axis=0) / cfm, "cfm"),
-        "intake": ("how far the air opening is blocked", 100.0 * state.intake_blocked, "% blocked"),
-        "vent": ("how far the vent is blocked", 100.0 * state.vent_blocked, "% blocked"),
-        "return_leak": ("how much air the return takes from the room", state.return_leak_m3_s / cfm, "cfm"),
-        "height": ("how high the vent is", state.height_m / units.M_PER_FT, "ft"),
-        "plume": ("how well the hot plume breaks through", state.plume_pa, "Pa"),
+        "leakage": (flow50, "cfm50"),
+        "exhaust": (state.house.device_m3_s.sum(axis=0) / cfm, "cfm"),
+        "intake": (100.0 * state.zone.intake_blocked, "pct_blocked"),
+        "vent": (100.0 * state.vent.blocked, "pct_blocked"),
+        "return_leak": (state.zone.return_leak_m3_s / cfm, "cfm"),
+        "height": (state.vent.height_m / units.M_PER_FT, "ft"),
+        "plume": (state.burner.plume_pa, "pa"),
     }
 
 
-def drivers(setting: Setting, ranked: list[Option]) -> tuple[Driver, ...]:
+def drivers(setting: Setting, ranked: Sequence[Worked]) -> tuple[Driver, ...]:
     """Return the unknowns that would change the winner: it is chosen anew in the low and the high third of each."""
     weight, state = setting.posterior.weight, setting.posterior.state
     groups = int(_number("driver_groups"))
     found = []
-    for key, (words, values, unit) in _unknowns(setting.job.case, state).items():
+    for key, (values, unit) in _unknowns(setting.job.case, state).items():
         order = np.argsort(values, kind="stable")
         share = np.cumsum(weight[order])
         low, high = order[share <= 1.0 / groups], order[share > 1.0 - 1.0 / groups]
         if not low.size or not high.size or values[high].min() - values[low].max() <= 1e-9:
             continue
         winners = [_winner(setting, ranked, part) for part in (low, high)]
-        if winners[0] != winners[1]:
+        if winners[0].id != winners[1].id:
             medians = [float(np.median(values[part])) for part in (low, high)]
-            found.append(Driver(key, words, winners[0], winners[1], medians[0], medians[1], unit))
+            found.append(
+                Driver(
+                    id=key,
+                    words=finding(f"ranking.unknown.{key}"),
+                    low_winner=winners[0].title,
+                    high_winner=winners[1].title,
+                    low_winner_id=winners[0].id,
+                    high_winner_id=winners[1].id,
+                    low=medians[0],
+                    high=medians[1],
+                    unit=unit,
+                )
+            )
     return tuple(found[: int(_number("drivers_shown"))])
 
 
-def _winner(setting: Setting, ranked: list[Option], part: np.ndarray[tuple[int], np.dtype[np.intp]]) -> Words:
-    """Title of the best option if only these situations were left; values keep their other parts."""
+def _winner(setting: Setting, ranked: Sequence[Worked], part: Index) -> Figures:
+    """Best option if only these situations were left; values keep their other parts."""
     limit, stress_limit = limits()
     weight = setting.posterior.weight[part]
     weight = weight / weight.sum()
 
-    def place(option: Option) -> tuple[int, float]:
-        spills = setting.outcomes[option.id]
-        shares = {name: float((weight * s[part]).sum()) for name, s in spills.items()}
+    def place(one: Worked) -> tuple[int, float]:
+        option = one.figures
+        shares = {name: float((weight * s[part]).sum()) for name, s in one.outcomes.items()}
         stress = max(shares[name] for name in STRESSES)
         worst = max(share for name, share in shares.items() if name not in STRESSES)
         tier = 2 if worst > limit else 1 if stress > stress_limit else 0
         return max(tier, TIERS[option.safety] if option.barred_by else 0), -option.value
 
-    return min(ranked, key=place).title
+    return min(ranked, key=place).figures

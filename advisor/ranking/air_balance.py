@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 
 from advisor import units
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import NO_HOOD, respond
 from advisor.ensemble.scene import Scene, net_supply_m3_s, scene_of, worse_link
 from advisor.ensemble.state import Array, State
@@ -20,12 +21,12 @@ from advisor.physics.flow import fan_flow, orifice_flow, power_law_flow
 from advisor.physics.zones import Network, solve_zones
 from advisor.ranking.drawn_situation import Drawn, Shows, drawn_situation
 from advisor.ranking.options import Option
-from advisor.ranking.setting import Setting, Test
+from advisor.ranking.setting import Setting
 
 VentWay = Literal["up", "spills", "down", "fan", "sealed", "none", "unknown"]
 Place = Literal["house", "zone"]
 Kind = Literal["device", "leak", "opening", "supply", "duct leak", "vent", "more exhaust"]
-Stage = Literal["as it is now", "after the work"]
+Stage = Literal["now", "after"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,26 +137,26 @@ def air_balance(setting: Setting, drawn: Drawn, option: Option | None = None, st
         The situations after its work; those of the present where it is left out.
     """
     one = (drawn.state if state is None else state).take(np.array([drawn.position], dtype=np.intp))
-    condition = drawn.test.condition
+    condition = drawn.question.condition
     link, handler = worse_link(one, condition)
     scene = scene_of(one, condition, link, handler)
     response = respond(one, condition)
     hood = one.appliance not in NO_HOOD
     rho_zone = _density(one, scene.zone_k)
-    ratio = float(response.ratio_at(drawn.test.allowed_s)[0])
-    vent_kg_s = ratio * one.products_kg_s if hood else np.zeros(1)
+    ratio = float(response.ratio_at(drawn.question.allowed_s)[0])
+    vent_kg_s = ratio * one.burner.products_kg_s if hood else np.zeros(1)
     zone = replace(scene.network.zone, constant_kg_s=scene.network.zone.constant_kg_s + vent_kg_s)
     network = Network(scene.network.house, zone, scene.network.link_kg_s, scene.network.link_offset_pa)
     pressures = solve_zones(network)
-    own = float(one.own_draw_m3_s[0]) / units.M3_S_PER_CFM
+    own = float(one.burner.own_draw_m3_s[0]) / units.M3_S_PER_CFM
     vent = float(vent_kg_s[0]) / rho_zone / units.M3_S_PER_CFM if hood else own
     through, _ = orifice_flow(network.link_kg_s, pressures.zone_pa - pressures.house_pa + network.link_offset_pa)
     cfm_zone = rho_zone * units.M3_S_PER_CFM
-    fails = ratio < 1.0 or response.spills_beyond(drawn.test.allowed_s)[0] > 0.5
+    fails = ratio < 1.0 or response.spills_beyond(drawn.question.allowed_s)[0] > 0.5
     now = state is None
     shows = drawn.shows if now else "spills" if fails else "drafts"
     return AirBalance(
-        stage="as it is now" if now else "after the work",
+        stage="now" if now else "after",
         seen=drawn.seen if now else "unknown",
         shows=shows,
         calm=shows == "drafts" and (setting.verdict.all_clear if now else may_be_calm(setting, option)),
@@ -168,11 +169,11 @@ def air_balance(setting: Setting, drawn: Drawn, option: Option | None = None, st
         house_depressurization_pa=-float(pressures.house_pa[0]),
         zone_depressurization_pa=-float(pressures.zone_pa[0]),
         link_cfm=-float(through.sum()) / cfm_zone,
-        return_cfm=float(one.return_leak_m3_s[0]) / units.M3_S_PER_CFM if handler else 0.0,
+        return_cfm=float(one.zone.return_leak_m3_s[0]) / units.M3_S_PER_CFM if handler else 0.0,
         flows=_flows(
-            drawn.test, one, scene, network, float(pressures.house_pa[0]), float(pressures.zone_pa[0]), handler
+            drawn.question, one, scene, network, float(pressures.house_pa[0]), float(pressures.zone_pa[0]), handler
         ),
-        judged_s=min(drawn.test.allowed_s, float(response.times_s[-1])),
+        judged_s=min(drawn.question.allowed_s, float(response.times_s[-1])),
         outdoor_temp_f=float(units.fahrenheit_from_kelvin(float(scene.outdoor_k[0]))),
     )
 
@@ -195,14 +196,14 @@ def _vent_way(appliance: str, ratio: float) -> VentWay:
 def _density(state: State, temp_k: Array) -> float:
     from advisor.physics.vent import density_kg_m3
 
-    return float(density_kg_m3(temp_k, state.pressure_pa)[0])
+    return float(density_kg_m3(temp_k, state.air.pressure_pa)[0])
 
 
 def _flows(
-    test: Test, one: State, scene: Scene, network: Network, house_pa: float, zone_pa: float, handler: bool
+    question: Question, one: State, scene: Scene, network: Network, house_pa: float, zone_pa: float, handler: bool
 ) -> tuple[AirFlow, ...]:
     """Flows to and from outdoors but the vent's, of the density of the space they leave or enter."""
-    worst, cfm = test.condition, units.M3_S_PER_CFM
+    worst, cfm = question.condition, units.M3_S_PER_CFM
     rho_in, rho_zone = _density(one, scene.room_k), _density(one, scene.zone_k)
     rho_out = _density(one, scene.outdoor_k)
     found: list[AirFlow] = []
@@ -212,7 +213,7 @@ def _flows(
         at = np.full(1, pressure)
         left = float(np.sqrt(max(1.0 + pressure / float(space.stall_pa[0]), 1e-4)))
         for i, (device, on) in enumerate(zip(one.devices, worst.devices_on, strict=True)):
-            flow = float(one.device_m3_s[i, 0]) if on and device.in_zone == (place == "zone") else 0.0
+            flow = float(one.house.device_m3_s[i, 0]) if on and device.in_zone == (place == "zone") else 0.0
             if flow > 0.0:
                 found.append(AirFlow("device", device.name, place, flow * left / cfm))
         leaks, _ = power_law_flow(space.leak_kg_s, space.exponent, at + space.leak_offset_pa)
@@ -223,28 +224,30 @@ def _flows(
                 if abs(part) > 1e-9:
                     found.append(AirFlow(kind, "", place, part / rho / cfm))  # type: ignore[arg-type]
     if worst.extra_exhaust_m3_s > 0.0:
-        fan, _ = fan_flow(np.full(1, worst.extra_exhaust_m3_s), np.full(1, house_pa), one.stall_pa)
+        fan, _ = fan_flow(np.full(1, worst.extra_exhaust_m3_s), np.full(1, house_pa), one.house.stall_pa)
         found.append(AirFlow("more exhaust", "", "house", float(fan[0]) / cfm))
     running = float(scene.network.house.exhaust_kg_s[0]) / rho_in + float(scene.network.zone.exhaust_kg_s[0]) / rho_zone
-    if worst.unlisted_on and float(one.unlisted_m3_s[0]) > 0.0:
-        fan, _ = fan_flow(one.unlisted_m3_s, np.full(1, house_pa), one.stall_pa)
+    if worst.unlisted_on and float(one.house.unlisted_m3_s[0]) > 0.0:
+        fan, _ = fan_flow(one.house.unlisted_m3_s, np.full(1, house_pa), one.house.stall_pa)
         found.append(AirFlow("device", NOT_LISTED, "house", float(fan[0]) / cfm))
-    supply = float(one.makeup_share[0]) * running + float(net_supply_m3_s(one, worst)[0])
+    supply = float(one.house.makeup_share[0]) * running + float(net_supply_m3_s(one, worst)[0])
     if supply:
         found.append(AirFlow("supply", "", "house", -supply * rho_out / rho_in / cfm))
-    if float(one.zone_supply_m3_s[0]):
-        found.append(AirFlow("supply", "", "zone", -float(one.zone_supply_m3_s[0]) / cfm))
-    if handler and float(one.supply_leak_m3_s[0]):
-        found.append(AirFlow("duct leak", "", "house", float(one.supply_leak_m3_s[0]) / cfm))
+    if float(one.zone.supply_m3_s[0]):
+        found.append(AirFlow("supply", "", "zone", -float(one.zone.supply_m3_s[0]) / cfm))
+    if handler and float(one.house.supply_leak_m3_s[0]):
+        found.append(AirFlow("duct leak", "", "house", float(one.house.supply_leak_m3_s[0]) / cfm))
     return tuple(found)
 
 
-def air_before_after(setting: Setting, option: Option | None) -> tuple[AirBalance, AirBalance | None]:
-    """Return the air balance as it is now and after an option; None for the option where there is none.
+def air_before_after(
+    setting: Setting, option: Option | None, state: State | None
+) -> tuple[AirBalance, AirBalance | None]:
+    """Return the air balance as it is now, and after an option with the state after its work; None where there is none.
 
     After work that a retest has judged, options from before it are history: nothing is drawn for them.
     """
     drawn = drawn_situation(setting)
     before = air_balance(setting, drawn)
-    state = None if option is None or setting.verdict.after_work else setting.states.get(option.id)
+    state = None if setting.verdict.after_work else state
     return before, None if state is None else air_balance(setting, drawn, option, state)

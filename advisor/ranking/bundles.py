@@ -2,23 +2,26 @@
 
 Every compatible pair, and every triple, is searched exactly, cheapest first, with two bounds that prune without losing
 any answer: a set that costs more than the cheapest robust single option cannot be wanted, and a set that contains one
-that already passes cannot be minimal. Incompatible pairs stand in ``catalog/ranking/incompatible.csv`` with their reasons.
+that already passes cannot be minimal. Incompatible pairs stand in ``catalog/ranking/incompatible.csv``; the reason of each is
+the message ``ranking.incompatible.<first>.<second>``.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
 
 import numpy as np
 
 from advisor import catalog
-from advisor.ensemble.state import State
-from advisor.ranking.options import Option
+from advisor.ensemble.state import State, differs
+from advisor.findings import Finding, finding
+from advisor.ranking.options import Figures, Worked
 from advisor.ranking.robustness import thin
 from advisor.ranking.setting import Setting
-from advisor.ranking.worked import SHARED_LINES, work_out_bundle
+from advisor.ranking.worked import SHARED_LINES, bundled, work_out
 from advisor.remedies import all_remedies
 
 FIRST_LOOK, FIRST_MARGIN = 6, 0.12
@@ -38,9 +41,12 @@ class Found:
 
 
 @cache
-def incompatible() -> frozenset[frozenset[str]]:
-    """Return the pairs that are not done together."""
-    return frozenset(frozenset((row["first"], row["second"])) for row in catalog.table("incompatible"))
+def incompatible() -> Mapping[frozenset[str], Finding]:
+    """Return the pairs that are not done together, each with its reason."""
+    return {
+        frozenset((row["first"], row["second"])): finding(f"ranking.incompatible.{row['first']}.{row['second']}")
+        for row in catalog.table("incompatible")
+    }
 
 
 def compatible(members: tuple[str, ...]) -> bool:
@@ -48,7 +54,7 @@ def compatible(members: tuple[str, ...]) -> bool:
     return not any(frozenset(pair) in incompatible() for pair in combinations(members, 2))
 
 
-def candidates(options: list[Option]) -> list[Option]:
+def candidates(options: Sequence[Figures]) -> list[Figures]:
     """Return the options that bundles are made of: possible measures at a heater that stays."""
     return [
         o
@@ -57,12 +63,12 @@ def candidates(options: list[Option]) -> list[Option]:
     ]
 
 
-def _only_gated(option: Option) -> bool:
+def _only_gated(option: Figures) -> bool:
     """Possible here; a code rule that a partner may mend does not exclude it from a bundle."""
     return option.eligible or bool(option.broken_rules)
 
 
-def cost_of(members: tuple[str, ...], by_id: dict[str, Option]) -> float:
+def cost_of(members: tuple[str, ...], by_id: Mapping[str, Figures]) -> float:
     """Typical cost of a set before factor, margin and tax: shared lines count once."""
     total, seen = 0.0, set()
     for member in members:
@@ -84,18 +90,19 @@ def state_of(members: tuple[str, ...], setting: Setting, start: State) -> State:
     return start
 
 
-def search(setting: Setting, options: list[Option], largest: int = 3) -> list[Found]:
+def search(setting: Setting, worked: Sequence[Worked], largest: int = 3) -> list[Found]:
     """Return the minimal passing sets of two and three, cheapest first.
 
     Parameters
     ----------
     setting : Setting
         Case, situations and worst case.
-    options : list of Option
+    worked : sequence of Worked
         Worked-out single options.
     largest : int
         Members at most.
     """
+    options = [one.figures for one in worked]
     pool = candidates(options)
     by_id = {o.id: o for o in pool}
     index, count = thin(setting)
@@ -106,7 +113,8 @@ def search(setting: Setting, options: list[Option], largest: int = 3) -> list[Fo
     ]
     ceiling = min(robust, default=float("inf"))
     # a member may do nothing alone and decide in company: only what leaves the house as it was is left out
-    useful = [o.id for o in pool if not (o.eligible and o.safe_enough) and changes(setting, o)]
+    changes = {one.figures.id for one in worked if differs(setting.posterior.state, one.state).any()}
+    useful = [o.id for o in pool if not (o.eligible and o.safe_enough) and o.id in changes]
     few = thinned.take(np.arange(0, count, FIRST_LOOK))
     passing: list[Found] = []
     for size in range(2, largest + 1):
@@ -126,17 +134,7 @@ def search(setting: Setting, options: list[Option], largest: int = 3) -> list[Fo
     return sorted(passing, key=lambda f: (f.cost_usd, f.members))
 
 
-def changes(setting: Setting, option: Option) -> bool:
-    """Return whether a remedy changes anything in the situations that fit the record."""
-    before, after = setting.posterior.state, setting.states[option.id]
-    return any(
-        not np.array_equal(getattr(before, f.name), getattr(after, f.name))
-        for f in fields(before)
-        if isinstance(getattr(before, f.name), np.ndarray)
-    )
-
-
-def pareto(found: list[Option]) -> list[Option]:
+def pareto(found: Sequence[Figures]) -> list[Figures]:
     """Keep what no other option beats in both cost and residual risk."""
     kept = []
     for option in found:
@@ -152,15 +150,11 @@ def pareto(found: list[Option]) -> list[Option]:
     return kept
 
 
-def bundles(setting: Setting, options: list[Option]) -> list[Option]:
+def bundles(setting: Setting, worked: Sequence[Worked]) -> list[Worked]:
     """Return at most three bundles worth showing, fully worked out."""
-    remedies = {r.id: r for r in all_remedies()}
-    worked = []
-    for found in search(setting, options)[: 2 * SHOWN]:
-        members = tuple(r.id for r in all_remedies() if r.id in found.members)
-        option = work_out_bundle(setting, tuple(remedies[m] for m in members))
-        if option.eligible and option.safe_enough:
-            worked.append(option)
-    best = pareto(worked)
+    sets = [found.members for found in search(setting, worked)[: 2 * SHOWN]]
+    tried = [work_out(setting, bundled(tuple(r for r in all_remedies() if r.id in members))) for members in sets]
+    passing = {one.figures.id: one for one in tried if one.figures.eligible and one.figures.safe_enough}
+    best = pareto([one.figures for one in passing.values()])
     best.sort(key=lambda o: (o.safety != "robust", o.installed_cost_usd.typical))
-    return best[:SHOWN]
+    return [passing[o.id] for o in best[:SHOWN]]

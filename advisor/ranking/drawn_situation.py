@@ -12,12 +12,14 @@ from typing import Literal
 import numpy as np
 
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import Response, respond
 from advisor.ensemble.state import Array, State
+from advisor.ensemble.weighted import quantiles
 from advisor.facts.leakage import cfm50
 from advisor.facts.record import RunVerdict, Verdict
 from advisor.ranking.follow_up import alter_of
-from advisor.ranking.setting import Setting, Test
+from advisor.ranking.setting import Setting
 
 Shows = Literal["spills", "drafts", "unknown"]
 SPREAD = (0.25, 0.5, 0.75)
@@ -38,7 +40,7 @@ class Drawn:
         What the record says of the vent in the present state of the house.
     shows : Shows
         What can be drawn of it: ``unknown`` where no fitting situation does what was seen, or the model does not explain it.
-    test : Test
+    question : Question
         Condition and allowed time: those of the run that decides, else the worst case.
     state : State
         The situations in the present state of the house.
@@ -50,7 +52,7 @@ class Drawn:
 
     seen: Shows
     shows: Shows
-    test: Test
+    question: Question
     state: State
     position: int
     read_zone_pa: float | None
@@ -68,16 +70,16 @@ def drawn_situation(setting: Setting) -> Drawn:
     seen = seen_of(setting.verdict)
     state, weight = _present(setting), setting.posterior.weight
     run = _deciding(setting, seen)
-    test = Test(setting.worst, setting.allowed_s) if run is None else _own(setting, run, state)
+    asked = setting.question if run is None else _own(setting, run, state)
     read = None if run is None else setting.job.case.run[run.index].zone_depressurization_pa
-    response = respond(state, test.condition)
+    response = respond(state, asked.condition)
     fits = weight > LEAST_WEIGHT * weight.mean()
-    wanted = fits & _does(seen, response, test.allowed_s) if setting.explained else np.zeros_like(fits)
+    wanted = fits & _does(seen, response, asked.allowed_s) if setting.explained else np.zeros_like(fits)
     if run is not None and setting.job.case.run[run.index].seen == "reversed":  # seen to come down: it is drawn so
-        wanted = wanted & (response.ratio_at(test.allowed_s) <= 0.0)
+        wanted = wanted & (response.ratio_at(asked.allowed_s) <= 0.0)
     shows: Shows = seen if wanted.any() else "unknown"
-    position = _nearest(setting, state, test, response, wanted if wanted.any() else fits, read)
-    return Drawn(seen, shows, test, state, position, read)
+    position = _nearest(setting, state, asked, response, wanted if wanted.any() else fits, read)
+    return Drawn(seen, shows, asked, state, position, read)
 
 
 def _present(setting: Setting) -> State:
@@ -100,9 +102,9 @@ def _deciding(setting: Setting, seen: Shows) -> RunVerdict | None:
     return next(iter((*read, *runs)), None)
 
 
-def _own(setting: Setting, run: RunVerdict, state: State) -> Test:
+def _own(setting: Setting, run: RunVerdict, state: State) -> Question:
     condition = conditions.of_run(setting.job.case, state.devices, setting.job.case.run[run.index])
-    return Test(replace(condition, name="run that is drawn"), run.limit.limit_s)
+    return Question(replace(condition, name="drawn run"), run.limit.limit_s)
 
 
 def _does(seen: Shows, response: Response, allowed_s: float) -> Array:
@@ -112,24 +114,21 @@ def _does(seen: Shows, response: Response, allowed_s: float) -> Array:
     return np.asarray(~late & (ratio >= 1.0)) if seen == "drafts" else np.zeros_like(late)
 
 
-def _nearest(setting: Setting, state: State, test: Test, response: Response, wanted: Array, read: float | None) -> int:
+def _nearest(
+    setting: Setting, state: State, asked: Question, response: Response, wanted: Array, read: float | None
+) -> int:
     """Return the middle of the wanted situations; of those nearest the zone pressure where it was read."""
     zone, weight = response.zone_depressurization_pa, setting.posterior.weight
     if read is not None:
         gap = np.where(wanted, np.abs(zone - read), np.inf)
         wanted = wanted & (gap <= gap.min() + AS_NEAR_PA)
-    on = np.array(test.condition.devices_on, dtype=np.float64)
-    exhaust = on @ state.device_m3_s if on.size else np.zeros(state.samples)
-    leak = cfm50(setting.job.case, state.leak_m3_s, state.zone_leak_m3_s, state.exponent)
-    columns = (zone, response.ratio_at(test.allowed_s), exhaust, leak)
+    on = np.array(asked.condition.devices_on, dtype=np.float64)
+    exhaust = on @ state.house.device_m3_s if on.size else np.zeros(state.samples)
+    leak = cfm50(setting.job.case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
+    columns = (zone, response.ratio_at(asked.allowed_s), exhaust, leak)
     distance = np.where(wanted, 0.0, np.inf)
+    inside = weight[wanted]
     for values in columns:
-        low, middle, high = _quantiles(values[wanted], weight[wanted])
+        low, middle, high = quantiles(values[wanted], inside, SPREAD, float(inside.sum()))
         distance = distance + np.abs(values - middle) / max(high - low, 1e-9)
     return int(np.argmin(distance))
-
-
-def _quantiles(values: Array, weight: Array) -> tuple[float, ...]:
-    order = np.argsort(values, kind="stable")
-    share = np.cumsum(weight[order]) / weight.sum()
-    return tuple(float(values[order][min(int(np.searchsorted(share, q)), len(order) - 1)]) for q in SPREAD)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Sequence
 
 from advisor import catalog
 from advisor.ensemble.state import State
 from advisor.evidence.decision import Choice
 from advisor.evidence.next_test import NextTest, next_tests
-from advisor.evidence.retest import Retest, expected_at_retest, retests
-from advisor.ranking.options import Option
+from advisor.evidence.retest import Expected, Retest, expected_at_retest, retests
+from advisor.ranking.options import Figures
 from advisor.ranking.setting import Setting
 from advisor.remedies import all_remedies
 
@@ -32,7 +31,7 @@ def alter_of(setting: Setting, option_id: str) -> Alter | None:
     return alter
 
 
-def choices(setting: Setting, options: list[Option]) -> list[Choice]:
+def choices(setting: Setting, options: Sequence[Figures]) -> list[Choice]:
     """Return the options as the next test's decision sees them: those possible here, by typical installed cost."""
     return [
         Choice(o.id, o.title, o.installed_cost_usd.typical, None if o.appliance == "none" else alter_of(setting, o.id))
@@ -41,13 +40,12 @@ def choices(setting: Setting, options: list[Option]) -> list[Choice]:
     ]
 
 
-def tests_that_pay(setting: Setting, options: list[Option]) -> tuple[NextTest, ...]:
+def tests_that_pay(setting: Setting, options: Sequence[Figures]) -> tuple[NextTest, ...]:
     """Return the next tests, best first."""
     return next_tests(
         setting.job.case,
         setting.posterior,
-        setting.worst,
-        setting.allowed_s,
+        setting.question,
         choices(setting, options),
         setting.explained,
     )
@@ -59,18 +57,15 @@ def retests_of(setting: Setting) -> tuple[Retest, ...]:
     alters = {i: alter for i in done if (alter := alter_of(setting, i)) is not None}
     if not done:
         return ()
-    return retests(setting.job.case, setting.posterior, alters, setting.worst, setting.allowed_s)
+    return retests(setting.job.case, setting.posterior, alters, setting.question)
 
 
-def with_expected(setting: Setting, ranked: list[Option]) -> list[Option]:
-    """Add what a retest should read to the first options that keep a draft hood."""
-    left = int(catalog.number("further_stress", "retest_bands_for"))
-    found = []
-    for option in ranked:
-        alter = alter_of(setting, option.id)
-        if option.appliance == "natural draft" and left > 0 and alter is not None:
-            left -= 1
-            expected = expected_at_retest(setting.job.case, setting.posterior, alter, setting.worst, setting.allowed_s)
-            option = replace(option, expected=expected)
-        found.append(option)
-    return found
+def expected_of(setting: Setting, ranked: Sequence[Figures]) -> list[Expected | None]:
+    """Return what a retest should read after each of the first options that keep a draft hood; None for all others."""
+    hooded = [option.id for option in ranked if option.appliance == "natural draft"]
+    asked = hooded[: int(catalog.number("further_stress", "retest_bands_for"))]
+    alters = [alter_of(setting, option.id) if option.id in asked else None for option in ranked]
+    return [
+        None if alter is None else expected_at_retest(setting.job.case, setting.posterior, alter, setting.question)
+        for alter in alters
+    ]

@@ -8,17 +8,10 @@ from advisor import catalog
 from advisor.facts.record import Verdict
 from advisor.ranking.options import Safety, Spillage
 
-STRESS_WORDS = {
-    "mild_day": "on a mild day",
-    "gusty": "on a gusty day",
-    "tightened": "after the house is tightened",
-    "more_exhaust": "with one more 150 cfm fan",
-}
 LEAVES_IT = ("leave_as_found", "like_for_like")
 """Options that leave vent, air and fans as they are: the record speaks of them directly."""
 NEEDS_NO_VENT = ("none", "sealed")
 """Kinds of appliance that depend neither on the old vent nor on the room's pressure."""
-STRESS_NAMES = tuple(STRESS_WORDS)
 
 
 def limits() -> tuple[float, float]:
@@ -79,48 +72,3 @@ def near_the_limit(spillage: Spillage, effective_samples: float) -> bool:
     if near(spillage.tested, limit, effective_samples):
         return True
     return spillage.tested <= limit and near(max(spillage.stresses), stress, effective_samples)
-
-
-def grade_reasons(spillage: Spillage, test_f: float, barred: str) -> tuple[str, ...]:
-    """Say why an option has not the highest grade: the record, the numbers and the conditions by name."""
-    if barred in BARRED_WORDS:
-        return (BARRED_WORDS[barred],)
-    limit, stress = limits()
-    held = (BARRED_UNEXPLAINED,) if barred == "unexplained" else ()
-    if spillage.worst_case > limit:
-        return (
-            *held,
-            f"still spills in {percent(spillage.worst_case)} of the situations that fit the record, in the worst case at "
-            f"{test_f:.0f} F (at most {percent(limit)} is allowed)",
-        )
-    if spillage.tested > limit:
-        return (
-            *held,
-            f"still spills in {percent(spillage.tested)} of the situations that fit the record, under the condition of a run "
-            f"that was seen to fail (at most {percent(limit)} is allowed)",
-        )
-    found = [
-        f"{percent(value)} {STRESS_WORDS[name]}"
-        for name, value in zip(STRESS_NAMES, spillage.stresses, strict=True)
-        if value > stress
-    ]
-    return (*held, *((f"holds on a day like the test day, but may spill: {', '.join(found)}",) if found else ()))
-
-
-BARRED_WORDS = {
-    "failed": "the heater was seen to spill as it is: that stands until a valid worst-case pass after work",
-    "unproven": "no valid worst-case pass is on record: a test comes first",
-    "danger now": "there is danger now: nothing is left as it is",
-    "not confirmed": "the retest after the work did not confirm it",
-    "confirmed": "it was found spilling before the work: it is history",
-}
-BARRED_UNEXPLAINED = "what was seen is not explained, so nothing that needs this vent is counted as sure"
-
-
-def percent(share: float) -> str:
-    """Return a probability as its uncertainty deserves: whole percents, 'under 1 %' and 'over 99 %' at the ends."""
-    if share < 0.01:
-        return "under 1 %"
-    if share > 0.99:
-        return "over 99 %"
-    return f"{100.0 * share:.0f} %"

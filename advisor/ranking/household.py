@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from advisor import catalog
 from advisor.case.model import Case
+from advisor.catalog import rows_by
+from advisor.ensemble.weighted import Range
 from advisor.facts.hot_water import HotWaterUse, use_of
 from advisor.facts.space import heated as heated_space
 from advisor.money.air_energy import air_penalty_therm_year, fan_kwh_year
-from advisor.money.energy import RunningCost, class_row, running_cost
+from advisor.money.energy import RunningCost, running_cost
 from advisor.money.fuel_prices import DegreeDays, EnergyPrices, degree_days, energy_prices
-from advisor.ranking.options import Range
+from advisor.money.tables import Running, class_row
 
 
 @dataclass(frozen=True)
@@ -66,32 +67,28 @@ class Household:
 
     def air_usd(self, remedy_id: str) -> Range:
         """Yearly cost of the outdoor air a remedy brings in (negative when it saves air), and of its fan."""
-        for row in catalog.table("remedy_running"):
-            if row["id"] == remedy_id:
-                break
-        else:
+        row = rows_by(Running, "remedy_running", "id").get(remedy_id)
+        if row is None:
             return Range(0.0, 0.0, 0.0)
-        hours, fan = float(row["hours_day"]), float(row["fan_w"])
+        hours = row.hours_day
         gas = self.prices.gas_usd_therm.typical
-        power = float(fan_kwh_year(fan, hours)) * self.prices.electricity_usd_kwh.typical
+        power = float(fan_kwh_year(row.fan_w, hours)) * self.prices.electricity_usd_kwh.typical
 
         def usd(flow: float) -> float:
             therm = float(air_penalty_therm_year(abs(flow), self.days.typical_f_day, hours_day=hours))
             return (therm if flow >= 0.0 else -therm) * gas + power
 
-        return Range(usd(float(row["cfm_low"])), usd(float(row["cfm_typ"])), usd(float(row["cfm_high"])))
+        return Range(usd(row.cfm_low), usd(row.cfm_typ), usd(row.cfm_high))
 
     def yearly_cost(self, remedy_id: str, class_id: str) -> Range:
         """Energy and upkeep a year: low and high by the household's use."""
         air = self.air_usd(remedy_id)
-        upkeep = class_row(class_id)
+        row = class_row(class_id)
         bounds = zip(
             (self.use.low_gal_day, self.use.typical_gal_day, self.use.high_gal_day),
-            ("upkeep_low_usd_yr", "upkeep_typ_usd_yr", "upkeep_high_usd_yr"),
+            (row.upkeep_low_usd_yr, row.upkeep_typ_usd_yr, row.upkeep_high_usd_yr),
             (air.low, air.typical, air.high),
             strict=True,
         )
-        totals = [
-            float(self.running(class_id, gal).energy_usd) + float(upkeep[key]) + extra for gal, key, extra in bounds
-        ]
+        totals = [float(self.running(class_id, gal).energy_usd) + upkeep + extra for gal, upkeep, extra in bounds]
         return Range(*totals)

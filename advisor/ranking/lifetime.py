@@ -6,14 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor import catalog
+from advisor.ensemble.weighted import Range
+from advisor.findings import Words
 from advisor.money import lifecycle
-from advisor.money.bill import Bill, BillLine
-from advisor.money.energy import RunningCost, class_row
+from advisor.money.bill import Bill
+from advisor.money.energy import RunningCost
 from advisor.money.existing import kept_heater
 from advisor.money.lifecycle import Asset, LifeCycle, Stream, YearFlow
+from advisor.money.tables import class_row
 from advisor.ranking.household import Household
-from advisor.ranking.options import Range
 from advisor.remedies.base import Job, Remedy
 
 
@@ -28,12 +29,12 @@ class Energy:
     upkeep_usd: float
     outdoor_air_usd: float
     co2_kg: float
-    co2_factors: str
-    notes: tuple[str, ...]
+    co2_factors: Words
+    notes: tuple[Words, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Lifetime:
+class LifetimeCost:
     """Present values over the study period, in dollars of today.
 
     Parameters
@@ -46,10 +47,6 @@ class Lifetime:
         Net present cost at low, typical and high installed cost and use.
     remaining_years : float or None
         Years the existing heater still has, where it is kept; None where it goes.
-    savings_to_investment : float or None
-        Against the cheapest safe option that keeps a natural-draft heater; None where that is this one, or there is none.
-    payback_years : float or None
-        Discounted, against the same; None if it never pays back.
     break_even_electricity_usd_kwh : float or None
         For electric classes: the price at which running it costs as much as the gas heater.
     energy : Energy
@@ -67,15 +64,26 @@ class Lifetime:
     upkeep_usd: float
     total_usd: Range
     remaining_years: float | None
-    savings_to_investment: float | None
-    payback_years: float | None
     break_even_electricity_usd_kwh: float | None
     energy: Energy
     cash_flow: tuple[YearFlow, ...]
 
 
-def _is_heater(line: BillLine) -> bool:
-    return line.measure_id in {row["class_id"] for row in catalog.table("appliance_classes")}
+@dataclass(frozen=True, slots=True)
+class Lifetime(LifetimeCost):
+    """The same, held against the cheapest safe option that keeps a natural-draft heater.
+
+    Parameters
+    ----------
+    savings_to_investment : float or None
+        Savings for each dollar that is invested beyond that option; None where it is this one, there is none, or nothing
+        more is invested.
+    payback_years : float or None
+        Discounted; None if it never pays back.
+    """
+
+    savings_to_investment: float | None
+    payback_years: float | None
 
 
 def assets_of(
@@ -89,7 +97,7 @@ def assets_of(
     found: list[Asset] = []
     for line in bill.lines:
         cost = getattr(line, which) * bill.line_factor(line)
-        found.append(Asset(line.words, cost, line.life_years))
+        found.append(Asset(line.measure_id, cost, line.life_years))
     left = None
     if remedy.keeps_heater:
         heater, remaining = kept_heater("GS_ATM", job.case.heater.age_years, job.overrides)
@@ -118,7 +126,7 @@ def energy_of(home: Household, remedy: Remedy) -> tuple[Energy, RunningCost]:
     )
 
 
-def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive_usd: float = 0.0) -> Lifetime:
+def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive_usd: float = 0.0) -> LifetimeCost:
     """Return the life-cycle cost of an option, before it is compared with the base.
 
     Parameters
@@ -137,28 +145,27 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
     upkeep = class_row(remedy.class_id)
     totals: dict[str, LifeCycle] = {}
     left: float | None = None
-    for which, key, total in (
-        ("low_usd", "upkeep_low_usd_yr", yearly.low),
-        ("typical_usd", "upkeep_typ_usd_yr", yearly.typical),
-        ("high_usd", "upkeep_high_usd_yr", yearly.high),
+    for which, care, total in (
+        ("low_usd", upkeep.upkeep_low_usd_yr, yearly.low),
+        ("typical_usd", upkeep.upkeep_typ_usd_yr, yearly.typical),
+        ("high_usd", upkeep.upkeep_high_usd_yr, yearly.high),
     ):
         assets, left = assets_of(job, remedy, bill, which)
-        care = float(upkeep[key])
         streams = (
-            Stream("energy and outdoor air", total - care, "energy", growth),
+            Stream("energy_and_outdoor_air", total - care, "energy", growth),
             Stream("upkeep", care, "upkeep"),
         )
         totals[which] = lifecycle.life_cycle_cost(assets, streams, study_years=years, discount_rate=rate)
     middle = totals["typical_usd"]
     assets, left = assets_of(job, remedy, bill)
-    care = float(upkeep["upkeep_typ_usd_yr"])
+    care = upkeep.upkeep_typ_usd_yr
     streams = (
-        Stream("energy and outdoor air", yearly.typical - care, "energy", growth),
+        Stream("energy_and_outdoor_air", yearly.typical - care, "energy", growth),
         Stream("upkeep", care, "upkeep"),
     )
     flow = lifecycle.cash_flow(assets, streams, study_years=years, discount_rate=rate)
     low, typical, high = (max(0.0, float(np.asarray(t.total_usd)) - incentive_usd) for t in totals.values())
-    return Lifetime(
+    return LifetimeCost(
         study_years=years,
         discount_rate=rate,
         first_usd=float(np.asarray(middle.first_usd)) - incentive_usd,
@@ -168,8 +175,6 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
         upkeep_usd=float(np.asarray(middle.upkeep_usd)),
         total_usd=Range(low, typical, high),
         remaining_years=left,
-        savings_to_investment=None,
-        payback_years=None,
         break_even_electricity_usd_kwh=_break_even(home, remedy),
         energy=energy,
         cash_flow=flow,
@@ -178,15 +183,15 @@ def lifetime_of(job: Job, remedy: Remedy, bill: Bill, home: Household, incentive
 
 def _break_even(home: Household, remedy: Remedy) -> float | None:
     row = class_row(remedy.class_id)
-    if row["fuel"] == "gas" or home.propane:
+    if row.fuel == "gas" or home.propane:
         return None
-    gas = float(class_row("GS_ATM")["uef_typ"]) if home.case.heater.uef is None else home.case.heater.uef
+    gas = class_row("GS_ATM").uef_typ if home.case.heater.uef is None else home.case.heater.uef
     price = home.prices.gas_usd_therm.typical
-    return float(np.asarray(lifecycle.break_even_electricity_usd_kwh(float(row["uef_typ"]), gas, price)))
+    return float(np.asarray(lifecycle.break_even_electricity_usd_kwh(row.uef_typ, gas, price)))
 
 
 def against(
-    base: Lifetime, other: Lifetime, base_yearly: float, other_yearly: float
+    base: LifetimeCost, other: LifetimeCost, base_yearly: float, other_yearly: float
 ) -> tuple[float | None, float | None]:
     """Return savings-to-investment and discounted payback of an option against the base.
 

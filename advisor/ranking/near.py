@@ -12,19 +12,18 @@ import numpy as np
 
 from advisor import catalog
 from advisor.ensemble.conditions import STRESSES
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.question import Question
+from advisor.ensemble.state import Array
 from advisor.ranking.gates import grade_of_shares, limits, near, near_the_limit
-from advisor.ranking.options import Spillage
-from advisor.ranking.setting import Setting, Test
+from advisor.ranking.options import Outcomes, Spillage
+from advisor.ranking.setting import Setting, Simulated
 from advisor.remedies.base import Remedy
 
 OFFSET_SCALES = (0.5, 2.0)
 """The unknown offset of the draft halved and doubled: neither may change a grade unsaid."""
 
 
-def look_closer(
-    setting: Setting, remedy: Remedy, spillage: Spillage, outcomes: dict[str, Array]
-) -> tuple[Spillage, bool]:
+def look_closer(setting: Setting, remedy: Remedy, found: Simulated) -> tuple[Spillage, bool]:
     """Return the shares after a closer look where they were borderline, and whether the grade stays near the limit.
 
     Parameters
@@ -33,20 +32,14 @@ def look_closer(
         Case and situations.
     remedy : Remedy
         What is done.
-    spillage : Spillage
-        Its shares in the situations that fit the record.
-    outcomes : dict
-        Whether each situation spills, by condition; conditions that were looked at in fewer situations are not in it.
+    found : Simulated
+        What it does in the situations that fit the record.
     """
-    size = setting.posterior.effective_samples
+    spillage, size = found.spillage, setting.posterior.effective_samples
     # where the situations were hard to find, as many again cost more than they tell: the mark says it
     if near_the_limit(spillage, size) and setting.posterior.moves <= catalog.number("safety", "near_limit_most_moves"):
         spillage, size = _pooled(setting, remedy, spillage, size)
-    return spillage, near_the_limit(spillage, size) or _offset_decides(setting, spillage, outcomes)
-
-
-def _share(weight: Array, test: Test, state: State) -> float:
-    return float(np.sum(weight * test.spills(state)))
+    return spillage, near_the_limit(spillage, size) or _offset_decides(setting, spillage, found.outcomes)
 
 
 def _pooled(setting: Setting, remedy: Remedy, spillage: Spillage, size: float) -> tuple[Spillage, float]:
@@ -56,22 +49,22 @@ def _pooled(setting: Setting, remedy: Remedy, spillage: Spillage, size: float) -
     more = larger.effective_samples
     limit, stress_limit = limits()
 
-    def pool(share: float, test: Test) -> float:
-        return float((size * share + more * _share(larger.weight, test, state)) / (size + more))
+    def pool(share: float, question: Question) -> float:
+        return float((size * share + more * question.share(state, larger.weight)) / (size + more))
 
     worst, *own = (
-        pool(share, test) if near(share, limit, size) else share
-        for share, test in zip((spillage.worst_case, *spillage.failing_runs), setting.tests, strict=True)
+        pool(share, question) if near(share, limit, size) else share
+        for share, question in zip((spillage.worst_case, *spillage.failing_runs), setting.tests, strict=True)
     )
     stresses = {
-        name: pool(share, Test(setting.stresses[name], setting.allowed_s))
+        name: pool(share, setting.stresses[name])
         for name, share in zip(STRESSES, spillage.stresses, strict=True)
         if near(share, stress_limit, size)
     }
     return replace(spillage, worst_case=worst, failing_runs=tuple(own), **stresses), size + more
 
 
-def _offset_decides(setting: Setting, spillage: Spillage, outcomes: dict[str, Array]) -> bool:
+def _offset_decides(setting: Setting, spillage: Spillage, outcomes: Outcomes) -> bool:
     """Return whether the size of the offset, which nobody knows, decides the grade."""
     plain = _grade(setting.posterior.weight, outcomes, spillage)
     return any(
@@ -80,7 +73,7 @@ def _offset_decides(setting: Setting, spillage: Spillage, outcomes: dict[str, Ar
     )
 
 
-def _grade(weight: Array, outcomes: dict[str, Array], spillage: Spillage) -> str:
+def _grade(weight: Array, outcomes: Outcomes, spillage: Spillage) -> str:
     shares = {name: float(np.sum(weight * spills)) for name, spills in outcomes.items()}
     tested = max(share for name, share in shares.items() if name not in STRESSES)
     hardest = max((shares[name] for name in STRESSES if name in shares), default=max(spillage.stresses))

@@ -2,41 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from advisor.codes.check import Check
+from advisor.ensemble.state import Array, State
+from advisor.ensemble.weighted import Band, Range
 from advisor.evidence.retest import Expected
 from advisor.findings import Words
 from advisor.money.bill import BillLine
 from advisor.money.site import Fit
+from advisor.ranking.lifetime import Lifetime, LifetimeCost
 from advisor.risk.score import ScoreParts
-
-if TYPE_CHECKING:  # lifetime.py uses the ranges defined here
-    from advisor.ranking.lifetime import Lifetime
 
 Safety = Literal["robust", "as tested", "not enough"]
 Viewpoint = Literal["contractor", "inspector", "homeowner"]
 VIEWPOINTS: tuple[Viewpoint, ...] = ("contractor", "inspector", "homeowner")
+Outcomes = Mapping[str, Array]
+"""Whether each situation spills, by condition, (n,) of 0 and 1."""
 CRITERIA = ("residual risk", "installed cost", "yearly cost", "robustness", "disruption")
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """5th, 50th and 95th percentile over the fitting situations; None where no number exists (never drafts)."""
-
-    p05: float | None
-    p50: float | None
-    p95: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Range:
-    """Low, typical, high."""
-
-    low: float
-    typical: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +59,7 @@ class HoldsUntil:
         Exhaust that may be added; None when more than the largest tried still holds.
     leakage_cfm50 : float or None
         Air leakage below which it fails; None when it holds down to the tightest tried.
-    words : str
+    words : Finding
         One sentence a homeowner keeps.
     """
 
@@ -84,15 +69,15 @@ class HoldsUntil:
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
-    """A remedy worked out for this case.
+class Figures:
+    """A remedy worked out for this case by itself, before it is held against the others.
 
     Parameters
     ----------
-    id, title, family : str
+    id, family : str
         From the catalog.
-    rank : int or None
-        None when it is not safe enough or not possible.
+    title : Finding
+        Plain title.
     appliance : str
         How the heater vents after the work; "none" has nothing to spill.
     eligible : bool
@@ -105,7 +90,7 @@ class Option:
     barred_by : str
         Why the record or the explanation bars it or holds its grade down, whatever is simulated: ``failed``, ``unproven``,
         ``danger now``, ``unexplained``; empty when nothing does.
-    reasons : tuple of str
+    reasons : tuple of Finding
         Why it is not possible, not enough, or only as tested.
     spillage : Spillage
         See there.
@@ -123,15 +108,15 @@ class Option:
         Weighted parts of the value; they add up to it.
     bill : tuple of BillLine
         Lines.
-    parts, notes : tuple of str
+    parts, notes : tuple of Finding
         Sizes in trade words; what the client should know.
     checks : tuple of Check
         Code rules held against the sized parts.
-    needs : str
+    needs : Finding
         What it needs.
     lead_days : float
         Usual days until it can be done.
-    lifetime : Lifetime
+    lifetime : LifetimeCost
         Life-cycle cost, cash flow and energy.
     fit : tuple of Fit
         For a replacement, every need held against the place.
@@ -141,14 +126,6 @@ class Option:
         The risk score as a sum of points.
     everyday_hours : Band
         Hours a year of spillage beyond the allowed time in ordinary use.
-    further_stress : dict
-        Spillage shares under neglect and a bigger hood, by name; empty where it was not asked.
-    holds_until : HoldsUntil or None
-        For options that pass.
-    rank_share : tuple or None
-        In what share of draws over cost, price, weights and physics it is first, second, third.
-    expected : Expected or None
-        What a retest should read, for the first options that can spill.
     members : tuple of str
         Ids of the remedies of a bundle; empty for a single remedy.
     broken_rules : tuple of str
@@ -158,7 +135,6 @@ class Option:
     id: str
     title: Words
     family: str
-    rank: int | None
     appliance: str
     eligible: bool
     safety: Safety
@@ -181,19 +157,67 @@ class Option:
     checks: tuple[Check, ...]
     needs: Words
     lead_days: float
-    lifetime: Lifetime
+    lifetime: LifetimeCost
     fit: tuple[Fit, ...]
     incentive_usd: float
     score_parts: ScoreParts
     everyday_hours: Band
-    further_stress: dict[str, float]
-    holds_until: HoldsUntil | None = None
-    rank_share: tuple[float, float, float] | None = None
-    expected: Expected | None = None
-    members: tuple[str, ...] = ()
-    broken_rules: tuple[str, ...] = ()
+    members: tuple[str, ...]
+    broken_rules: tuple[str, ...]
 
     @property
     def safe_enough(self) -> bool:
         """True unless the grade is 'not enough'."""
         return self.safety != "not enough"
+
+    @property
+    def passes(self) -> bool:
+        """True for what is possible here and safe enough: it has a rank."""
+        return self.eligible and self.safe_enough
+
+
+@dataclass(frozen=True, slots=True)
+class Option(Figures):
+    """A remedy in the ranking: its figures, and how it stands among the others.
+
+    Parameters
+    ----------
+    lifetime : Lifetime
+        Life-cycle cost, held against the cheapest safe option that keeps a natural-draft heater.
+    rank : int or None
+        None when it is not safe enough or not possible.
+    further_stress : mapping
+        Spillage shares under neglect and a bigger hood, by name; empty where it was not asked.
+    holds_until : HoldsUntil or None
+        For options that pass.
+    rank_share : tuple or None
+        In what share of draws over cost, price, weights and physics it is first, second, third.
+    expected : Expected or None
+        What a retest should read, for the first options that can spill.
+    """
+
+    lifetime: Lifetime
+    rank: int | None
+    further_stress: Mapping[str, float]
+    holds_until: HoldsUntil | None
+    rank_share: tuple[float, float, float] | None
+    expected: Expected | None
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What working out a remedy gives: its figures, and the situations after the work.
+
+    Parameters
+    ----------
+    figures : Figures
+        See there.
+    outcomes : mapping
+        Whether each situation spills after the work, by condition.
+    state : State
+        The situations after the work.
+    """
+
+    figures: Figures
+    outcomes: Outcomes
+    state: State

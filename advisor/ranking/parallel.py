@@ -1,4 +1,4 @@
-"""Two halves of the options on two cores: a forked child shares the situations' memory, so nothing is copied to it."""
+"""Two halves of a work on two cores: a forked child shares the situations' memory, so nothing is copied to it."""
 
 from __future__ import annotations
 
@@ -9,11 +9,7 @@ from collections.abc import Callable, Sequence
 from multiprocessing.connection import Connection
 from typing import Any, TypeVar
 
-from advisor.ensemble.state import Array
-from advisor.ranking.options import Option
 from advisor.ranking.setting import Setting
-from advisor.ranking.worked import work_out
-from advisor.remedies.base import Remedy
 
 WORTH_IT = 1500
 """Situations below which a second process costs more than it saves (numerical)."""
@@ -23,10 +19,7 @@ Result = TypeVar("Result")
 
 
 def in_two(items: Sequence[Item], work: Callable[[Item], Result], worth_it: bool) -> list[Result]:
-    """Do the same work on every item, every second one in a forked child where that is worth it; order is kept.
-
-    What the work writes down is only seen by this process for the items that it did itself.
-    """
+    """Do the same work on every item, every second one in a forked child where that is worth it; order is kept."""
     if not worth_it or len(items) < 2:
         return [work(item) for item in items]
     mine, other = items[::2], items[1::2]
@@ -39,26 +32,6 @@ def in_two(items: Sequence[Item], work: Callable[[Item], Result], worth_it: bool
     for position in range(len(items)):
         half = done if position % 2 == 0 else received
         found.append(half[position // 2])
-    return found
-
-
-def work_out_all(setting: Setting, remedies: Sequence[Remedy]) -> list[Option]:
-    """Work out every remedy, on two cores where that helps; the answer is the same either way."""
-    # what all share is worked out before the fork, so that both halves find it ready
-    _ = (setting.as_found, setting.exposure, setting.everyday)
-
-    def work(remedy: Remedy) -> tuple[Option, dict[str, Array]]:
-        option = work_out(setting, remedy)
-        return option, setting.outcomes[remedy.id]
-
-    found = []
-    for remedy, (option, outcome) in zip(remedies, in_two(remedies, work, two_cores(setting)), strict=True):
-        found.append(option)
-        setting.outcomes[remedy.id] = outcome
-        if remedy.id not in setting.states:  # worked out by the child: the state is cheaper to make again than to send
-            start = setting.posterior.state
-            refused = remedy.eligible(setting.job)
-            setting.states[remedy.id] = start if refused else remedy.alter(start, setting.job)
     return found
 
 

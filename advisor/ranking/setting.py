@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -10,67 +11,104 @@ import numpy as np
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.ensemble import conditions
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import Response, respond, vent_runs_wet
-from advisor.ensemble.state import Array, Condition, Index, State
+from advisor.ensemble.state import Array, Condition, State
+from advisor.ensemble.weighted import Percentiles, representative
 from advisor.evidence.coherence import Explanation
 from advisor.evidence.posterior import Posterior, enlarged
 from advisor.facts.record import Verdict
 from advisor.ranking import household
 from advisor.ranking.gates import limits, near
-from advisor.ranking.options import Band, Spillage, Viewpoint
+from advisor.ranking.options import Outcomes, Spillage, Viewpoint
 from advisor.remedies.base import Job
 from advisor.risk.everyday import Everyday, everyday
 from advisor.risk.exposure import Exposure, exposure
-from advisor.risk.sampling import Percentiles, representative
 
-AS_FOUND = "as found"
 STRESS_LOOK = 1024
 """Situations in which the stresses of a failed option are looked at (numerical; a share is good to 1.5 points)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Test:
-    """A condition that an option must hold in, and the allowed spillage time there, s."""
-
-    condition: Condition
-    allowed_s: float
-
-    def spills(self, state: State) -> Array:
-        """Return whether each situation spills beyond the allowed time, (n,) of 0 and 1."""
-        if state.appliance == "none":
-            return np.zeros(state.samples)
-        return respond(state, self.condition).spills_beyond(self.allowed_s)
-
-
-def failing_tests(case: Case, verdict: Verdict, state: State) -> tuple[Test, ...]:
+def failing_tests(case: Case, verdict: Verdict, state: State) -> tuple[Question, ...]:
     """Return the own condition of each run that was seen to fail, equal ones once."""
-    found: list[Test] = []
+    found: list[Question] = []
     for run in verdict.failing:
         own = replace(conditions.of_run(case, state.devices, case.run[run.index]), name="failing run")
-        test = Test(own, run.limit.limit_s)
+        test = Question(own, run.limit.limit_s)
         if test not in found:
             found.append(test)
     return tuple(found)
 
 
+@dataclass(frozen=True, slots=True)
+class Simulated:
+    """What a state does in the tests and under the stresses; all of it is modelled.
+
+    Parameters
+    ----------
+    spillage : Spillage
+        Share that spills, by condition.
+    outcomes : mapping
+        Whether each situation spills, by condition, (n,) of 0 and 1; without what was looked at in fewer situations.
+    response : Response
+        In the worst case.
+    vent_runs_wet : float
+        Share in which the vent runs wet.
+    """
+
+    spillage: Spillage
+    outcomes: Outcomes
+    response: Response
+    vent_runs_wet: float
+
+
 @dataclass(frozen=True)
 class Setting:
-    """What all options of a case share."""
+    """What all options of a case share; nothing in it changes while they are worked out.
+
+    Parameters
+    ----------
+    job : Job
+        The case, with prices.
+    verdict : Verdict
+        What the record says.
+    posterior : Posterior
+        The situations that fit it.
+    question : Question
+        The worst case.
+    own : tuple of Question
+        The own condition of each failing run, with the time that judged it.
+    stresses : mapping
+        The worst case under each stress, by name.
+    viewpoint : Viewpoint
+        Whose weights rank the options.
+    household : Household
+        Prices and use.
+    """
 
     job: Job
     verdict: Verdict
     posterior: Posterior
-    worst: Condition
-    own: tuple[Test, ...]
-    stresses: dict[str, Condition]
-    allowed_s: float
+    question: Question
+    own: tuple[Question, ...]
+    stresses: Mapping[str, Question]
     viewpoint: Viewpoint
     household: household.Household
 
     @property
-    def tests(self) -> tuple[Test, ...]:
-        """All conditions that an option must hold in: the worst case, and that of each failing run."""
-        return (Test(self.worst, self.allowed_s), *self.own)
+    def worst(self) -> Condition:
+        """Condition of the worst case."""
+        return self.question.condition
+
+    @property
+    def allowed_s(self) -> float:
+        """Allowed spillage time in the worst case, s."""
+        return self.question.allowed_s
+
+    @property
+    def tests(self) -> tuple[Question, ...]:
+        """All that an option must hold in: the worst case, and the condition of each failing run."""
+        return (self.question, *self.own)
 
     def spills_in_tests(self, state: State) -> Array:
         """Return whether each situation spills in any of the tests, (n,) of 0 and 1."""
@@ -95,7 +133,7 @@ class Setting:
     def exposure(self) -> Exposure:
         """What the house as found would expose people to."""
         case, posterior = self.job.case, self.posterior
-        return exposure(case, posterior.state, posterior.weight, self.worst, self.as_found[1])
+        return exposure(case, posterior.state, posterior.weight, self.worst, self.as_found.response)
 
     @cached_property
     def everyday(self) -> Everyday:
@@ -103,20 +141,9 @@ class Setting:
         return everyday(self.job.case, self.posterior.state, self.posterior.weight, self.allowed_s)
 
     @cached_property
-    def outcomes(self) -> dict[str, dict[str, Array]]:
-        """Spillage of every option in every situation, by option id and condition: filled as options are worked out."""
-        return {}
-
-    @cached_property
-    def states(self) -> dict[str, State]:
-        """The situations after the work, by option id: filled as options are worked out."""
-        return {}
-
-    @cached_property
-    def as_found(self) -> tuple[Spillage, Response, float]:
-        """Spillage, worst-case response and wet share of the house as it was found."""
-        spillage, worst = spillage_of(self, self.posterior.state, AS_FOUND)
-        return spillage, worst, share_wet(self, self.posterior.state)
+    def as_found(self) -> Simulated:
+        """What the house does as it was found, looked at in full."""
+        return simulated(self, self.posterior.state, in_full=True)
 
 
 def hours_of(setting: Setting, state: State) -> Percentiles:
@@ -131,38 +158,39 @@ def share_wet(setting: Setting, state: State) -> float:
     return float(np.sum(setting.posterior.weight * vent_runs_wet(state, setting.worst)))
 
 
-def weighted_band(values: Array, weight: Array) -> Band:
-    """Weighted 5th, 50th and 95th percentiles; None where the percentile is infinite."""
-    order: Index = np.argsort(values)
-    ordered, share = values[order], np.cumsum(weight[order])
-    picks = [float(ordered[min(int(np.searchsorted(share, p)), len(ordered) - 1)]) for p in (0.05, 0.5, 0.95)]
-    return Band(*(p if np.isfinite(p) else None for p in picks))
+def simulated(setting: Setting, state: State, vent_runs_wet: float | None = None, in_full: bool = False) -> Simulated:
+    """Put a state through the worst case, the conditions of the failing runs and every stress.
 
+    What fails the tests has no rank: its stresses are shown, not decided by, and a thinned ensemble is enough.
 
-def spillage_of(setting: Setting, state: State, key: str = "") -> tuple[Spillage, Response]:
-    """Spillage shares under the worst case and every stress, and the worst-case response; kept under ``key``.
-
-    What fails the worst case has no rank: its stresses are shown, not decided by, and a thinned ensemble is enough.
+    Parameters
+    ----------
+    setting : Setting
+        Case, situations and conditions.
+    state : State
+        The situations after the work.
+    vent_runs_wet : float, optional
+        Share in which the vent runs wet, where it is known; worked out where it is left out.
+    in_full : bool
+        Look at the stresses in every situation, whatever the tests show.
     """
     weight = setting.posterior.weight
-    worst = respond(state, setting.worst)
-    spills = {"worst_case": worst.spills_beyond(setting.allowed_s)}
-    shares = {"worst_case": float(np.sum(weight * spills["worst_case"]))}
-    for i, test in enumerate(setting.own):
-        spills[f"failing_run_{i}"] = test.spills(state)
-    own = tuple(float(np.sum(weight * spills[f"failing_run_{i}"])) for i in range(len(setting.own)))
-    tested, limit = max(shares["worst_case"], *own, 0.0), limits()[0]
+    response = respond(state, setting.worst)
+    tests = {"worst_case": response.spills_beyond(setting.allowed_s)} | {
+        f"failing_run_{i}": test.spills(state) for i, test in enumerate(setting.own)
+    }
+    worst, *own = (float(np.sum(weight * spills)) for spills in tests.values())
+    tested, limit = max(worst, *own, 0.0), limits()[0]
     # a borderline share may still pass after a closer look: its stresses are looked at in full
     open_ = near(tested, limit, setting.posterior.effective_samples)
-    failed = tested > limit and not open_ and key != AS_FOUND
-    part = state.take(representative(weight, STRESS_LOOK)) if failed and weight.size > STRESS_LOOK else state
-    each = weight if part is state else np.full(STRESS_LOOK, 1.0 / STRESS_LOOK)
-    for name, condition in setting.stresses.items():
-        quiet = state.appliance == "none"
-        outcome = np.zeros(part.samples) if quiet else respond(part, condition).spills_beyond(setting.allowed_s)
-        shares[name] = float(np.sum(each * outcome))
-        if part is state:
-            spills[name] = outcome
-    if key:
-        setting.outcomes[key] = spills
-    return Spillage(**{name: shares[name] for name in ("worst_case", *conditions.STRESSES)}, failing_runs=own), worst
+    thinned = tested > limit and not open_ and not in_full and weight.size > STRESS_LOOK
+    part = state.take(representative(weight, STRESS_LOOK)) if thinned else state
+    each = np.full(STRESS_LOOK, 1.0 / STRESS_LOOK) if thinned else weight
+    stresses = {name: question.spills(part) for name, question in setting.stresses.items()}
+    shares = {name: float(np.sum(each * spills)) for name, spills in stresses.items()}
+    return Simulated(
+        spillage=Spillage(worst_case=worst, failing_runs=tuple(own), **shares),
+        outcomes=tests if thinned else tests | stresses,
+        response=response,
+        vent_runs_wet=share_wet(setting, state) if vent_runs_wet is None else vent_runs_wet,
+    )

@@ -6,13 +6,21 @@ The scales never depend on the options present: striking one option does not reo
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Sequence
 from functools import cache
+from typing import TypeVar
 
 from advisor import catalog
-from advisor.ranking.options import CRITERIA, Option, Viewpoint
+from advisor.findings import Finding, finding
+from advisor.ranking.options import CRITERIA, Figures, Viewpoint
 
+Ranked = TypeVar("Ranked", bound=Figures)
 TIERS = {"robust": 0, "as tested": 1, "not enough": 2}
+
+
+def criterion(name: str) -> Finding:
+    """Return a criterion's name, to be said; ids stand in ``CRITERIA`` and as keys of an option's value parts."""
+    return finding(f"ranking.criterion.{name.replace(' ', '_')}")
 
 
 @cache
@@ -58,11 +66,10 @@ def value_parts(
     }
 
 
-def in_order(options: list[Option]) -> tuple[Option, ...]:
-    """Rank the options: by grade, then by value; what is not possible or not enough has no rank and comes last."""
-    able = [o for o in options if o.eligible and o.safe_enough]
-    rest = [o for o in options if not (o.eligible and o.safe_enough)]
+def in_order(found: Sequence[Ranked]) -> tuple[Ranked, ...]:
+    """Order the options: by grade, then by value; what is not possible or not enough has no rank and comes last."""
+    able = [o for o in found if o.passes]
+    rest = [o for o in found if not o.passes]
     able.sort(key=lambda o: (TIERS[o.safety], -o.value, o.installed_cost_usd.typical, o.id))
     rest.sort(key=lambda o: (not o.eligible, o.spillage.tested, -o.value, o.id))
-    ranked = [replace(o, rank=i) for i, o in enumerate(able, 1)]
-    return (*ranked, *rest)
+    return (*able, *rest)

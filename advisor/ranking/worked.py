@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -9,24 +10,25 @@ from advisor import catalog
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
-from advisor.findings import Words, finding
+from advisor.ensemble.weighted import Band, Range
+from advisor.findings import Finding, Words, finding, listed
 from advisor.money.bill import Bill, BillLine
-from advisor.ranking.gates import LEAVES_IT, barred_by, grade, grade_reasons, limits
-from advisor.ranking.lifetime import against, lifetime_of
+from advisor.ranking.gates import LEAVES_IT, barred_by, grade, limits
+from advisor.ranking.lifetime import lifetime_of
 from advisor.ranking.near import look_closer
-from advisor.ranking.options import Band, Option, Range
-from advisor.ranking.setting import AS_FOUND, Setting, hours_of, share_wet, spillage_of, weighted_band
+from advisor.ranking.options import Figures, Outcomes, Spillage, Worked
+from advisor.ranking.parallel import in_two, two_cores
+from advisor.ranking.reasons import grade_reasons
+from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.remedies.replacement import fits
-from advisor.remedies.review import broken_rules, lacks_air, option_checks
-from advisor.risk.score import burning_of, everyday_counts, score_parts
+from advisor.review.option import broken_rules, lacks_air, option_checks
+from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
 """Lines of a bill that a bundle needs once."""
-CODE_AIR_NOTE = (
-    "the code also asks for combustion air here: a pair of openings to joined rooms or to outdoors is priced with it"
-)
+CODE_AIR_NOTE = finding("ranking.code_air_is_priced")
 
 
 def bill_of(job: Job, sized: Sized) -> Bill:
@@ -61,7 +63,7 @@ class Bundle(Remedy):
 
     @property
     def row(self) -> catalog.Row:
-        """Catalog row of the member that takes longest, with the bundle's own id, title and needs."""
+        """Catalog row of the member that takes longest, with the bundle's own id and disruption."""
         rows = [m.row for m in self.members]
         slowest = max(rows, key=lambda r: float(r["lead_days_typ"]))
         disruption = min(1.0, sum(float(r["disruption"]) for r in rows))
@@ -69,16 +71,27 @@ class Bundle(Remedy):
             {
                 **slowest,
                 "id": self.id,
-                "title": " + ".join(r["title"] for r in rows),
                 "family": "bundle",
-                "needs": "; ".join(r["needs"] for r in rows),
                 "disruption": str(disruption),
             }
         )
 
+    @property
+    def title(self) -> Finding:
+        """Titles of the members, in order."""
+        first, *others = (m.title for m in self.members)
+        for other in others:
+            first = finding("ranking.together", first=first, second=other)
+        return first
 
-def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
-    """Return a bundle as one option: members applied in turn, shared lines of the bill once."""
+    @property
+    def needs(self) -> Finding:
+        """What the members need, in order."""
+        return finding("ranking.needs_together", needs=listed((m.needs for m in self.members), "semicolon"))
+
+
+def bundled(members: tuple[Remedy, ...]) -> Bundle:
+    """Return several remedies as one: members applied in turn, shared lines of the bill once."""
 
     def alter(state: State, job: Job) -> State:
         for member in members:
@@ -87,9 +100,9 @@ def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
 
     def size(job: Job) -> Sized:
         lines: dict[tuple[str, str], BillLine] = {}
-        parts: list[str] = []
-        notes: list[str] = []
-        checks: dict[str, Check] = {}
+        parts: list[Words] = []
+        notes: list[Words] = []
+        checks: dict[tuple[str, str], Check] = {}
         for member in members:
             sized = member.size(job)
             for line in sized.lines:
@@ -97,38 +110,47 @@ def work_out_bundle(setting: Setting, members: tuple[Remedy, ...]) -> Option:
                 lines.setdefault((line.measure_id, "" if once else member.id), line)
             parts += sized.parts
             notes += [n for n in sized.notes if n not in notes]
-            checks |= {c.rule: c for c in sized.checks}
+            checks |= {(c.rule, c.about): c for c in sized.checks}
         return Sized(tuple(lines.values()), tuple(parts), tuple(checks.values()), tuple(notes))
 
-    name = "+".join(m.id for m in members)
-    bundle = Bundle(name, lambda _: (), alter, size, members)
-    return replace(work_out(setting, bundle), members=tuple(m.id for m in members))
+    return Bundle("+".join(m.id for m in members), lambda _: (), alter, size, members=members)
 
 
-def work_out(setting: Setting, remedy: Remedy) -> Option:
-    """Return one option with all its figures but its rank."""
-    job, weight = setting.job, setting.posterior.weight
-    refused = remedy.eligible(job)
-    sized = with_code(job, remedy, remedy.size(job))
-    state = setting.posterior.state if refused else remedy.alter(setting.posterior.state, job)
+def work_out(setting: Setting, remedy: Remedy) -> Worked:
+    """Return all that can be said of one remedy by itself."""
+    state = state_after(setting, remedy)
+    figures, outcomes = figures_of(setting, remedy, state)
+    return Worked(figures, outcomes, state)
+
+
+def work_out_all(setting: Setting, remedies: Sequence[Remedy]) -> list[Worked]:
+    """Work out every remedy, on two cores where that helps; the answer is the same either way."""
+    # what all share is worked out before the fork, so that both halves find it ready
+    _ = (setting.as_found, setting.exposure, setting.everyday)
+    pairs = [(remedy, state_after(setting, remedy)) for remedy in remedies]
+
+    def work(pair: tuple[Remedy, State]) -> tuple[Figures, Outcomes]:
+        return figures_of(setting, *pair)
+
+    found = in_two(pairs, work, two_cores(setting))
+    return [Worked(figures, outcomes, state) for (_, state), (figures, outcomes) in zip(pairs, found, strict=True)]
+
+
+def state_after(setting: Setting, remedy: Remedy) -> State:
+    """Return the situations after a remedy's work; those as found where it is not possible here."""
+    found = setting.posterior.state
+    return found if remedy.eligible(setting.job) else remedy.alter(found, setting.job)
+
+
+def _simulated(setting: Setting, remedy: Remedy, state: State) -> Simulated:
     if state is setting.posterior.state:
-        spillage, worst, wet = setting.as_found
-        setting.outcomes[remedy.id] = setting.outcomes[AS_FOUND]
-    else:
-        spillage, worst = spillage_of(setting, state, remedy.id)
-        wet = (
-            share_wet(setting, state)
-            if remedy.family in ("venting", "bundle") or not remedy.keeps_heater
-            else setting.as_found[2]
-        )
-    close = False
-    if not refused and state.appliance != "none":
-        spillage, close = look_closer(setting, remedy, spillage, setting.outcomes[remedy.id])
-    setting.states[remedy.id] = state
-    bill = bill_of(job, sized)
-    off = job.case.money.incentive_usd.get(remedy.id, 0.0)
-    cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))
-    yearly = setting.household.yearly_cost(remedy.id, remedy.class_id)
+        return setting.as_found
+    own_vent = remedy.family in ("venting", "bundle") or not remedy.keeps_heater
+    return simulated(setting, state, None if own_vent else setting.as_found.vent_runs_wet)
+
+
+def _points(setting: Setting, remedy: Remedy, state: State, spillage: Spillage) -> tuple[ScoreParts, Band]:
+    """Return the risk score as a sum of points, and the hours of spillage in a year."""
     # hours that do not count in the score are worked out only where somebody will read them
     wanted = everyday_counts() or spillage.tested <= limits()[0] or state is setting.posterior.state
     hours = hours_of(setting, state) if wanted else None
@@ -142,36 +164,70 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         (1.0,) if setting.verdict.failed and remedy.id in LEAVES_IT else spillage.failing_runs,
         burning_of(state.appliance),
     )
-    score = points.score
+    return points, Band(None, None, None) if hours is None else hours.band
+
+
+def _disruption(remedy: Remedy) -> float:
+    """How much a remedy disturbs the household, 0 to 1: half by the work, half by the wait for it."""
     lead = float(remedy.row["lead_days_typ"])
-    disruption = 0.5 * float(remedy.row["disruption"]) + 0.5 * min(
-        1.0, lead / catalog.number("risk", "lead_time_full_days")
-    )
-    parts = value_parts(setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, wet, disruption)
-    test_f = conditions.test_day_f(job.case)
-    explained = setting.explained
-    barred = barred_by(remedy.id, state.appliance, setting.verdict, explained)
-    reasons: tuple[Words, ...] = refused or grade_reasons(spillage, test_f, barred)
+    return 0.5 * float(remedy.row["disruption"]) + 0.5 * min(1.0, lead / catalog.number("risk", "lead_time_full_days"))
+
+
+def _reasons(
+    setting: Setting, refused: tuple[Words, ...], spillage: Spillage, barred: str, wet: float
+) -> tuple[Words, ...]:
+    reasons: tuple[Words, ...] = refused or grade_reasons(spillage, conditions.test_day_f(setting.job.case), barred)
     if wet > catalog.number("safety", "wet_named_from") and not refused:
-        reasons = (*reasons, "the vent runs wet inside: it corrodes or crumbles even where it drafts")
+        reasons = (*reasons, finding("ranking.vent_runs_wet"))
+    return reasons
+
+
+def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures, Outcomes]:
+    """Return the figures of one remedy, and whether each situation spills after it, by condition.
+
+    Parameters
+    ----------
+    setting : Setting
+        What all options share.
+    remedy : Remedy
+        What is done.
+    state : State
+        From `state_after`.
+    """
+    job, weight = setting.job, setting.posterior.weight
+    refused = remedy.eligible(job)
+    sized = with_code(job, remedy, remedy.size(job))
+    found = _simulated(setting, remedy, state)
+    spillage, close = found.spillage, False
+    if not refused and state.appliance != "none":
+        spillage, close = look_closer(setting, remedy, found)
+    bill = bill_of(job, sized)
+    off = job.case.money.incentive_usd.get(remedy.id, 0.0)
+    cost = Range(*(max(0.0, v - off) for v in (bill.low_usd, bill.typical_usd, bill.high_usd)))
+    yearly = setting.household.yearly_cost(remedy.id, remedy.class_id)
+    points, hours = _points(setting, remedy, state, spillage)
+    wet, score = found.vent_runs_wet, points.score
+    parts = value_parts(
+        setting.viewpoint, score, cost.typical, yearly.typical, spillage.stresses, wet, _disruption(remedy)
+    )
+    barred = barred_by(remedy.id, state.appliance, setting.verdict, setting.explained)
     broken = broken_rules(sized.checks)
     failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
-    return Option(
+    figures = Figures(
         id=remedy.id,
         title=remedy.title,
         family=remedy.family,
-        rank=None,
         appliance=state.appliance,
         eligible=not refused and not failed,
-        safety=grade(spillage, remedy.id, state.appliance, setting.verdict, explained),
+        safety=grade(spillage, remedy.id, state.appliance, setting.verdict, setting.explained),
         near_limit=close,
         barred_by=barred,
-        reasons=(*reasons, *failed),
+        reasons=(*_reasons(setting, refused, spillage, barred, wet), *failed),
         spillage=spillage,
         vent_runs_wet=wet,
-        zone_depressurization_pa=weighted_band(worst.zone_depressurization_pa, weight),
-        seconds_to_draft=weighted_band(worst.seconds_to_draft, weight),
-        draft_pa=weighted_band(worst.draft_pa, weight),
+        zone_depressurization_pa=Band.weighted(found.response.zone_depressurization_pa, weight),
+        seconds_to_draft=Band.weighted(found.response.seconds_to_draft, weight),
+        draft_pa=Band.weighted(found.response.draft_pa, weight),
         installed_cost_usd=cost,
         yearly_cost_usd=yearly,
         risk_score=score,
@@ -181,31 +237,14 @@ def work_out(setting: Setting, remedy: Remedy) -> Option:
         parts=sized.parts,
         notes=sized.notes,
         checks=sized.checks,
-        needs=remedy.row["needs"],
-        lead_days=lead,
+        needs=remedy.needs,
+        lead_days=float(remedy.row["lead_days_typ"]),
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=() if remedy.keeps_heater else fits(job, remedy.class_id),
         incentive_usd=off,
         score_parts=points,
-        everyday_hours=Band(None, None, None) if hours is None else Band(hours.p05, hours.p50, hours.p95),
-        further_stress={},
+        everyday_hours=hours,
+        members=tuple(m.id for m in remedy.members) if isinstance(remedy, Bundle) else (),
         broken_rules=() if refused else tuple(c.rule for c in broken),
     )
-
-
-def compared(options: list[Option]) -> list[Option]:
-    """Fill in savings-to-investment and payback against the cheapest safe option that keeps a natural-draft heater."""
-    safe = [o for o in options if o.eligible and o.safe_enough and o.appliance == "natural draft"]
-    if not safe:
-        return options
-    base = min(safe, key=lambda o: o.lifetime.total_usd.typical)
-    found = []
-    for option in options:
-        if option.id != base.id:
-            ratio, years = against(
-                base.lifetime, option.lifetime, base.yearly_cost_usd.typical, option.yearly_cost_usd.typical
-            )
-            lifetime = replace(option.lifetime, savings_to_investment=ratio, payback_years=years)
-            option = replace(option, lifetime=lifetime)
-        found.append(option)
-    return found
+    return figures, found.outcomes

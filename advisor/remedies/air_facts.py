@@ -79,7 +79,7 @@ def sleeping_room(case: Case) -> Check:
     zone = case.zone
     # whether a weatherstripped door closes by itself is asked nowhere, so it stays unknown
     door = None if zone.door in (None, "weatherstripped") else False
-    room: place.Place = "closet of a bedroom or bathroom" if zone.kind == "closet" else "bedroom"
+    room: place.Place = "closet" if zone.kind == "closet" else "bedroom"
     check = place.check_sleeping_room(
         room, all_air_from_outdoors=_air_from_outdoors(case), self_closing_tight_door=door
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -14,7 +14,7 @@ from advisor.codes.check import Check
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
 from advisor.facts.services import outlet_near
-from advisor.findings import Words
+from advisor.findings import Finding, Value, Words, finding
 from advisor.money.bill import BillLine, bill_line, perhaps
 from advisor.money.prices import NO_OVERRIDES, Overrides
 
@@ -48,11 +48,11 @@ class Sized:
     ----------
     lines : tuple of BillLine
         Work and parts.
-    parts : tuple of str
+    parts : tuple of Finding
         Sizes in trade words, for the quote.
     checks : tuple of Check
         Code rules that the sized parts were held against.
-    notes : tuple of str
+    notes : tuple of Finding
         What the client should know.
     """
 
@@ -74,19 +74,23 @@ class Remedy:
     Parameters
     ----------
     id : str
-        Row of ``catalog/ranking/remedies.csv``, which holds its title, family, lead time and needs.
+        Row of ``catalog/ranking/remedies.csv``, which holds its family and lead time; title and needs are the messages
+        ``remedies.title.<id>`` and ``remedies.needs.<id>``.
     eligible : callable
-        Reasons why it is not possible here; empty when it is.
+        Reasons (findings) why it is not possible here; empty when it is.
     alter : callable
         Returns the changed state.
     size : callable
         Returns the sized parts with their priced lines.
+    needed : callable
+        Returns the numbers in the message of its needs, by name.
     """
 
     id: str
     eligible: Eligible
     alter: Alter
     size: Size
+    needed: Callable[[], Mapping[str, Value]] = dict
 
     @property
     def row(self) -> catalog.Row:
@@ -94,9 +98,14 @@ class Remedy:
         return _rows()[self.id]
 
     @property
-    def title(self) -> Words:
+    def title(self) -> Finding:
         """Plain title."""
-        return self.row["title"]
+        return finding(f"remedies.title.{self.id}")
+
+    @property
+    def needs(self) -> Finding:
+        """What it needs here."""
+        return finding(f"remedies.needs.{self.id}", **self.needed())
 
     @property
     def family(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
 from advisor.facts import burners, exhaust, openings, services, space
-from advisor.findings import Words
+from advisor.findings import Finding, Quantity, Value, Words, finding, quantity
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
@@ -30,25 +30,31 @@ def zone_input_btu_h(job: Job) -> float:
 
 def _has_opening(job: Job) -> tuple[Words, ...]:
     if not listed(job.case.opening):
-        return ("there is no outdoor opening to clear",)
+        return (finding("remedies.not_here.no_opening"),)
     if all(o.state == "open" for o in listed(job.case.opening)):
-        return ("the opening was found open",)
+        return (finding("remedies.not_here.opening_open"),)
     return ()
 
 
 def _clear_intake(state: State, _: Job) -> State:
-    left = np.minimum(state.intake_blocked, spread(state, "cleared_intake_left_blocked"))
-    return replace(state, intake_blocked=left)
+    left = np.minimum(state.zone.intake_blocked, spread(state, "cleared_intake_left_blocked"))
+    return replace(state, zone=replace(state.zone, intake_blocked=left))
 
 
 def _size_clear_intake(job: Job) -> Sized:
-    return Sized((job.line("CLEAR_AIR"),), ("existing opening cleared, 1/4 in screen, warning label",))
+    mesh = _rule_in("finest_screen_mesh_in")
+    return Sized((job.line("CLEAR_AIR"),), (finding("remedies.part.opening_cleared", mesh=mesh),))
+
+
+def _rule_in(key: str) -> Quantity:
+    """Return a length of the code, to be said."""
+    return quantity(catalog.number("rules_combustion_air", key), "in", digits=2)
 
 
 def _outdoor(job: Job) -> tuple[Words, ...]:
     zone = job.case.zone
     if zone.kind == "open plan":
-        return ("the heater stands in the open house: an opening there is a hole in the living room",)
+        return (finding("remedies.not_here.open_plan"),)
     return ()
 
 
@@ -121,34 +127,34 @@ def _one(state: State, job: Job) -> State:
 
 def _with_openings(state: State, high_m2: float, low_m2: float) -> State:
     """New openings in place of what the old ones still pass."""
-    left = 1.0 - state.intake_blocked
+    left = 1.0 - state.zone.intake_blocked
     return replace(
         state,
-        opening_high_m2=state.opening_high_m2 * left + high_m2,
-        opening_low_m2=state.opening_low_m2 * left + low_m2,
-        intake_blocked=np.zeros(state.samples),
+        zone=replace(
+            state.zone,
+            opening_high_m2=state.zone.opening_high_m2 * left + high_m2,
+            opening_low_m2=state.zone.opening_low_m2 * left + low_m2,
+            intake_blocked=np.zeros(state.samples),
+        ),
     )
 
 
-def _air_lines(job: Job) -> tuple[Words, ...]:
+def _air_lines(job: Job) -> tuple[str, ...]:
     return ("AIR_DUCT",) if _horizontal(job) else ("AIR_LOUVER",)
 
 
 def _size_two(job: Job) -> Sized:
-    size, kind = two_openings_in(job), "horizontal duct" if _horizontal(job) else "opening through the wall"
+    size, kind = two_openings_in(job), "two_ducts" if _horizontal(job) else "two_wall_openings"
     area = round_area_in2(size) * _free_share(job)
     checks = _as_far_as_given(job, code.check_two_outdoor_openings(zone_input_btu_h(job), _two_path(job), area, area))
     parts = (
-        f"two {size:g} in. round {kind}s, one starting within 12 in. of the ceiling, one within 12 in. of the floor",
+        finding(f"remedies.part.{kind}", size=quantity(size, "in"), within=_rule_in("opening_within_in")),
         *_assumed_parts(job, code.BURNERS),
     )
     return Sized((*(job.line(m) for m in _air_lines(job)), permit(job)), parts, checks, (NO_FAN_RULE,))
 
 
-NO_FAN_RULE = (
-    "opening sizes in the code do not count what fans take out of the house: the simulation here does, the code table "
-    "does not"
-)
+NO_FAN_RULE = finding("remedies.note.no_fan_rule")
 
 
 def _size_one(job: Job) -> Sized:
@@ -156,7 +162,7 @@ def _size_one(job: Job) -> Sized:
     area = round_area_in2(size) * _free_share(job)
     check = code.check_one_outdoor_opening(zone_input_btu_h(job), burners.connectors_in(job.case), area)
     parts = (
-        f"one {size:g} in. round opening to outdoors, starting within 12 in. of the ceiling",
+        finding("remedies.part.one_opening", size=quantity(size, "in"), within=_rule_in("opening_within_in")),
         *_assumed_parts(job, (*code.BURNERS, *code.CONNECTORS)),
     )
     checks = _as_far_as_given(job, check)
@@ -165,13 +171,13 @@ def _size_one(job: Job) -> Sized:
 
 def _indoor(job: Job) -> tuple[Words, ...]:
     zone = job.case.zone
-    reasons = []
+    reasons: list[Finding] = []
     if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
-        reasons.append("air must not be taken from a bedroom or bathroom")
+        reasons.append(finding("remedies.not_here.bedroom_air"))
     if zone.opens_to == "outdoors" or space.apart(job.case):
-        reasons.append("the heater's space does not adjoin the rooms of the house")
+        reasons.append(finding("remedies.not_here.not_adjoining"))
     if zone.door == "none" or zone.kind in ("open plan", "kitchen"):
-        reasons.append("the heater's space is already open to the house")
+        reasons.append(finding("remedies.not_here.already_open"))
     return tuple(reasons)
 
 
@@ -183,8 +189,9 @@ def _grilles(state: State, job: Job) -> State:
     area = 2.0 * _indoor_size_in2(job) * IN2
     return replace(
         state,
-        link_closed_m2=state.link_closed_m2 + area,
-        link_open_m2=state.link_open_m2 + area,
+        zone=replace(
+            state.zone, link_closed_m2=state.zone.link_closed_m2 + area, link_open_m2=state.zone.link_open_m2 + area
+        ),
         zone_isolated=False,
     )
 
@@ -195,7 +202,9 @@ def _size_grilles(job: Job) -> Sized:
     house = job.case.house.volume_ft3
     volume = code.check_standard_volume(zone_input_btu_h(job), house)
     parts = (
-        f"two grilles of {need:.0f} in2 free area each, within 12 in. of ceiling and floor",
+        finding(
+            "remedies.part.two_grilles", area=quantity(need, "in2", digits=0), within=_rule_in("opening_within_in")
+        ),
         *_assumed_parts(job, code.BURNERS),
     )
     return Sized((job.line("GRILLE_PAIR"),), parts, _as_far_as_given(job, check, volume), (NO_FAN_RULE,))
@@ -206,12 +215,12 @@ def _mechanical_flow_cfm(job: Job) -> float:
 
 
 def _power(job: Job) -> tuple[Words, ...]:
-    return ("there is no power and no room in the panel for a new circuit",) if services.no_power(job.case) else ()
+    return (finding("remedies.not_here.no_power_no_panel"),) if services.no_power(job.case) else ()
 
 
 def _mechanical(state: State, job: Job) -> State:
     flow = _mechanical_flow_cfm(job) * units.M3_S_PER_CFM
-    return replace(state, zone_supply_m3_s=flow * spread(state, "mechanical_air_margin"))
+    return replace(state, zone=replace(state.zone, supply_m3_s=flow * spread(state, "mechanical_air_margin")))
 
 
 def _size_mechanical(job: Job) -> Sized:
@@ -221,17 +230,17 @@ def _size_mechanical(job: Job) -> Sized:
     return Sized(
         (fan, *job.outlet_120_v(), permit(job)),
         (
-            f"supply fan of at least {flow:.0f} cfm, proven by a switch before the burner can fire",
+            finding("remedies.part.supply_fan", flow=quantity(flow, "cfm")),
             *_assumed_parts(job, (*code.BURNERS, "zone_exhaust")),
         ),
         _as_far_as_given(job, check),
-        ("a heater with a self-powered gas valve needs another control first",),
+        (finding("remedies.note.other_control_first"),),
     )
 
 
 def _exhausting(job: Job) -> tuple[Words, ...]:
     if not exhaust.outdoors(job.case):
-        return ("nothing in the house exhausts outdoors",)
+        return (finding("remedies.not_here.nothing_exhausts"),)
     return ()
 
 
@@ -249,28 +258,28 @@ def damper_in(job: Job) -> float:
 
 def _passive(state: State, job: Job) -> State:
     heads = spread(state, "passive_damper_duct_heads")
-    area = duct_effective_area(np.asarray(round_area_in2(damper_in(job)) * IN2), heads, state.discharge)
-    return replace(state, relief_house_m2=state.relief_house_m2 + area)
+    area = duct_effective_area(np.asarray(round_area_in2(damper_in(job)) * IN2), heads, state.zone.discharge)
+    return replace(state, house=replace(state.house, relief_m2=state.house.relief_m2 + area))
 
 
 def _size_passive(job: Job) -> Sized:
     size = damper_in(job)
     largest = exhaust.largest_cfm(job.case)
     short = size >= effect("passive_damper_largest_in") and largest > effect("largest_own_fan_cfm")
-    notes = (
-        ("the fan is larger than a passive damper can serve alone: expect only part of the effect",) if short else ()
-    )
+    notes = (finding("remedies.note.only_part_of_the_effect"),) if short else ()
     return Sized(
         (job.line("MUA_PASSIVE"), permit(job)),
-        (f"{size:g} in. round motorized damper to outdoors, opened by the fan's switch",),
+        (finding("remedies.part.motorized_damper", size=quantity(size, "in")),),
         (),
-        (*notes, "outdoor air comes in untempered while the fan runs"),
+        (*notes, finding("remedies.note.untempered")),
     )
 
 
 def _powered(state: State, job: Job) -> State:
     share = exhaust.largest_cfm(job.case) / max(exhaust.all_cfm(job.case), 1.0)
-    return replace(state, makeup_share=np.minimum(spread(state, "powered_makeup_share") * share, 1.0))
+    return replace(
+        state, house=replace(state.house, makeup_share=np.minimum(spread(state, "powered_makeup_share") * share, 1.0))
+    )
 
 
 def _size_powered(job: Job) -> Sized:
@@ -281,39 +290,43 @@ def _size_powered(job: Job) -> Sized:
     lines = [job.line("MUA_FAN"), permit(job)]
     if cold:
         lines.insert(1, job.line("MUA_HEAT", assumed=True))
-    return Sized(tuple(lines), (f"supply fan of about {largest:.0f} cfm, interlocked with the largest exhaust fan",))
+    return Sized(tuple(lines), (finding("remedies.part.interlocked_fan", flow=quantity(largest, "cfm")),))
 
 
 def _isolatable(job: Job) -> tuple[Words, ...]:
     zone, handler = job.case.zone, job.case.air_handler
-    reasons = []
+    reasons: list[Finding] = []
     if zone.kind not in ("closet", "utility room", "garage"):
-        reasons.append("only a closet or small room can be sealed off from the house")
+        reasons.append(finding("remedies.not_here.only_a_small_room"))
     if handler.present and handler.in_zone:
-        reasons.append("the air handler stands in the same room and would pull on it")
+        reasons.append(finding("remedies.not_here.air_handler_in_the_room"))
     return tuple(reasons)
 
 
 def _isolate(state: State, job: Job) -> State:
     opened = _two(state, job)
     gap = (spread(state, "isolated_gap_in2") + spread(state, "isolated_wall_crack_in2")) * IN2
-    return replace(opened, link_closed_m2=gap, link_open_m2=gap, zone_isolated=True)
+    return replace(opened, zone=replace(opened.zone, link_closed_m2=gap, link_open_m2=gap), zone_isolated=True)
 
 
 def _size_isolate(job: Job) -> Sized:
     two = _size_two(job)
     return Sized(
         (job.line("ISOLATE"), *two.lines),
-        ("solid self-closing gasketed door, walls sealed", *two.parts),
+        (finding("remedies.part.sealed_room"), *two.parts),
         two.checks,
-        ("the room runs cold: pipes need a freeze check", NO_FAN_RULE),
+        (finding("remedies.note.room_runs_cold"), NO_FAN_RULE),
     )
+
+
+def _clear_of_the_heater() -> Mapping[str, Value]:
+    return {"sides": _rule_in("one_opening_side_clearance_in"), "front": _rule_in("one_opening_front_clearance_in")}
 
 
 REMEDIES: tuple[Remedy, ...] = (
     Remedy("clear_intake", _has_opening, _clear_intake, _size_clear_intake),
     Remedy("two_outdoor_openings", _outdoor, _two, _size_two),
-    Remedy("one_outdoor_opening", _outdoor, _one, _size_one),
+    Remedy("one_outdoor_opening", _outdoor, _one, _size_one, _clear_of_the_heater),
     Remedy("indoor_openings", _indoor, _grilles, _size_grilles),
     Remedy("mechanical_air", _power, _mechanical, _size_mechanical),
     Remedy("passive_makeup_air", _exhausting, _passive, _size_passive),

@@ -10,6 +10,7 @@ from advisor import units
 from advisor.case.parts import Exhaust
 from advisor.ensemble.state import State
 from advisor.facts.exhaust import outdoors, stated_flow
+from advisor.findings import Words, finding, quantity
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
 HOODS = ("range hood", "large hood", "downdraft")
@@ -24,45 +25,45 @@ def _big_hoods(job: Job) -> list[Exhaust]:
     return [e for e in _hoods(job) if stated_flow(e).cfm >= limit]
 
 
-def _smaller(job: Job) -> tuple[str, ...]:
+def _smaller(job: Job) -> tuple[Words, ...]:
     if not _hoods(job):
-        return ("no range hood is ducted outdoors",)
-    return () if _big_hoods(job) else ("the range hood is already small",)
+        return (finding("remedies.not_here.no_ducted_hood"),)
+    return () if _big_hoods(job) else (finding("remedies.not_here.hood_small"),)
 
 
 def _with_flow(state: State, names: list[str], flow_m3_s: float, key: str | None = None) -> State:
-    devices = state.device_m3_s.copy()
+    devices = state.house.device_m3_s.copy()
     cap = np.full(state.samples, flow_m3_s) if key is None else spread(state, key) * units.M3_S_PER_CFM
     for name in names:
         i = state.device_index(name)
         devices[i] = np.minimum(devices[i], cap)
-    return replace(state, device_m3_s=devices)
+    return replace(state, house=replace(state.house, device_m3_s=devices))
 
 
 def _size_smaller(job: Job) -> Sized:
     return Sized(
         tuple(job.line("HOOD_SMALL") for _ in _big_hoods(job)),
-        (f"hood that moves about {effect('smaller_hood_cfm'):.0f} cfm as installed",),
+        (finding("remedies.part.smaller_hood", flow=quantity(effect("smaller_hood_cfm"), "cfm")),),
         (),
-        ("lower flow catches less smoke and steam over a large range",),
+        (finding("remedies.note.catches_less"),),
     )
 
 
-def _recirculating(job: Job) -> tuple[str, ...]:
+def _recirculating(job: Job) -> tuple[Words, ...]:
     hoods = _hoods(job)
     if not hoods:
-        return ("no range hood is ducted outdoors",)
+        return (finding("remedies.not_here.no_ducted_hood"),)
     if any(h.fuel == "gas" for h in hoods):
-        return ("the range burns gas: without exhaust its CO and NO2 stay in the house",)
+        return (finding("remedies.not_here.gas_range"),)
     return ()
 
 
 def _size_recirculating(job: Job) -> Sized:
     return Sized(
         tuple(job.line("HOOD_RECIRC") for _ in _hoods(job)),
-        ("ductless hood; the old duct capped and sealed",),
+        (finding("remedies.part.ductless_hood"),),
         (),
-        ("cooking moisture and smoke stay in the house",),
+        (finding("remedies.note.smoke_stays"),),
     )
 
 
@@ -70,15 +71,18 @@ def _dryers(job: Job) -> list[Exhaust]:
     return list(outdoors(job.case, ("dryer",)))
 
 
-def _ventless(job: Job) -> tuple[str, ...]:
-    return () if _dryers(job) else ("no dryer is ducted outdoors",)
+def _ventless(job: Job) -> tuple[Words, ...]:
+    return () if _dryers(job) else (finding("remedies.not_here.no_ducted_dryer"),)
 
 
 def _size_ventless(job: Job) -> Sized:
-    notes = ("the gas connection of the old dryer is capped by a licensed plumber",)
+    notes = (finding("remedies.note.cap_the_dryer_gas"),)
     gas = any(d.fuel == "gas" for d in _dryers(job))
     return Sized(
-        tuple(job.line("DRYER_HP") for _ in _dryers(job)), ("120 V heat-pump dryer",), (), notes if gas else ()
+        tuple(job.line("DRYER_HP") for _ in _dryers(job)),
+        (finding("remedies.part.heat_pump_dryer"),),
+        (),
+        notes if gas else (),
     )
 
 
@@ -86,43 +90,43 @@ def _bath_fans(job: Job) -> list[Exhaust]:
     return list(outdoors(job.case, ("bath fan", "other fan")))
 
 
-def _balanced(job: Job) -> tuple[str, ...]:
-    return () if _bath_fans(job) else ("there is no exhaust-only ventilation to replace",)
+def _balanced(job: Job) -> tuple[Words, ...]:
+    return () if _bath_fans(job) else (finding("remedies.not_here.no_exhaust_ventilation"),)
 
 
 def _to_balanced(state: State, job: Job) -> State:
     without = _with_flow(state, [e.name for e in _bath_fans(job)], 0.0)
     left = spread(state, "balanced_imbalance_cfm") * units.M3_S_PER_CFM
-    return replace(without, supply_exhaust_m3_s=without.supply_exhaust_m3_s + left)
+    return replace(without, house=replace(without.house, supply_exhaust_m3_s=without.house.supply_exhaust_m3_s + left))
 
 
 def _size_balanced(job: Job) -> Sized:
     return Sized(
         (job.line("HRV"), permit(job)),
-        ("balanced heat-recovery ventilator with ducts to the bathrooms",),
+        (finding("remedies.part.balanced_ventilator"),),
         (),
-        ("does nothing about the kitchen hood or the dryer",),
+        (finding("remedies.note.not_hood_nor_dryer"),),
     )
 
 
-def _return_leaks(job: Job) -> tuple[str, ...]:
+def _return_leaks(job: Job) -> tuple[Words, ...]:
     handler = job.case.air_handler
     if not handler.present:
-        return ("no air handler was noted",)
+        return (finding("remedies.not_here.no_air_handler"),)
     if not handler.in_zone and not handler.return_leak_cfm:
-        return ("the return ducts do not run through the heater's room",)
+        return (finding("remedies.not_here.return_elsewhere"),)
     return ()
 
 
 def _seal(state: State, _: Job) -> State:
-    return replace(state, return_leak_m3_s=state.return_leak_m3_s * spread(state, "return_leak_left"))
+    return replace(
+        state,
+        zone=replace(state.zone, return_leak_m3_s=state.zone.return_leak_m3_s * spread(state, "return_leak_left")),
+    )
 
 
 def _size_seal(job: Job) -> Sized:
-    parts = (
-        "return joints, filter slot and platform sealed with mastic or gaskets; return grilles in the room closed",
-    )
-    return Sized((job.line("DUCT_SEAL"),), parts)
+    return Sized((job.line("DUCT_SEAL"),), (finding("remedies.part.return_sealed"),))
 
 
 REMEDIES: tuple[Remedy, ...] = (

@@ -11,11 +11,13 @@ from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
 from advisor.facts import burners, services
 from advisor.facts.space import has_door
+from advisor.findings import Words
 from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import fit
 from advisor.money.fit_services import circuit_present
 from advisor.money.prices import included_measures, price, price_with_parts_present
 from advisor.money.site import Fit, SiteFacts, Unit
+from advisor.money.tables import class_words
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
 
 KIND: dict[str, ApplianceKind] = {
@@ -80,7 +82,7 @@ def fits(job: Job, class_id: str) -> tuple[Fit, ...]:
 
 
 def _eligible(class_id: str) -> Eligible:
-    def reasons(job: Job) -> tuple[str, ...]:
+    def reasons(job: Job) -> tuple[Words, ...]:
         return tuple(f.words for f in fits(job, class_id) if f.blocking)
 
     return reasons
@@ -94,7 +96,9 @@ def _alter(remedy_id: str) -> Alter:
         draw = np.zeros(state.samples)
         if remedy_id == "power_vent":
             draw = np.full(state.samples, catalog.number("priors", "power_vent_own_draw_cfm") * units.M3_S_PER_CFM)
-        return replace(state, appliance=KIND[remedy_id], draws_room_air=room_air, own_draw_m3_s=draw)
+        return replace(
+            state, appliance=KIND[remedy_id], draws_room_air=room_air, burner=replace(state.burner, own_draw_m3_s=draw)
+        )
 
     return changed
 
@@ -120,17 +124,9 @@ def _size(remedy_id: str, class_id: str) -> Size:
         if remedy_id == "fan_assisted":
             lines.append(job.line("VENT_INSPECT"))
         notes = tuple(f.words for f in needs if f.measure_id is None and f.verdict != "ok")
-        return Sized(tuple(lines), (catalog_words(class_id),), (), notes)
+        return Sized(tuple(lines), (class_words(class_id),), (), notes)
 
     return sized
-
-
-def catalog_words(class_id: str) -> str:
-    """Return the name of an appliance class."""
-    for row in catalog.table("appliance_classes"):
-        if row["class_id"] == class_id:
-            return row["class"]
-    raise KeyError(class_id)
 
 
 def _remedies() -> tuple[Remedy, ...]:

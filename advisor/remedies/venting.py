@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from advisor import units
+from advisor import catalog, units
 from advisor.codes.unknown import measure_first
 from advisor.codes.vent_sizing import choose_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.vent_draw import wall
 from advisor.facts import burners, services
-from advisor.findings import Words
+from advisor.findings import Words, finding, quantity
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
@@ -24,20 +24,20 @@ NEW_VENT = ("hood", "height", "lateral")
 
 def _shared(job: Job) -> tuple[Words, ...]:
     if services.shares_vent(job.case):
-        return ("another appliance uses this vent: both must be sized together by the common-vent tables",)
+        return (finding("remedies.not_here.vent_shared"),)
     return ()
 
 
 def _clear_needed(job: Job) -> tuple[Words, ...]:
     vent = job.case.vent
     if vent.inspected and vent.condition == "clear":
-        return ("the vent was looked through from end to end and found clear",)
+        return (finding("remedies.not_here.vent_clear"),)
     return ()
 
 
 def _clear(state: State, _: Job) -> State:
-    left = np.minimum(state.vent_blocked, spread(state, "cleared_vent_left_blocked"))
-    return replace(state, vent_blocked=left)
+    left = np.minimum(state.vent.blocked, spread(state, "cleared_vent_left_blocked"))
+    return replace(state, vent=replace(state.vent, blocked=left))
 
 
 def _size_clear(_job: Job) -> Sized:
@@ -45,7 +45,7 @@ def _size_clear(_job: Job) -> Sized:
     lines = [job.line("VENT_CLEAN")]
     if job.case.vent.cap in (None, "none"):
         lines.append(job.line("CAP", assumed=job.case.vent.cap is None))
-    return Sized(tuple(lines), ("vent cleared, joints refastened, cap with screen if missing",))
+    return Sized(tuple(lines), (finding("remedies.part.vent_cleared"),))
 
 
 def _connector_poor(job: Job) -> tuple[Words, ...]:
@@ -56,7 +56,7 @@ def _connector_poor(job: Job) -> tuple[Words, ...]:
         and (vent.connector_rise_ft or 0.0) >= effect("good_connector_rise_ft")
         and (vent.connector_lateral_ft or 0.0) <= effect("good_connector_lateral_ft")
     )
-    return ("the connector is already short, double-wall and rises well",) if good else ()
+    return (finding("remedies.not_here.connector_good"),) if good else ()
 
 
 def _correct(state: State, job: Job) -> State:
@@ -64,30 +64,33 @@ def _correct(state: State, job: Job) -> State:
     hood = burners.hood_in(job.case)
     area = np.pi / 4.0 * (hood * units.M_PER_IN) ** 2
     gain = spread(state, "corrected_rise_gain_ft") * units.M_PER_FT
-    rise = np.minimum(state.connector_rise_m + gain, 0.9 * state.height_m)
+    rise = np.minimum(state.vent.connector_rise_m + gain, 0.9 * state.vent.height_m)
     return replace(
         state,
-        connector_u=np.minimum(state.connector_u, connector_u * np.ones(state.samples)),
-        connector_capacity=np.full(state.samples, capacity),
-        connector_area_m2=np.maximum(state.connector_area_m2, area),
-        connector_rise_m=rise,
-        connector_elbows=np.minimum(state.connector_elbows, effect("corrected_elbows")),
-        connector_length_m=np.maximum(state.connector_length_m, rise),
+        vent=replace(
+            state.vent,
+            connector_u=np.minimum(state.vent.connector_u, connector_u * np.ones(state.samples)),
+            connector_capacity=np.full(state.samples, capacity),
+            connector_area_m2=np.maximum(state.vent.connector_area_m2, area),
+            connector_rise_m=rise,
+            connector_elbows=np.minimum(state.vent.connector_elbows, effect("corrected_elbows")),
+            connector_length_m=np.maximum(state.vent.connector_length_m, rise),
+        ),
     )
 
 
 def _size_connector(job: Job) -> Sized:
     hood = burners.hood_in(job.case)
-    parts = (
-        f"{hood:g} in. Type B connector, at least 1/4 in. per ft upward, at most two elbows, more rise at the hood",
-    )
-    return Sized((job.line("VENT_CONN"),), (*parts, *_assumed_parts(job, vent_facts.single_vent(job.case), ("hood",))))
+    slope = quantity(catalog.number("rules_venting", "connector_slope_in_per_ft"), "in_per_ft", digits=2)
+    elbows = quantity(effect("corrected_elbows"), "count")
+    part = finding("remedies.part.connector", size=quantity(hood, "in"), slope=slope, count=elbows)
+    return Sized((job.line("VENT_CONN"),), (part, *_assumed_parts(job, vent_facts.single_vent(job.case), ("hood",))))
 
 
 def _roof(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.services.roof_route is False:
-        reasons.append("there is no route through the house to the roof")
+        reasons.append(finding("remedies.not_here.no_roof_route"))
     return tuple(reasons)
 
 
@@ -113,18 +116,21 @@ def _type_b(state: State, job: Job) -> State:
     size = _size_of(job, "type B")
     area, perimeter = _round(size, state)
     u_value, capacity = wall("type b")
-    base = replace(state, vent_blocked=np.zeros(state.samples))
+    base = _correct(replace(state, vent=replace(state.vent, blocked=np.zeros(state.samples))), job)
     return replace(
-        _correct(base, job),
-        vertical_area_m2=area,
-        vertical_perimeter_m=perimeter,
-        vertical_u=np.full(state.samples, u_value),
-        vertical_capacity=np.full(state.samples, capacity),
-        exterior_share=np.minimum(state.exterior_share, effect("new_vent_exterior_share")),
-        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
-        corrugation=np.ones(state.samples),
-        dilution_ratio=np.zeros(state.samples),
-        terminal_cp=np.minimum(state.terminal_cp, 0.0),
+        base,
+        vent=replace(
+            base.vent,
+            vertical_area_m2=area,
+            vertical_perimeter_m=perimeter,
+            vertical_u=np.full(state.samples, u_value),
+            vertical_capacity=np.full(state.samples, capacity),
+            exterior_share=np.minimum(state.vent.exterior_share, effect("new_vent_exterior_share")),
+            cap_k=np.minimum(state.vent.cap_k, effect("new_cap_loss")),
+            corrugation=np.ones(state.samples),
+            dilution_ratio=np.zeros(state.samples),
+            terminal_cp=np.minimum(state.vent.terminal_cp, 0.0),
+        ),
     )
 
 
@@ -134,7 +140,7 @@ def _size_type_b(job: Job) -> Sized:
     size = choice.diameter_in or burners.hood_in(job.case)
     height = job.case.vent.height_ft or effect("new_vent_length_ft")
     parts = (
-        f"{size:g} in. Type B vent, about {height:.0f} ft, listed cap, inside the house",
+        finding("remedies.part.type_b_vent", size=quantity(size, "in"), height=quantity(height, "ft", digits=0)),
         choice.words,
         *_assumed_parts(job, vent, NEW_VENT),
     )
@@ -145,9 +151,9 @@ def _size_type_b(job: Job) -> Sized:
 def _masonry(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.vent.vertical not in ("masonry", None):
-        reasons.append("the vent is not a masonry chimney")
+        reasons.append(finding("remedies.not_here.not_masonry"))
     elif job.case.vent.vertical is None:
-        reasons.append("nobody noted what the vent is made of; a liner is for a masonry chimney")
+        reasons.append(finding("remedies.not_here.vent_material_unknown"))
     return tuple(reasons)
 
 
@@ -155,20 +161,21 @@ def _liner(state: State, job: Job) -> State:
     area, perimeter = _round(_size_of(job, "corrugated liner"), state)
     u_value, capacity = wall("lined masonry")
     # inside a chimney the liner feels a buffered air space, half as exposed as the chimney itself
-    from advisor import catalog
-
-    cooled = state.exterior_share * catalog.number("priors", "masonry_gap_cool_share")
+    cooled = state.vent.exterior_share * catalog.number("priors", "masonry_gap_cool_share")
     return replace(
         state,
-        vertical_area_m2=area,
-        vertical_perimeter_m=perimeter,
-        vertical_u=np.full(state.samples, u_value),
-        vertical_capacity=np.full(state.samples, capacity),
-        exterior_share=cooled,
-        corrugation=spread(state, "liner_corrugation"),
-        vent_blocked=np.zeros(state.samples),
-        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
-        terminal_cp=np.minimum(state.terminal_cp, 0.0),
+        vent=replace(
+            state.vent,
+            vertical_area_m2=area,
+            vertical_perimeter_m=perimeter,
+            vertical_u=np.full(state.samples, u_value),
+            vertical_capacity=np.full(state.samples, capacity),
+            exterior_share=cooled,
+            corrugation=spread(state, "liner_corrugation"),
+            blocked=np.zeros(state.samples),
+            cap_k=np.minimum(state.vent.cap_k, effect("new_cap_loss")),
+            terminal_cp=np.minimum(state.vent.terminal_cp, 0.0),
+        ),
     )
 
 
@@ -176,8 +183,9 @@ def _size_liner(job: Job) -> Sized:
     vent = vent_facts.single_vent(job.case, "corrugated liner", elbows=2)
     choice = choose_single_vent(vent)
     size = choice.diameter_in or burners.hood_in(job.case)
+    height = quantity(vent_facts.height_ft(job.case), "ft", digits=0)
     parts = (
-        f"{size:g} in. corrugated liner, about {vent_facts.height_ft(job.case):.0f} ft, with top plate and cap",
+        finding("remedies.part.corrugated_liner", size=quantity(size, "in"), height=height),
         choice.words,
         *_assumed_parts(job, vent, NEW_VENT),
     )
@@ -188,14 +196,17 @@ def _termination(state: State, job: Job) -> State:
     more = effect("raised_vent_ft") * units.M_PER_FT
     return replace(
         state,
-        height_m=state.height_m + more,
-        cap_k=np.minimum(state.cap_k, effect("new_cap_loss")),
-        terminal_cp=np.minimum(state.terminal_cp, effect("new_cap_cp")),
-        gust_cp=np.minimum(state.gust_cp, 0.0),
-        vent_blocked=np.where(
-            state.vent_blocked > effect("capped_blockage_too_far"),
-            state.vent_blocked,
-            (1.0 - effect("capped_blockage_mended_share")) * state.vent_blocked,
+        vent=replace(
+            state.vent,
+            height_m=state.vent.height_m + more,
+            cap_k=np.minimum(state.vent.cap_k, effect("new_cap_loss")),
+            terminal_cp=np.minimum(state.vent.terminal_cp, effect("new_cap_cp")),
+            gust_cp=np.minimum(state.vent.gust_cp, 0.0),
+            blocked=np.where(
+                state.vent.blocked > effect("capped_blockage_too_far"),
+                state.vent.blocked,
+                (1.0 - effect("capped_blockage_mended_share")) * state.vent.blocked,
+            ),
         ),
     )
 
@@ -204,34 +215,31 @@ def _size_termination(job: Job) -> Sized:
     feet = effect("raised_vent_ft")
     return Sized(
         (job.line("CAP"), job.line("BVENT_FT", feet)),
-        (f"vent top raised {feet:g} ft, listed cap, clear of roof and walls by the pitch table",),
+        (finding("remedies.part.vent_top_raised", height=quantity(feet, "ft")),),
     )
 
 
 def _inducer_possible(job: Job) -> tuple[Words, ...]:
     reasons = list(_shared(job))
     if job.case.services.inducer_listed is not True:
-        reasons.append("nobody showed that an inducer is listed for this heater and its gas control")
+        reasons.append(finding("remedies.not_here.inducer_not_listed"))
     if job.case.vent.vertical == "masonry":
-        reasons.append("the masonry flue must be lined first: a fan does not keep it dry")
+        reasons.append(finding("remedies.not_here.line_it_first"))
     if services.no_power(job.case):
-        reasons.append("there is no power at the heater")
+        reasons.append(finding("remedies.not_here.no_power"))
     return tuple(reasons)
 
 
 def _inducer(state: State, _: Job) -> State:
-    return replace(state, inducer_pa=spread(state, "inducer_pa"))
+    return replace(state, vent=replace(state.vent, inducer_pa=spread(state, "inducer_pa")))
 
 
 def _size_inducer(job: Job) -> Sized:
     return Sized(
         (job.line("INDUCER"), job.line("SPILL_SW"), *job.outlet_120_v(), permit(job)),
-        ("draft inducer with draft-proving switch and manual-reset spill switch",),
+        (finding("remedies.part.draft_inducer"),),
         (),
-        (
-            "only where it is listed for this heater and its gas control",
-            "pulls more room air: other appliances feel it",
-        ),
+        (finding("remedies.note.only_where_listed"), finding("remedies.note.pulls_more_room_air")),
     )
 
 

@@ -80,17 +80,17 @@ def air_exchange(state: State, condition: Condition, vent_kg_s: Array) -> Exchan
     with_vent = replace(zone, constant_kg_s=zone.constant_kg_s + vent_kg_s)
     network = Network(house, with_vent, scene.network.link_kg_s, scene.network.link_offset_pa)
     solved = solve_zones(network)
-    rho_zone = density_kg_m3(scene.zone_k, state.pressure_pa)
-    rho_house = density_kg_m3(scene.room_k, state.pressure_pa)
+    rho_zone = density_kg_m3(scene.zone_k, state.air.pressure_pa)
+    rho_house = density_kg_m3(scene.room_k, state.air.pressure_pa)
     link, _ = orifice_flow(network.link_kg_s, solved.zone_pa - solved.house_pa + network.link_offset_pa)
     net = link.sum(axis=0)
-    carried = state.return_leak_m3_s * rho_zone if handler else np.zeros(state.samples)
+    carried = state.zone.return_leak_m3_s * rho_zone if handler else np.zeros(state.samples)
     number = catalog.number
-    height = number("risk_exposure", "doorway_height_share") * state.zone_height_m
+    height = number("risk_exposure", "doorway_height_share") * state.zone.height_m
     mixed = doorway_exchange_m3_s(link_m2, height, scene.zone_k, number("risk_exposure", "doorway_temp_difference_k"))
     # outdoor air that fans bring in: into the house by supply and make-up fans, into the zone by a burner's own fan
     supplied_house = np.maximum(-(house.constant_kg_s + carried), 0.0)
-    supplied_zone = state.zone_supply_m3_s * rho_zone
+    supplied_zone = state.zone.supply_m3_s * rho_zone
     zone_in = _inflow_kg_s(zone, solved.zone_pa) + supplied_zone + np.maximum(-vent_kg_s, 0.0)
     house_in = _inflow_kg_s(house, solved.house_pa) + supplied_house
     air = AirExchange(

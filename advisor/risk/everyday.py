@@ -16,9 +16,10 @@ from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
+from advisor.ensemble.weighted import Percentiles, representative
 from advisor.facts.exhaust import KIND_ROW
+from advisor.findings import Finding, Quantity, Words, finding, quantity
 from advisor.risk.firing import firing_pattern
-from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
 
 SAMPLES, DAYS = 100, 10
@@ -89,8 +90,8 @@ class Everyday:
         Whose weather was taken.
     assumed_zone : bool
         True when the case names none.
-    text : str
-        In words a homeowner understands; for print only.
+    text : Finding
+        In words a homeowner understands.
     by_reason : HoursByReason
         The mean of ``hours_a_year``, parted by what causes it.
     start_up_hours_a_year : Percentiles
@@ -104,7 +105,7 @@ class Everyday:
     firings_a_year: float
     climate_zone: str
     assumed_zone: bool
-    text: str
+    text: Words
     by_reason: HoursByReason = NO_HOURS
     start_up_hours_a_year: Percentiles = NONE
     modelled: bool = True
@@ -235,11 +236,14 @@ class _Year:
         state = self.state.take(cells.where)
         tiled = replace(
             state,
-            device_m3_s=state.device_m3_s * self.levels.running[cells.level].T,
             # the wind is carried by the sample's own factor: the condition blows at 1 m/s
-            wind_factor=state.wind_factor * cells.wind_m_s,
-            return_leak_m3_s=state.return_leak_m3_s * cells.handler_on,
-            supply_leak_m3_s=state.supply_leak_m3_s * cells.handler_on,
+            air=replace(state.air, wind_factor=state.air.wind_factor * cells.wind_m_s),
+            house=replace(
+                state.house,
+                device_m3_s=state.house.device_m3_s * self.levels.running[cells.level].T,
+                supply_leak_m3_s=state.house.supply_leak_m3_s * cells.handler_on,
+            ),
+            zone=replace(state.zone, return_leak_m3_s=state.zone.return_leak_m3_s * cells.handler_on),
         )
         # a temperature a sample: `scene_of` broadcasts it
         response = respond(tiled, replace(self.base, outdoor_k=kelvin, wind_m_s=1.0))
@@ -323,11 +327,11 @@ def everyday(
     firing = firing_pattern(case)
     zone, assumed = zone_of(case)
     if state.appliance != "natural draft":
-        return Everyday(NONE, NONE, 0.0, zone, assumed, "No draft hood is left that could spill in everyday use.")
+        return Everyday(NONE, NONE, 0.0, zone, assumed, finding("risk.everyday.no_hood"))
     state = state.take(representative(weight, samples))
     spread = catalog.parameter("risk_everyday", "household_use_factor")
     household = _between(_spread("household", samples), spread.low, spread.typical, spread.high)
-    flows = np.median(state.device_m3_s, axis=1) if state.devices else np.zeros(0)
+    flows = np.median(state.house.device_m3_s, axis=1) if state.devices else np.zeros(0)
     levels = exhaust_levels(flows, use_shares(case, state.devices), household)
     part = np.arange(days)[:, None]
     year = _Year(
@@ -364,39 +368,28 @@ def everyday(
     )
 
 
-REASON_WORDS = {
-    "warm_weather": "in warm weather",
-    "wind": "in wind",
-    "fans": "while fans run",
-    "vent": "from the vent itself, whatever the weather",
-}
-"""How print names the ids of `HoursByReason`."""
+REASONS = ("warm_weather", "wind", "fans", "vent")
+"""Ids of `HoursByReason`."""
+HARDLY_H, SELDOM_SHARE, EVERY_SHARE, RARE_SHARE = 0.05, 0.005, 0.66, 0.05
+"""Hours a year that are hardly any; shares of the firings that are hardly any, about all, and few. Numerical."""
+WHOLE_FROM_H = 9.95
+"""Hours from here on are said in whole numbers."""
 
 
-def _text(hours: Percentiles, shares: Percentiles, reasons: HoursByReason) -> str:
-    if hours.p95 < 0.05 and hours.mean < 0.05:
-        return (
-            "Modelled: in everyday use it would hardly ever spill beyond the allowed time. A worst-case test is harder than "
-            "everyday use, and it is still the standard: the day on which everything runs is the day that counts."
-        )
-    largest = max(REASON_WORDS, key=lambda name: float(getattr(reasons, name)))
-    if shares.p50 < 0.005:
-        text = (
-            "Modelled: in everyday use the middle of the situations that fit the record hardly ever spills beyond the allowed "
-            f"time; on average over all of them it is about {_plain(hours.mean)} hours a year (90 % band {_plain(hours.p05)} to "
-            f"{_plain(hours.p95)}), most of them {REASON_WORDS[largest]}."
-        )
+def _text(hours: Percentiles, shares: Percentiles, reasons: HoursByReason) -> Finding:
+    if hours.p95 < HARDLY_H and hours.mean < HARDLY_H:
+        return finding("risk.everyday.hardly_ever")
+    largest = max(REASONS, key=lambda name: float(getattr(reasons, name)))
+    if shares.p50 < SELDOM_SHARE:
+        text = finding("risk.everyday.mostly_not", reason=finding(f"risk.reason.{largest}"))
+    elif shares.mean > EVERY_SHARE:
+        text = finding("risk.everyday.every_firing")
     else:
         often = max(1.0, round(1.0 / max(shares.mean, 1e-6)))
-        usual = "about every firing" if shares.mean > 0.66 else f"about one firing in {often:,.0f}"
-        text = (
-            f"Modelled: in everyday use {usual} would spill beyond the allowed time: about {_plain(hours.mean)} hours a year "
-            f"(90 % band {_plain(hours.p05)} to {_plain(hours.p95)})."
-        )
-    if shares.mean < 0.05:
-        text += " Worst-case tests flag houses that rarely spill, and they are still the standard."
-    return text
+        text = finding("risk.everyday.one_firing_in", often=quantity(often, "count"))
+    text = text.with_values(mean=_shown(hours.mean), low=_shown(hours.p05), high=_shown(hours.p95))
+    return finding("risk.everyday.still_the_standard", what=text) if shares.mean < RARE_SHARE else text
 
 
-def _plain(hours: float) -> str:
-    return f"{hours:.1f}" if hours < 9.95 else f"{hours:,.0f}"
+def _shown(hours: float) -> Quantity:
+    return quantity(hours, "h", 1 if hours < WHOLE_FROM_H else 0)

@@ -12,13 +12,14 @@ from advisor.ensemble import properties
 from advisor.ensemble.conditions import idle_house
 from advisor.ensemble.respond import Response
 from advisor.ensemble.state import Array, Condition, Index, State
+from advisor.ensemble.weighted import Percentiles, representative
 from advisor.facts.space import apart
+from advisor.findings import Finding, Words, finding, slug
 from advisor.physics import carbon_monoxide as co
 from advisor.physics import combustion
 from advisor.physics.startup import SPILL_TOLERANCE
 from advisor.risk.air_exchange import air_exchange
 from advisor.risk.firing import Firing, firing_pattern
-from advisor.risk.sampling import Percentiles, representative
 from advisor.risk.score import severity_of
 
 SAMPLES = 192
@@ -44,7 +45,7 @@ class LevelCheck:
 
     Parameters
     ----------
-    name : str
+    name : Finding
         Name of the level.
     ppm, averaging_min : float
         Level as a mean over this time; 0 minutes is a ceiling.
@@ -56,7 +57,7 @@ class LevelCheck:
         Source id.
     """
 
-    name: str
+    name: Words
     ppm: float
     averaging_min: float
     highest: Percentiles
@@ -97,7 +98,7 @@ class Exposure:
         Carbon dioxide at the end of one firing, outdoor air included.
     levels : tuple of LevelCheck
         Published levels.
-    symptoms : str
+    symptoms : Finding
         Symptoms of the 95th percentile at light activity.
     full_spill_severity : float
         Mean severity of a day in which all products of every firing spill, 0 to 1: the score's severity.
@@ -124,7 +125,7 @@ class Exposure:
     co2_zone_ppm: Percentiles
     co2_house_ppm: Percentiles
     levels: tuple[LevelCheck, ...]
-    symptoms: str
+    symptoms: Words
     full_spill_severity: float
 
 
@@ -214,8 +215,8 @@ def with_margin(cohb_pct: Array, factor: float) -> Array:
 
 def _volumes(case: Case, state: State) -> tuple[Array, Array]:
     inside = 0.0 if apart(case) else 1.0
-    house = np.maximum(state.house_volume_m3 - inside * state.zone_volume_m3, LEAST_HOUSE_SHARE * state.house_volume_m3)
-    return state.zone_volume_m3, house
+    house = np.maximum(state.house.volume_m3 - inside * state.zone.volume_m3, LEAST_HOUSE_SHARE * state.house.volume_m3)
+    return state.zone.volume_m3, house
 
 
 def exposure(
@@ -261,7 +262,7 @@ def exposure(
     edges, shares = spilled_shares(response, firing_s)
     fuel = properties.fuel(state.fuel)
     ratio = response.flow_ratio[-1]
-    flow = np.where(state.appliance == "natural draft", ratio * state.products_kg_s, 0.0)
+    flow = np.where(state.appliance == "natural draft", ratio * state.burner.products_kg_s, 0.0)
     # the same situations twice: as they spill, and with all products spilling from a vent that stands still
     twice = np.concatenate([np.arange(n), np.arange(n)])
     both = state.take(twice)
@@ -269,43 +270,45 @@ def exposure(
     during = air_exchange(both, condition, np.concatenate([flow, still])).air
     between = air_exchange(both, replace(idle_house(condition), name="between firings"), np.zeros(2 * n)).air
     # ppm a ppm of air-free CO: all else is linear in the source
-    unit = co.source_m3_s(both.input_w, 1.0, fuel.dry_flue_m3_j)
+    unit = co.source_m3_s(both.burner.input_w, 1.0, fuel.dry_flue_m3_j)
     both_shares = np.concatenate([shares, np.ones_like(shares)], axis=1)
     volumes = _volumes(case, both)
     day = day_series(both_shares * unit, edges, during, between, volumes, firings, cycle_s)
     breathed = np.maximum(day.zone, day.house) if case.zone.kind in LIVED_IN else day.house
-    ppm = both.co_air_free_ppm * breathed
+    ppm = both.burner.co_air_free_ppm * breathed
     rest_pct, light_pct = blood_pct(day.times_s, ppm[:, :n], "rest"), blood_pct(day.times_s, ppm, "light")
     mean_8h = co.highest_mean_ppm(day.times_s, ppm, WINDOW_8H_S)
     mean_1h = co.highest_mean_ppm(day.times_s, ppm, WINDOW_1H_S)
-    zone_day = (both.co_air_free_ppm * day.zone).max(axis=0)
+    zone_day = (both.burner.co_air_free_ppm * day.zone).max(axis=0)
     severity = severity_of(
         {
             "cohb_pct": light_pct[n:],
             "mean_8h_ppm": mean_8h[n:],
             "mean_1h_ppm": mean_1h[n:],
             "peak_ppm": zone_day[n:],
-            "co_air_free_ppm": state.co_air_free_ppm,
+            "co_air_free_ppm": state.burner.co_air_free_ppm,
         }
     )
     fouled = _number("fouled_co_air_free_ppm")
     fouled_pct = blood_pct(day.times_s, fouled * breathed[:, :n], "light")
     spilled = (shares * np.diff(edges)[:, None]).sum(axis=0) / firing_s
-    water = combustion.water_mass_flow_kg_s(fuel, state.input_w) * spilled * firing_s
-    co2_unit = combustion.co2_mass_flow_kg_s(fuel, state.input_w) / co_kg_per_m3_ratio(fuel, state.input_w)
+    water = combustion.water_mass_flow_kg_s(fuel, state.burner.input_w) * spilled * firing_s
+    co2_unit = combustion.co2_mass_flow_kg_s(fuel, state.burner.input_w) / co_kg_per_m3_ratio(
+        fuel, state.burner.input_w
+    )
     end = day.firing_end
     rest_p, light_p = Percentiles.of(rest_pct), Percentiles.of(light_pct[:n])
     late = shares[min(1, len(shares) - 1) :].max(axis=0)
     outdoor_co2 = _number("outdoor_co2_ppm")
-    grams_h = 3.6e6 * combustion.co_mass_flow_kg_s(fuel, state.input_w, state.co_air_free_ppm) * spilled
+    grams_h = 3.6e6 * combustion.co_mass_flow_kg_s(fuel, state.burner.input_w, state.burner.co_air_free_ppm) * spilled
     return Exposure(
         condition=condition.name,
         firings_day=float(firings),
         firing_minutes=firing.minutes,
         spilling_share=float((late > 1.0 - SPILL_TOLERANCE).mean()),
         co_source_g_h=Percentiles.of(grams_h),
-        zone_peak_ppm=Percentiles.of(state.co_air_free_ppm * day.zone[end, :n]),
-        house_peak_ppm=Percentiles.of(state.co_air_free_ppm * day.house[end, :n]),
+        zone_peak_ppm=Percentiles.of(state.burner.co_air_free_ppm * day.zone[end, :n]),
+        house_peak_ppm=Percentiles.of(state.burner.co_air_free_ppm * day.house[end, :n]),
         zone_day_ppm=Percentiles.of(zone_day[:n]),
         breathed_8h_ppm=Percentiles.of(mean_8h[:n]),
         breathed_1h_ppm=Percentiles.of(mean_1h[:n]),
@@ -320,7 +323,7 @@ def exposure(
         co2_zone_ppm=Percentiles.of(outdoor_co2 + co2_unit * day.zone[end, :n]),
         co2_house_ppm=Percentiles.of(outdoor_co2 + co2_unit * day.house[end, :n]),
         levels=_levels(day.times_s, ppm[:, :n]),
-        symptoms=properties.symptoms(light_p.p95),
+        symptoms=_symptoms(light_p.p95),
         full_spill_severity=float(severity.mean()),
     )
 
@@ -329,6 +332,14 @@ def co_kg_per_m3_ratio(fuel: combustion.Fuel, input_w: Array) -> Array:
     """Return the mass of carbon dioxide that fills the volume of one ppm of air-free CO, kg/s, (n,)."""
     molar_mass_co2 = fuel.carbon_dioxide_kg_j / (fuel.dry_flue_mol_j * fuel.carbon_dioxide_max_dry_pct / 100.0)
     return np.asarray(input_w * fuel.dry_flue_mol_j * 1e-6 * molar_mass_co2)
+
+
+def _name(level: properties.AirThreshold) -> Finding:
+    return finding(f"risk.level.{slug(level.name)}")
+
+
+def _symptoms(cohb_pct: float) -> Finding:
+    return finding(f"risk.symptoms.{properties.symptoms(cohb_pct)}")
 
 
 def _levels(times_s: Array, ppm: Array) -> tuple[LevelCheck, ...]:
@@ -343,7 +354,7 @@ def _levels(times_s: Array, ppm: Array) -> tuple[LevelCheck, ...]:
         highest = means[level.averaging_min]
         above = float((highest > level.ppm).mean())
         found.append(
-            LevelCheck(level.name, level.ppm, level.averaging_min, Percentiles.of(highest), above, level.source)
+            LevelCheck(_name(level), level.ppm, level.averaging_min, Percentiles.of(highest), above, level.source)
         )
     return tuple(found)
 
@@ -362,7 +373,7 @@ def _nothing(condition: Condition, firing: Firing) -> Exposure:
     outdoor = _number("outdoor_co2_ppm")
     air = Percentiles(outdoor, outdoor, outdoor, outdoor)
     levels = tuple(
-        LevelCheck(level.name, level.ppm, level.averaging_min, zero, 0.0, level.source)
+        LevelCheck(_name(level), level.ppm, level.averaging_min, zero, 0.0, level.source)
         for level in properties.air_thresholds()
     )
     return Exposure(
@@ -387,6 +398,6 @@ def _nothing(condition: Condition, firing: Firing) -> Exposure:
         co2_zone_ppm=air,
         co2_house_ppm=air,
         levels=levels,
-        symptoms=properties.symptoms(start),
+        symptoms=_symptoms(start),
         full_spill_severity=0.0,
     )

@@ -18,6 +18,8 @@ from advisor.ensemble.conditions import test_day_f
 from advisor.ensemble.state import Array
 from advisor.facts.exhaust import all_installed_cfm
 from advisor.facts.leakage import exponent, measured_cfm50
+from advisor.findings import Finding, Words, finding, share
+from advisor.findings import listed as together
 from advisor.physics.infiltration import depressurization_pa
 from advisor.risk.paper_answers import UNKNOWN, answers_of_case, design_row, question, questions
 
@@ -28,25 +30,29 @@ class CardLine:
 
     Parameters
     ----------
-    question, prompt : str
-        Short name and words.
-    answer, text : str
-        Answer given.
+    question : str
+        Short name.
+    prompt : Finding
+        The question.
+    answer : str
+        Short name of the answer given.
+    text : Finding
+        That answer.
     points : int
         Its points.
     known : bool
         False when nobody answered: the middle points were taken.
-    remark : str
-        How the answer was found, where it was not simply written down; else empty.
+    remark : Finding or str
+        How the answer was found, where it was not simply written down; else an empty string.
     """
 
     question: str
-    prompt: str
+    prompt: Words
     answer: str
-    text: str
+    text: Words
     points: int
     known: bool
-    remark: str
+    remark: Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +69,8 @@ class PaperCard:
         Chance that such a house spills beyond the allowed time in the worst case, 0 to 1.
     low, high : float
         The same with every unanswered question at its best and at its worst answer.
-    text : str
-        In one or two sentences.
+    text : Finding
+        In a few sentences.
     """
 
     lines: tuple[CardLine, ...]
@@ -73,12 +79,12 @@ class PaperCard:
     probability: float
     low: float
     high: float
-    text: str
+    text: Words
 
     @property
     def unanswered(self) -> tuple[str, ...]:
-        """Return the prompts of the questions that nobody answered."""
-        return tuple(line.prompt for line in self.lines if not line.known)
+        """Return the short names of the questions that nobody answered."""
+        return tuple(line.question for line in self.lines if not line.known)
 
 
 @cache
@@ -142,19 +148,17 @@ def pressure_from_labels_pa(exhaust_cfm: float, leakage_cfm50: float, flow_expon
     return float(depressurization_pa(exhaust_cfm, leakage_cfm50, flow_exponent))
 
 
-def _pressure(case: Case) -> tuple[str, str]:
+def _pressure(case: Case) -> tuple[str, Words]:
     """Answer to the pressure question and how it was found."""
     run = _hardest_run(case)
     if run is not None:
-        remark = (
-            "" if run.baseline_depressurization_pa is not None else "baseline unknown: the reading was taken as net"
-        )
-        return question("pressure").answer_for(_net_pa(run)), remark
+        known = run.baseline_depressurization_pa is not None
+        return question("pressure").answer_for(_net_pa(run)), "" if known else finding("risk.remark.no_baseline")
     leakage = measured_cfm50(case)
     if leakage is None:
-        return UNKNOWN, "neither the pressure nor the air leakage was measured"
+        return UNKNOWN, finding("risk.remark.not_measured")
     pressure = pressure_from_labels_pa(all_installed_cfm(case), leakage, exponent(case))
-    return question("pressure").answer_for(pressure), "estimated from fan labels and the blower-door number"
+    return question("pressure").answer_for(pressure), finding("risk.remark.from_labels")
 
 
 def fill_card(case: Case) -> PaperCard:
@@ -181,7 +185,7 @@ def fill_card(case: Case) -> PaperCard:
         points = card_points()[one.key, given]
         least, most = _answer_range(one.key)
         low, high, highest = low + (points if known else least), high + (points if known else most), highest + most
-        text = one.texts[one.answers.index(given)] if known else "not known: middle points"
+        text = one.text(given) if known else finding("risk.answer.unknown")
         remark = pressure_remark if one.key == "pressure" else ""
         lines.append(CardLine(one.key, one.prompt, given, text, points, known, remark))
     total = sum(line.points for line in lines)
@@ -191,26 +195,17 @@ def fill_card(case: Case) -> PaperCard:
     )
 
 
-def _percent(share: float) -> str:
-    if share < 0.01:
-        return "under 1 %"
-    return "over 99 %" if share > 0.99 else f"{100.0 * share:.0f} %"
-
-
-def _text(total: int, highest: int, chance: float, low: float, high: float, lines: list[CardLine]) -> str:
-    text = (
-        f"{total} of {highest} points: of simulated houses with this total, {_percent(chance)} spill beyond the "
-        "allowed time in the worst case."
-    )
+def _text(total: int, highest: int, chance: float, low: float, high: float, lines: list[CardLine]) -> Finding:
     missing = sum(not line.known for line in lines)
-    if missing:
-        what = "one question is" if missing == 1 else f"{missing} questions are"
-        text += f" {what.capitalize()} not answered: the range is {_percent(low)} to {_percent(high)}."
-    return text + " The card sorts houses; it does not replace the draft test."
+    text = finding("risk.card.all_answered", total=total, highest=highest, share=share(chance))
+    if not missing:
+        return text
+    some = finding("risk.card.not_all_answered", **dict(text.values))
+    return some.with_values(count=missing, low=share(low), high=share(high))
 
 
-def disagreement(card: PaperCard, simulated_share: float) -> str:
-    """Say in one sentence whether the card and the full model agree, and if not, what the card cannot see.
+def disagreement(card: PaperCard, simulated_share: float) -> Finding:
+    """Say whether the card and the full model agree, and if not, what the card cannot see.
 
     Parameters
     ----------
@@ -222,13 +217,14 @@ def disagreement(card: PaperCard, simulated_share: float) -> str:
     limit = catalog.number("paper_score_settings", "disagreement")
     gap = simulated_share - card.probability
     if abs(gap) <= limit:
-        return "The card and the full model agree."
-    reasons = [f"the card took middle points for '{prompt}'" for prompt in card.unanswered]
-    reasons.append("the full model also used what was seen at the hood, which the card does not ask")
-    direction = "higher" if gap > 0.0 else "lower"
-    return (
-        f"The full model is {direction} ({_percent(simulated_share)} against {_percent(card.probability)}): "
-        f"{'; '.join(reasons)}. Trust the draft test and the full model."
+        return finding("risk.card.agree")
+    reasons = [finding("risk.card.took_middle", question=line.prompt) for line in card.lines if not line.known]
+    reasons.append(finding("risk.card.model_saw_hood"))
+    return finding(
+        "risk.card.model_higher" if gap > 0.0 else "risk.card.model_lower",
+        simulated=share(simulated_share),
+        card=share(card.probability),
+        reasons=together(reasons, "semicolon"),
     )
 
 

@@ -9,6 +9,7 @@ from functools import cache
 from advisor import catalog
 from advisor.case.model import Case, listed
 from advisor.facts import space
+from advisor.findings import Finding, finding, quantity, slug
 
 UNKNOWN = "unknown"
 
@@ -19,19 +20,39 @@ class Question:
 
     Parameters
     ----------
-    key, prompt : str
-        Short name and words.
-    answers, texts : tuple of str
-        Short names and words of the answers, in the order of the card.
+    key : str
+        Short name.
+    answers : tuple of str
+        Short names of the answers, in the order of the card.
     up_to : tuple
         Upper edge of each answer's band, None for the last one and for answers that are words.
+    unit : str
+        Unit of the edges; empty for answers that are words.
     """
 
     key: str
-    prompt: str
     answers: tuple[str, ...]
-    texts: tuple[str, ...]
     up_to: tuple[float | None, ...]
+    unit: str
+
+    @property
+    def prompt(self) -> Finding:
+        """Return the question."""
+        return finding(f"risk.question.{self.key}")
+
+    def text(self, answer: str) -> Finding:
+        """Return an answer: the edges of its band, or its own words."""
+        if not self.unit:
+            return finding(f"risk.answer.{self.key}.{slug(answer)}")
+        edges = sorted(edge for edge in self.up_to if edge is not None)
+        high = self.up_to[self.answers.index(answer)]
+        below = edges if high is None else [edge for edge in edges if edge < high]
+        if high is None:
+            return finding("risk.answer.over", low=quantity(below[-1], self.unit.lower()))
+        if not below:
+            return finding("risk.answer.under", high=quantity(high, self.unit.lower()))
+        ends = (quantity(edge, self.unit.lower()) for edge in (below[-1], high))
+        return finding("risk.answer.between", **dict(zip(("low", "high"), ends, strict=True)))
 
     def answer_for(self, value: float) -> str:
         """Return the answer whose band holds a number; an edge belongs to the band above."""
@@ -51,10 +72,9 @@ def questions() -> tuple[Question, ...]:
     return tuple(
         Question(
             key,
-            found[0]["prompt"],
             tuple(row["answer"] for row in found),
-            tuple(row["text"] for row in found),
             tuple(float(row["up_to"]) if row["up_to"] else None for row in found),
+            found[0]["unit"],
         )
         for key, found in rows.items()
     )

@@ -1,4 +1,4 @@
-"""Risk score 0 to 100: how likely spillage is, times how much harm it would do, on a log scale through named anchors.
+"""Risk score 0 to 100: how likely spillage is, times how much harm it would do, on a log scale through anchors.
 
 The likelihood is a weighted sum of shares of situations that spill (worst case or the own condition of a failing run,
 mean and hardest stress); the severity is the largest that any published level gives. Their product is read off a curve,
@@ -53,9 +53,8 @@ class ScoreParts:
 
 @dataclass(frozen=True, slots=True)
 class Anchor:
-    """A named point of the scale: its inputs, and the score that it gets."""
+    """A point of the scale: its inputs, and the score that it gets."""
 
-    name: str
     worst_case: float
     everyday_hours_year: float
     stress: float
@@ -83,7 +82,6 @@ def anchors() -> tuple[Anchor, ...]:
 def _anchors(scale: str) -> tuple[Anchor, ...]:
     return tuple(
         Anchor(
-            row["name"],
             float(row["worst_case"]),
             float(row["everyday_hours_year"]),
             float(row["stress"]),

@@ -8,18 +8,16 @@ from collections.abc import Sequence
 from advisor.case.model import Run
 from advisor.evidence.coherence import Coherence
 from advisor.evidence.signs import NO_SIGN
+from advisor.findings import Finding, Listed, Quantity, finding, listed, quantity, share, slug
+from advisor.wording.speak import say, text
 
-KIND_WORDS = {
-    "seen": "seen at the hood",
-    "seconds": "seconds to draft",
-    "draft": "draft",
-    "pressure": "zone below outdoors",
-    "baseline": "the same with everything off",
-    "signs": "signs at the heater",
-}
-UNITS = {"seconds": "s", "draft": "Pa", "pressure": "Pa", "baseline": "Pa"}
-HEADS = ("run", "observed", "the record says", "the explanation says (modelled)", "fits")
-FITS, ODD = "yes", "NO"
+UNITS = {"seconds": "s", "draft": "pa", "pressure": "pa", "baseline": "pa"}
+COLUMNS = ("run", "observed", "says", "explained", "fits")
+
+
+def heads() -> tuple[str, ...]:
+    """Return the headings of the table."""
+    return tuple(text(f"evidence.row.{name}") for name in COLUMNS)
 
 
 def coherence_rows(record: Sequence[Run], observations: Sequence[Coherence]) -> list[tuple[str, str, str, str, str]]:
@@ -34,33 +32,29 @@ def coherence_rows(record: Sequence[Run], observations: Sequence[Coherence]) -> 
     """
     rows = []
     for one in observations:
-        label = "" if one.run_index < 0 else record[one.run_index].label
         run = record[one.run_index] if one.run_index >= 0 else None
         net = one.kind == "pressure" and run is not None and run.baseline_depressurization_pa is not None
-        what = f"{KIND_WORDS[one.kind]}{', net' if net else ''}"
+        what = finding(f"evidence.kind.{one.kind}{'_net' if net else ''}")
         # a sign has other causes, and spillage often leaves none: it is shown, and neither fits nor not
-        fits = "" if one.kind == "signs" else FITS if one.fits else ODD
-        rows.append((label, what, _said(one), _explained(one), fits))
+        fits = "" if one.kind == "signs" else text(f"evidence.row.{'yes' if one.fits else 'no'}")
+        rows.append(("" if run is None else run.label, say(what), say(_said(one)), say(_explained(one)), fits))
     return rows
 
 
-def _said(one: Coherence) -> str:
-    if isinstance(one.observed, str):
-        return one.observed
-    return f"{one.observed:g} {UNITS[one.kind]}"
+def _said(one: Coherence) -> Finding | Quantity | Listed:
+    if not isinstance(one.observed, str):
+        return quantity(one.observed, UNITS[one.kind], 2)
+    if one.kind == "signs":
+        return listed(finding(f"record.sign.{slug(sign)}") for sign in one.observed.split(", "))
+    return finding(f"evidence.word.{one.observed}")
 
 
-def _explained(one: Coherence) -> str:
+def _explained(one: Coherence) -> Finding:
     if one.kind == "signs":
         spills = 1.0 - one.probability if one.observed == NO_SIGN else one.probability
-        return f"{_percent(spills)} spill in ordinary use"
+        return finding("evidence.explained.signs", share=share(spills))
     if one.expected is None:
-        return f"so in {_percent(one.probability)} of situations"
-    low, _, high = one.expected
-    digits = 0 if one.kind == "seconds" else 1
-    top = "never" if math.isinf(high) else f"{high:.{digits}f}"
-    return f"{low:.{digits}f} to {top} {UNITS[one.kind]}"
-
-
-def _percent(share: float) -> str:
-    return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else f"{100.0 * share:.0f} %"
+        return finding("evidence.explained.word", share=share(one.probability))
+    unit = UNITS[one.kind]
+    low, high = (quantity(end, unit) for end in (one.expected[0], one.expected[2]))
+    return finding(f"evidence.explained.{'never' if math.isinf(one.expected[2]) else 'band'}", low=low, high=high)

@@ -2,49 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from math import exp
 
+from advisor.evidence.observations import JUDGED
+from advisor.evidence.signs import NO_SIGN, signs_words
 from advisor.evidence.speaks import ADDED, Speaks
+from advisor.findings import Finding, finding, quantity
+from advisor.wording.speak import say
 
-SEEN = {"drafting": "it drafted", "spilling": "it spilled", "reversed": "the vent ran backward"}
-NO_SIGN = "none seen"
 BEYOND = 20.0
 """Odds beyond which a number says no more than that it is large."""
-
-
-def _signs(speaks: Speaks) -> str:
-    if speaks.observed == NO_SIGN:
-        return "no sign of earlier spillage at the heater"
-    return f"signs at the heater ({speaks.observed})"
-
-
-def _pressure(speaks: Speaks) -> str:
-    if speaks.observed == ADDED:
-        return f"{speaks.value:.1f} Pa of depressurization added to the baseline"
-    return f"the zone {speaks.value:g} Pa below outdoors"
-
-
-_OBSERVED: dict[str, Callable[[Speaks], str]] = {
-    "seen": lambda s: SEEN.get(s.observed, s.observed),
-    "seconds": lambda s: f"{s.value:g} s to draft",
-    "draft": lambda s: f"a draft of {s.value:g} Pa",
-    "pressure": _pressure,
-    "baseline": lambda s: f"a baseline of {s.value:g} Pa",
-    "signs": _signs,
+WHOLE_FROM = 3.0
+"""Odds from here on are said in whole numbers."""
+_READ = {
+    "seconds": ("seconds", "seconds", "s"),
+    "draft": ("draft", "draft", "pa"),
+    "baseline": ("baseline", "pressure", "pa"),
 }
+"""Of a reading: message, place in it, unit."""
 
 
-def observation_words(speaks: Speaks) -> str:
+def _observed(speaks: Speaks) -> Finding:
+    value = speaks.value
+    if speaks.kind == "seen" and speaks.observed in JUDGED:
+        return finding(f"evidence.observed.{speaks.observed}")
+    if speaks.kind == "signs" and speaks.observed:
+        return signs_words([] if speaks.observed == NO_SIGN else speaks.observed.split(", "))
+    if speaks.kind == "pressure" and value is not None:
+        name, digits = ("added", 1) if speaks.observed == ADDED else ("pressure", 2)
+        return finding(f"evidence.observed.{name}", pressure=quantity(value, "pa", digits))
+    if speaks.kind in _READ and value is not None:
+        name, place, unit = _READ[speaks.kind]
+        return finding(f"evidence.observed.{name}", **{place: quantity(value, unit, 2)})
+    return finding("evidence.observed.a_reading")
+
+
+def observation(speaks: Speaks) -> Finding:
     """Return what was observed, with the run it belongs to."""
-    readable = speaks.kind in _OBSERVED and (speaks.value is not None or bool(speaks.observed))
-    words = _OBSERVED[speaks.kind](speaks) if readable else "a reading"
-    return f"'{speaks.run}': {words}" if speaks.run else words
+    found = _observed(speaks)
+    return finding("evidence.observed.of_run", run=speaks.run, what=found) if speaks.run else found
 
 
 def speaks_words(speaks: Speaks) -> str:
     """Return an observation as evidence of the cause that it was weighed for: what it does to that cause's odds."""
     times = exp(min(abs(speaks.log_odds), 50.0))
-    size = f"over {BEYOND:.0f}" if times > BEYOND else f"{times:.0f}" if times >= 3.0 else f"{times:.1f}"
-    way = "times" if speaks.log_odds > 0.0 else "divided by"
-    return f"{observation_words(speaks)} (odds of this cause alone {way} {size})"
+    way = "for" if speaks.log_odds > 0.0 else "against"
+    beyond = times > BEYOND
+    size = quantity(min(times, BEYOND), "count", 0 if times >= WHOLE_FROM else 1)
+    return say(finding(f"evidence.speaks.{way}{'_beyond' if beyond else ''}", what=observation(speaks), size=size))

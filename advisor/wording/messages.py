@@ -71,7 +71,9 @@ def text_of(message: str, language: str = SOURCE_LANGUAGE, count: int | None = N
         texts = _room(one, room)
         if texts is None:
             continue
-        found = texts.gettext(message) if count is None else texts.ngettext(message, message, count)
+        found = message if count is None else texts.ngettext(message, message, count)
+        if found == message:  # no plural was asked for, or the message has none
+            found = texts.gettext(message)
         if found != message:
             return found
     raise KeyError(f"no message '{message}' in catalog/texts/{SOURCE_LANGUAGE}/{room}.po")

@@ -4,78 +4,116 @@ from __future__ import annotations
 
 from advisor.evidence.causes import words_of
 from advisor.evidence.retest import Expected, PassLimits, Retest
-from advisor.facts.run_conditions import rows
+from advisor.findings import Finding, Quantity, finding, listed, quantity, share
+from advisor.wording.messages import has
+from advisor.wording.speak import say
 
-READING_WORDS = {
-    "seconds_to_draft": ("seconds to draft", "s"),
-    "zone_depressurization_pa": ("zone below outdoors", "Pa"),
-    "baseline_depressurization_pa": ("the same with everything off", "Pa"),
-    "draft_pa": ("draft", "Pa"),
-    "ambient_co_ppm": ("CO in the room", "ppm"),
-    "flue_co_ppm": ("CO in the flue", "ppm"),
+READING_UNITS = {
+    "seconds_to_draft": "s",
+    "zone_depressurization_pa": "pa",
+    "baseline_depressurization_pa": "pa",
+    "draft_pa": "pa",
+    "ambient_co_ppm": "ppm",
+    "flue_co_ppm": "ppm",
 }
-REASON_WORDS = {
-    "no_effect": "the work does not do what it should: check it",
-    "misjudged": "the hood was misjudged, or the run was harder than the worst case",
-}
+LEAST_S = 1.0
+"""A forecast below it is said as this: nobody reads a shorter time."""
 
 
 def limit_words(limits: PassLimits) -> str:
-    """Return the pass limits of a retest in one sentence."""
-    return (
-        f"spillage stops within {limits.seconds_s:.0f} s on a cold vent ({limits.scheme}); CO in the room stays below "
-        f"{limits.room_co_ppm:.0f} ppm; CO in the flue is at most {limits.flue_co_ppm:.0f} ppm air-free"
+    """Return the pass limits of a retest in one sentence without its end."""
+    return say(
+        finding(
+            "evidence.limits",
+            seconds=quantity(limits.seconds_s, "s"),
+            scheme=limits.scheme,
+            room=quantity(limits.room_co_ppm, "ppm"),
+            flue=quantity(limits.flue_co_ppm, "ppm"),
+        )
     )
 
 
 def expected_words(expected: Expected) -> str:
     """Return what a retest should read (modelled), as one sentence without its end."""
     if expected.appliance in ("none", "sealed"):
-        return "no draft hood is left to test; hold the new heater against its instructions"
-    net, draft, seconds = expected.net_depressurization_pa, expected.draft_pa, expected.seconds_to_draft
-    parts = [f"with everything on the zone reads {net[0]:.1f} to {net[2]:.1f} Pa below its baseline"]
-    if expected.appliance == "natural draft":
-        parts.append(f"draft {draft[0]:.1f} to {draft[2]:.1f} Pa")
-        late = seconds[2]
-        parts.append("it may not draft at all" if late is None else f"it drafts within {max(late, 1.0):.0f} s")
-    return "; ".join(parts) + " (forecast, 90 % of readings, modelled)"
+        return say(finding("evidence.expected.no_hood"))
+    net, draft, late = expected.net_depressurization_pa, expected.draft_pa, expected.seconds_to_draft[2]
+    name = "zone" if expected.appliance != "natural draft" else "may_not_draft" if late is None else "drafts"
+    return say(
+        finding(
+            f"evidence.expected.{name}",
+            low=quantity(net[0], "pa"),
+            high=quantity(net[2], "pa"),
+            least=quantity(draft[0], "pa"),
+            most=quantity(draft[2], "pa"),
+            seconds=quantity(None if late is None else max(late, LEAST_S), "s"),
+        )
+    )
 
 
 def retest_words(retest: Retest, limits: PassLimits) -> str:
     """Return what one retest has shown, in one sentence without its end."""
-    start = f"'{retest.run}' after '{retest.option_id}'"
+    return say(_shown(retest, limits).with_values(run=retest.run, option=retest.option_id))
+
+
+def _shown(retest: Retest, limits: PassLimits) -> Finding:
     if retest.verdict == "confirmed" and retest.drafts is None:
-        return f"{start}: no draft hood is left to spill, and CO in the room is low; hold the new heater against its manual"
+        return finding("evidence.retest.no_hood")
     if retest.verdict == "confirmed":
-        share = 100.0 * (retest.drafts or 0.0)
-        return (
-            f"{start}: confirmed on that day, every condition of the worst case met and written down; modelled, it drafts in "
-            f"{share:.0f} % of situations"
-        )
+        return finding("evidence.retest.confirmed", share=share(retest.drafts or 0.0))
     if retest.verdict == "unclear":
-        return f"{start}: the hood could not be judged, so the work is not confirmed"
+        return finding("evidence.retest.unclear")
     if retest.verdict == "passed, but not in a worst case":
-        short = "; ".join(
-            rows()[key]["redo"].split(";")[0].format(limit=f"{limits.seconds_s:g}") for key in retest.shortfalls
-        )
-        return f"{start}: it drafted, but that proves no pass, so the work is not confirmed. To do again: {short}"
-    named = "; or ".join(f"{reason_words(r.id)} ({100.0 * r.probability:.0f} %)" for r in retest.reasons[:2])
-    return f"{start}: not confirmed, it spilled" + (f". Most likely (modelled) because {named}" if named else "")
+        limit = quantity(limits.seconds_s, "s")
+        redo = (finding(_to_redo(name), limit=limit) for name in retest.shortfalls)
+        return finding("evidence.retest.no_worst_case", redo=listed(redo, "semicolon"))
+    reasons = [(reason(r.id), share(r.probability)) for r in retest.reasons[:2]]
+    if not reasons:
+        return finding("evidence.retest.not_confirmed")
+    first = finding("evidence.retest.not_confirmed_because", reason=reasons[0][0], share=reasons[0][1])
+    if len(reasons) == 1:
+        return first
+    both = finding("evidence.retest.not_confirmed_because_or", **dict(first.values))
+    return both.with_values(other=reasons[1][0], other_share=reasons[1][1])
 
 
-def reason_words(name: str) -> str:
-    """Return a reason of a failed retest in plain words."""
-    return REASON_WORDS.get(name) or f"what is left: {words_of(name)}"
+def _to_redo(condition: str) -> str:
+    """Return the message that says what to do again, the short one where there is one."""
+    short = f"record.redo_short.{condition}"
+    return short if has(short) else f"record.redo.{condition}"
+
+
+def reason(name: str) -> Finding:
+    """Return a reason of a failed retest."""
+    if name in ("no_effect", "misjudged"):
+        return finding(f"evidence.reason.{name}")
+    return finding("evidence.reason.left", cause=words_of(name))
+
+
+def reading_words(key: str) -> str:
+    """Return the name of a reading that is compared before and after the work."""
+    return say(finding(f"evidence.reading.{key}"))
+
+
+def read_words(key: str, value: float | None) -> str:
+    """Return what was read, or that nobody read it."""
+    return say(_read(key, value))
+
+
+def _read(key: str, value: float | None) -> Finding | Quantity:
+    return finding("evidence.reading.not_read") if value is None else quantity(value, READING_UNITS[key], 2)
 
 
 def comparison_lines(retest: Retest) -> list[str]:
     """Return the readings before and after the work, one line each."""
-
-    def shown(value: float | None, unit: str) -> str:
-        return "not read" if value is None else f"{value:g} {unit}"
-
-    found = []
-    for reading in retest.readings:
-        words, unit = READING_WORDS[reading.key]
-        found.append(f"{words}: {shown(reading.before, unit)} before, {shown(reading.after, unit)} after")
-    return found
+    return [
+        say(
+            finding(
+                "evidence.reading.compared",
+                what=finding(f"evidence.reading.{one.key}"),
+                before=_read(one.key, one.before),
+                after=_read(one.key, one.after),
+            )
+        )
+        for one in retest.readings
+    ]

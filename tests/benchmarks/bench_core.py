@@ -118,7 +118,7 @@ def worst_scene(name: str, samples: int) -> tuple[State, Condition]:
 def zones() -> bool:
     """Time the zone solver against scipy and compare the answers."""
     state, worst = worst_scene("stored_insulation", SAMPLES)
-    network = scene_of(state, worst, state.link_closed_m2, handler_on=False).network
+    network = scene_of(state, worst, state.zone.link_closed_m2, handler_on=False).network
     own_s = best_of(lambda: solve_zones(network)) / SAMPLES
     few = network.take(slice(0, FEW))
     ours, looped = solve_zones(few).zone_pa, looped_brentq(few)
@@ -144,17 +144,17 @@ def marches() -> None:
     print(f"\n{'worst case, ' + str(SOME) + ' samples':32} full march      respond")
     for path in sorted(DEMO.glob("*.toml")):
         state, worst = worst_scene(path.stem, SOME)
-        scene = scene_of(state, worst, state.link_closed_m2, handler_on=False)
+        scene = scene_of(state, worst, state.zone.link_closed_m2, handler_on=False)
         fire = Burner(
-            state.products_kg_s,
-            state.products_k,
+            state.burner.products_kg_s,
+            state.burner.products_k,
             scene.zone_k,
             scene.outdoor_k,
-            state.plume_pa,
-            state.prompt_share,
-            state.lag_s,
+            state.burner.plume_pa,
+            state.burner.prompt_share,
+            state.burner.lag_s,
         )
-        idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.idle_heat_w)
+        idle = idle_state(scene.vent, scene.zone_k, scene.outdoor_k, scene.boundary(), state.burner.idle_heat_w)
         full_s = best_of(lambda s=scene, f=fire, i=idle: march(s.vent, f, i, s.boundary()))  # type: ignore[misc]
         quick_s = best_of(lambda s=state, w=worst: respond(s, w))  # type: ignore[misc]
         print(f"{path.stem:32} {full_s * 1e3:7.1f} ms   {quick_s * 1e3:7.1f} ms")

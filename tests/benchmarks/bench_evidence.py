@@ -10,6 +10,7 @@ from advisor.advice import advise
 from advisor.case.model import Case, Run
 from advisor.case.read import read_case
 from advisor.ensemble.conditions import worst_case
+from advisor.ensemble.question import Question
 from advisor.evidence.causes import causes
 from advisor.evidence.decision import Choice
 from advisor.evidence.likelihood import allowed_seconds
@@ -55,7 +56,7 @@ def main() -> None:
     posterior = infer(case)
     worst, allowed = worst_case(case, posterior.state), allowed_seconds(case)
     clock = time.perf_counter()
-    causes(case, posterior, worst, allowed)
+    causes(case, posterior)
     clock = timed("causes", clock)
     job = Job(case)
     options = [
@@ -64,7 +65,7 @@ def main() -> None:
         if not r.eligible(job)
     ]
     clock = time.perf_counter()
-    next_tests(case, posterior, worst, allowed, options)
+    next_tests(case, posterior, Question(worst, allowed), options)
     clock = timed(f"next tests, {len(options)} options", clock)
     advise(case)
     timed("whole advice", clock)

@@ -21,10 +21,10 @@ PHASES = (
     ("causes", "causes"),
     ("options, stresses and everyday hours", "work_out_all"),
     ("bundles", "bundles"),
-    ("holds-until and further stresses", "with_robustness"),
-    ("rank shares", "with_shares"),
+    ("holds-until and further stresses", "robustness"),
+    ("rank shares", "rank_shares"),
     ("next tests", "tests_that_pay"),
-    ("numbers of a retest", "with_expected"),
+    ("numbers of a retest", "expected_of"),
     ("air balance", "air_before_after"),
 )
 

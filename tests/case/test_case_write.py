@@ -12,11 +12,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from advisor.case import fields
-from advisor.case.draft import Draft, load_draft
 from advisor.case.model import Case
 from advisor.case.read import parse_case, read_case
 from advisor.case.write import Remarks, case_text, document, write_atomically, write_case
 from advisor.errors import InputError
+from advisor.interview.draft import Draft, load_draft
 
 DEMOS = sorted((Path(__file__).parents[2] / "demo").glob("*.toml"))
 

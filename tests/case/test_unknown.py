@@ -22,7 +22,7 @@ from advisor.ensemble.respond import idle_of, respond, zone_pressure_pa
 from advisor.ensemble.scene import scene_of, worse_link
 from advisor.ensemble.state import State
 from advisor.ensemble.unknown_draw import offset_log_density
-from advisor.evidence import posterior
+from advisor.ensemble.weighted import normalized
 from advisor.physics import startup, vent
 
 DEMO = Path(__file__).parents[2] / "demo"
@@ -41,7 +41,7 @@ def case(**parts) -> Case:
 
 def weights(state: State) -> np.ndarray:
     """Return the weights that undo over-sampling, summing to 1."""
-    return posterior.normalized(state.log_weight)
+    return normalized(state.chance.log_weight)
 
 
 def test_the_offset_is_the_stated_mixture() -> None:
@@ -51,9 +51,9 @@ def test_the_offset_is_the_stated_mixture() -> None:
     small, share, large = (NUMBER("priors", f"draft_offset_{key}") for key in ("sd_pa", "tail_prob", "tail_pa"))
     mean = share * large * math.sqrt(2.0 / math.pi)
     second = small**2 + share * large**2
-    assert weight @ state.draft_offset_pa == pytest.approx(mean, abs=0.02)
-    assert weight @ state.draft_offset_pa**2 == pytest.approx(second, rel=0.05)
-    assert np.mean(state.draft_offset_pa > 2.0) > 0.15  # over-sampled
+    assert weight @ state.vent.draft_offset_pa == pytest.approx(mean, abs=0.02)
+    assert weight @ state.vent.draft_offset_pa**2 == pytest.approx(second, rel=0.05)
+    assert np.mean(state.vent.draft_offset_pa > 2.0) > 0.15  # over-sampled
 
 
 @pytest.mark.parametrize("scale", [0.5, 1.0, 2.0])
@@ -79,11 +79,12 @@ def test_the_density_of_the_offset_is_the_convolution(scale: float) -> None:
 def test_an_offset_is_a_pressure_at_the_vents_top() -> None:
     """A pascal of offset against the draft does what a pascal of steady wind pressure at the terminal does."""
     c = read_case(DEMO / "hood_and_dryer.toml")
-    state = replace(draw(c, 256, 1), draft_offset_pa=np.zeros(256))
+    state = draw(c, 256, 1)
+    state = replace(state, vent=replace(state.vent, draft_offset_pa=np.zeros(256)))
     windy = replace(conditions.idle_house(conditions.worst_case(c, state)), wind_m_s=3.0)
-    calm = replace(state, zone_cp=np.zeros(256), roof_cp=np.zeros(256))
+    calm = replace(state, zone=replace(state.zone, cp=np.zeros(256)), house=replace(state.house, roof_cp=np.zeros(256)))
     scene = scene_of(calm, windy, *worse_link(calm, windy))
-    other = replace(calm, terminal_cp=np.zeros(256), draft_offset_pa=scene.vent.terminal_pa)
+    other = replace(calm, vent=replace(calm.vent, terminal_cp=np.zeros(256), draft_offset_pa=scene.vent.terminal_pa))
     np.testing.assert_allclose(respond(other, windy).seconds_to_draft, respond(calm, windy).seconds_to_draft, atol=1e-9)
 
 
@@ -93,7 +94,9 @@ def test_a_reversed_start_is_a_steady_state_and_never_helps(path: Path) -> None:
     c = read_case(path)
     state = draw(c, 512, 2)
     worst = conditions.worst_case(c, state)
-    risen, fallen = (replace(state, starts_reversed=np.full(512, flag)) for flag in (0.0, 1.0))
+    risen, fallen = (
+        replace(state, vent=replace(state.vent, starts_reversed=np.full(512, flag))) for flag in (0.0, 1.0)
+    )
     scene = scene_of(state, worst, *worse_link(state, worst))
     up, down = idle_of(risen, scene, worst), idle_of(fallen, scene, worst)
     both = (up.flow_kg_s > 0.0) & (down.flow_kg_s < 0.0)
@@ -139,7 +142,7 @@ def test_what_nobody_wrote_down_widens_the_ensemble(name: str) -> None:
         if name == "supply":  # it lifts the zone while a run is made, and is off in the worst case
             worst = replace(worst, net_supply_off=False)
         answer = respond(state, worst)
-        seen = state.dilution_ratio if name == "shared" else answer.zone_depressurization_pa
+        seen = state.vent.dilution_ratio if name == "shared" else answer.zone_depressurization_pa
         bands.append(spread(seen, weights(state)))
         shares.append(float(weights(state) @ answer.spills_beyond(300.0)))
     (low, high), (wide_low, wide_high) = bands

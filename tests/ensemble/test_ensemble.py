@@ -6,7 +6,7 @@ Monotone properties hold sample by sample because every answer is worked out on 
 from __future__ import annotations
 
 import math
-from dataclasses import fields, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from advisor.ensemble.faults import choose_fault
 from advisor.ensemble.respond import respond, vent_runs_wet, zone_pressure_pa
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.uniforms import COLUMNS, Uniforms, triangular
+from advisor.ensemble.weighted import normalized, systematic
 from advisor.evidence import posterior
 from advisor.evidence.likelihood import record_observations, total_log_likelihood
 from advisor.facts.leakage import leakage_prior, leakage_regression
@@ -47,11 +48,7 @@ def case(**parts) -> Case:
 
 def weights(state: State) -> np.ndarray:
     """Return the weights that undo over-sampling, summing to 1."""
-    return posterior.normalized(state.log_weight)
-
-
-def arrays(state: State) -> dict[str, np.ndarray]:
-    return {f.name: v for f in fields(state) if isinstance(v := getattr(state, f.name), np.ndarray)}
+    return normalized(state.chance.log_weight)
 
 
 def weighted_median(values: np.ndarray, weight: np.ndarray) -> float:
@@ -71,10 +68,10 @@ INTAKE = {
 
 def test_same_seed_same_arrays() -> None:
     first, second, other = draw(case(**INTAKE), 512, 7), draw(case(**INTAKE), 512, 7), draw(case(**INTAKE), 512, 8)
-    for name, values in arrays(first).items():
-        np.testing.assert_array_equal(values, arrays(second)[name], err_msg=name)
+    for name, values in first.arrays().items():
+        np.testing.assert_array_equal(values, second.arrays()[name], err_msg=name)
         assert np.all(np.isfinite(values)), name
-    assert np.any(first.leak_m3_s != other.leak_m3_s)
+    assert np.any(first.house.leak_m3_s != other.house.leak_m3_s)
 
 
 def test_columns_have_unique_names_and_are_uniform() -> None:
@@ -116,27 +113,27 @@ def test_weights_give_back_every_prior_probability() -> None:
     blocked = NUMBER("priors", "intake_prob_blocked")
     partly = NUMBER("priors", "intake_prob_partly_blocked")
     lowest = catalog.parameter("priors", "intake_blocked_fraction").low
-    assert share(state.intake_blocked >= lowest) == pytest.approx(blocked, abs=0.015)
-    assert share(state.intake_blocked > 0.0) == pytest.approx(blocked + partly, abs=0.015)
+    assert share(state.zone.intake_blocked >= lowest) == pytest.approx(blocked, abs=0.015)
+    assert share(state.zone.intake_blocked > 0.0) == pytest.approx(blocked + partly, abs=0.015)
     vent_full, vent_part = NUMBER("priors", "vent_prob_blocked"), NUMBER("priors", "vent_prob_partly_blocked")
-    assert share(state.vent_blocked > 0.0) == pytest.approx(vent_full + vent_part, abs=0.015)
+    assert share(state.vent.blocked > 0.0) == pytest.approx(vent_full + vent_part, abs=0.015)
     assert share(
-        state.vent_blocked > catalog.parameter("priors", "vent_partly_blocked_fraction").high
+        state.vent.blocked > catalog.parameter("priors", "vent_partly_blocked_fraction").high
     ) == pytest.approx(vent_full, abs=0.01)
     # and without the weights the rare ones stand out
-    assert np.mean(state.vent_blocked > 0.0) > 0.25
+    assert np.mean(state.vent.blocked > 0.0) > 0.25
 
 
 def test_inspected_vent_keeps_little_doubt() -> None:
     state = draw(case(vent={"inspected": True, "condition": "clear"}), 4096, 3)
     doubt = NUMBER("priors", "vent_inspected_factor")
     usual = NUMBER("priors", "vent_prob_blocked") + NUMBER("priors", "vent_prob_partly_blocked")
-    assert weights(state)[state.vent_blocked > 0.0].sum() == pytest.approx(doubt * usual, abs=0.01)
+    assert weights(state)[state.vent.blocked > 0.0].sum() == pytest.approx(doubt * usual, abs=0.01)
 
 
 def flow50(state: State) -> np.ndarray:
     """Return the leakage of house and zone together at 50 Pa, cfm."""
-    return (state.leak_m3_s + state.zone_leak_m3_s) * 50.0**state.exponent / units.M3_S_PER_CFM
+    return (state.house.leak_m3_s + state.zone.leak_m3_s) * 50.0**state.house.exponent / units.M3_S_PER_CFM
 
 
 def test_unknown_leakage_is_the_published_regression() -> None:
@@ -170,7 +167,7 @@ def test_less_known_house_is_less_certain() -> None:
 
 def test_measured_leakage_and_exponent_stay_near_the_reading() -> None:
     state = draw(case(house={"leakage_cfm50": 1450.0, "leakage_exponent": 0.68}, zone={"kind": "closet"}), 2048, 2)
-    assert np.all(state.exponent == 0.68)
+    assert np.all(state.house.exponent == 0.68)
     assert weighted_median(flow50(state), weights(state)) == pytest.approx(1450.0, rel=0.01)
     assert np.log(flow50(state)).std() < 0.06
 
@@ -178,8 +175,8 @@ def test_measured_leakage_and_exponent_stay_near_the_reading() -> None:
 def test_exponent_prior_is_the_measured_one() -> None:
     """lbnl-leakage-2013: 7000 measured exponents, mean 0.646, sd 0.057."""
     state = draw(case(), 4096, 2)
-    assert state.exponent.mean() == pytest.approx(0.646, abs=0.002)
-    assert state.exponent.std() == pytest.approx(0.057, abs=0.003)
+    assert state.house.exponent.mean() == pytest.approx(0.646, abs=0.002)
+    assert state.house.exponent.std() == pytest.approx(0.057, abs=0.003)
 
 
 @pytest.mark.parametrize(("altitude_ft", "share"), [(0.0, 1.0), (2000.0, 1.0), (5000.0, 0.80), (8000.0, 0.68)])
@@ -187,7 +184,7 @@ def test_altitude_derate(altitude_ft: float, share: float) -> None:
     """nfpa54-2012 11.1.2: 4 % for each 1000 ft above sea level, from above 2000 ft on."""
     assert draw_module.altitude_derate(altitude_ft) == pytest.approx(share)
     state = draw(case(house={"altitude_ft": altitude_ft}), 64, 1)
-    assert state.input_w[0] == pytest.approx(40000.0 * units.W_PER_BTU_H * share)
+    assert state.burner.input_w[0] == pytest.approx(40000.0 * units.W_PER_BTU_H * share)
 
 
 # ---- the random walk of the posterior
@@ -198,15 +195,18 @@ def test_moves_leave_the_prior_unchanged_when_there_is_no_record() -> None:
     c = case(**INTAKE)
     u = Uniforms.sobol(4096, 4)
     state = draw_at(c, u)
-    before, weight = arrays(state), weights(state)
+    before, weight = state.arrays(), weights(state)
     rng = np.random.default_rng(4)
-    cloud = posterior.Cloud(u.points, state, state.log_weight)
-    cloud = cloud.take(posterior._systematic(posterior.normalized(cloud.log_target), rng))
+    cloud = posterior.Cloud(u.points, state, state.chance.log_weight)
+    cloud = cloud.take(systematic(normalized(cloud.log_target), cloud.log_target.size, rng.random()))
     for _ in range(6):
         cloud = posterior._move(c, [], cloud, 1.0, rng)
     moved, points = cloud.state, cloud.points
-    after = arrays(moved)
-    for name in ("intake_blocked", "vent_blocked", "leak_m3_s", "exponent", "height_m", "terminal_cp", "products_kg_s"):
+    after = moved.arrays()
+    for name in (
+        *("zone.intake_blocked", "vent.blocked", "house.leak_m3_s", "house.exponent", "vent.height_m"),
+        *("vent.terminal_cp", "burner.products_kg_s"),
+    ):
         mean = np.sum(weight * before[name])
         spread = np.sqrt(np.sum(weight * (before[name] - mean) ** 2))
         # 4096 moved copies, partly alike: four standard errors of some thousand independent ones
@@ -214,13 +214,18 @@ def test_moves_leave_the_prior_unchanged_when_there_is_no_record() -> None:
         assert after[name].std() == pytest.approx(spread, rel=0.10), name
     assert np.abs(points.mean(axis=1)[COLUMNS.index("leakage")] - 0.5) < 0.03
     assert len(np.unique(points[0])) > 3000
-    for name, values in arrays(draw_at(c, Uniforms(points))).items():
+    for name, values in draw_at(c, Uniforms(points)).arrays().items():
         np.testing.assert_allclose(values, after[name], rtol=1e-12, atol=1e-12, err_msg=name)
 
 
 def features(state: State) -> tuple[np.ndarray, ...]:
     """Return numbers that a record of depressurization moves, and one that it does not."""
-    return np.log(state.leak_m3_s), state.device_m3_s.sum(axis=0), state.exponent, state.products_k
+    return (
+        np.log(state.house.leak_m3_s),
+        state.house.device_m3_s.sum(axis=0),
+        state.house.exponent,
+        state.burner.products_k,
+    )
 
 
 @cache
@@ -228,10 +233,10 @@ def plain_importance_sampling(name: str) -> tuple[Case, list[tuple[float, float]
     """Return a demo, means and spreads of its features over 65,536 weighted draws, and their effective number."""
     c = read_case(DEMO / f"{name}.toml")
     state = draw(c, 65536, 11)
-    log_weight = state.log_weight + total_log_likelihood(
+    log_weight = state.chance.log_weight + total_log_likelihood(
         record_observations(c, state, posterior.records(c)), state.samples
     )
-    weight = posterior.normalized(log_weight)
+    weight = normalized(log_weight)
     found = []
     for values in features(state):
         mean = float(np.sum(weight * values))
@@ -276,7 +281,11 @@ def test_the_count_is_no_boast() -> None:
     c = read_case(DEMO / "lone_heater_brick_chimney.toml")
     runs = [posterior.infer(c, 1024, seed) for seed in range(16)]
     ratios = []
-    for values in (lambda s: s.draft_offset_pa, lambda s: np.log(s.leak_m3_s), lambda s: s.starts_reversed):
+    for values in (
+        lambda s: s.vent.draft_offset_pa,
+        lambda s: np.log(s.house.leak_m3_s),
+        lambda s: s.vent.starts_reversed,
+    ):
         means = [run.weight @ values(run.state) for run in runs]
         spread = np.mean([run.weight @ (values(run.state) - m) ** 2 for run, m in zip(runs, means, strict=True)])
         ratios.append(np.var(means, ddof=1) / spread * np.mean([run.effective_samples for run in runs]))
@@ -301,15 +310,17 @@ def test_zone_pressure_equals_the_closed_form() -> None:
         air_handler={"present": False},
     )
     state = replace(draw(c, 32, 1), appliance="none")
-    state = replace(state, room_k=np.full(32, KELVIN(70.0)))
+    state = replace(state, air=replace(state.air, room_k=np.full(32, KELVIN(70.0))))
     got = zone_pressure_pa(state, still(c, state, outdoor_k=KELVIN(70.0), zone_door="closed"))
-    leak = state.leak_m3_s + state.zone_leak_m3_s
+    leak = state.house.leak_m3_s + state.zone.leak_m3_s
     for i in range(32):
 
         def balance(p: float, i: int = i) -> float:
-            rated = state.device_m3_s[0, i] + state.unlisted_m3_s[i]  # exhaust that nobody listed runs along
-            fan = rated * math.sqrt(1.0 - p / state.stall_pa[i])
-            return float(leak[i] * p ** state.exponent[i] - fan)
+            rated = (
+                state.house.device_m3_s[0, i] + state.house.unlisted_m3_s[i]
+            )  # exhaust that nobody listed runs along
+            fan = rated * math.sqrt(1.0 - p / state.house.stall_pa[i])
+            return float(leak[i] * p ** state.house.exponent[i] - fan)
 
         assert -got[i] == pytest.approx(optimize.brentq(balance, 1e-6, 50.0), rel=2e-3)
     # CC-29, exact without a fan curve: 400 cfm in 1500 CFM50 is 6.54 Pa; the curve takes a little off
@@ -382,14 +393,14 @@ def test_what_blocks_or_pulls_never_helps(path: Path) -> None:
     c = read_case(path)
     state = draw(c, 512, 2)
     # a nearly shut vent has no stable reversed state left: the start is held alike where the vent itself is changed
-    risen = replace(state, starts_reversed=np.zeros(state.samples))
+    risen = replace(state, vent=replace(state.vent, starts_reversed=np.zeros(state.samples)))
     for condition in calm_conditions(c, state):
         base, base_risen = respond(state, condition, fine=True), respond(risen, condition, fine=True)
         for name, worse, other in (
-            ("intake", replace(state, intake_blocked=np.ones(state.samples)), condition),
+            ("intake", replace(state, zone=replace(state.zone, intake_blocked=np.ones(state.samples))), condition),
             ("tightened", state, replace(condition, leakage_factor=0.6 * condition.leakage_factor)),
             ("exhaust", state, replace(condition, extra_exhaust_m3_s=condition.extra_exhaust_m3_s + 0.05)),
-            ("vent", replace(risen, vent_blocked=np.maximum(state.vent_blocked, 0.8)), condition),
+            ("vent", replace(risen, vent=replace(risen.vent, blocked=np.maximum(state.vent.blocked, 0.8))), condition),
         ):
             answer = respond(worse, other, fine=True)
             before = base_risen if name == "vent" else base
@@ -419,7 +430,7 @@ def test_clearing_the_intake_frees_an_isolated_closet() -> None:
     cleared = respond(state, replace(worst, intake="cleared")).spills_beyond(120.0)
     covered = respond(state, replace(worst, intake="covered")).spills_beyond(120.0)
     # an offset that nothing explains, or a vent that stands reversed, is not the intake's doing
-    clear_vent = (state.vent_blocked == 0.0) & (state.draft_offset_pa < 1.5) & (state.starts_reversed == 0.0)
+    clear_vent = (state.vent.blocked == 0.0) & (state.vent.draft_offset_pa < 1.5) & (state.vent.starts_reversed == 0.0)
     assert cleared[clear_vent].mean() < 0.05
     assert covered[clear_vent].mean() > 0.5
 
@@ -427,7 +438,8 @@ def test_clearing_the_intake_frees_an_isolated_closet() -> None:
 def test_milder_weather_is_harder() -> None:
     """Physics of an idle vent, known in the trade (common practice): the milder the day, the more often it spills."""
     c = read_case(DEMO / "stored_insulation.toml")
-    state = replace(draw(c, 1024, 1), intake_blocked=np.full(1024, 0.7))
+    state = draw(c, 1024, 1)
+    state = replace(state, zone=replace(state.zone, intake_blocked=np.full(1024, 0.7)))
     worst = conditions.worst_case(c, state)
     shares = [
         respond(state, replace(worst, outdoor_k=KELVIN(temp_f))).spills_beyond(120.0).mean()
@@ -495,5 +507,5 @@ def test_draft_of_a_working_vent_is_that_of_the_trade() -> None:
     state = draw(c, 512, 1)
     idle = conditions.idle_house(conditions.worst_case(c, state))
     answer = respond(state, replace(idle, outdoor_k=KELVIN(25.0)))
-    typical = np.median(answer.draft_pa[state.vent_blocked == 0.0]) / units.PA_PER_IN_WC
+    typical = np.median(answer.draft_pa[state.vent.blocked == 0.0]) / units.PA_PER_IN_WC
     assert 0.01 < typical < 0.04

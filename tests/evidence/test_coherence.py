@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from conftest import said
 from scipy import stats
 
 from advisor import catalog
@@ -20,6 +21,7 @@ from advisor.case.read import read_case
 from advisor.ensemble.conditions import of_run, worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond
+from advisor.ensemble.weighted import normalized
 from advisor.evidence.coherence import explain
 from advisor.evidence.likelihood import (
     log_likelihood,
@@ -30,7 +32,7 @@ from advisor.evidence.likelihood import (
     total_log_likelihood,
 )
 from advisor.evidence.observations import blind, observed_words
-from advisor.evidence.posterior import Posterior, enlarged, infer, normalized
+from advisor.evidence.posterior import Posterior, enlarged, infer
 from advisor.facts.record import verdict_of
 from advisor.facts.spillage import allowed_seconds
 
@@ -128,8 +130,8 @@ def test_likelihoods_add_up_to_the_record_and_the_early_way_agrees() -> None:
     np.testing.assert_allclose(sum(o.log_likelihood for o in observed), whole, atol=1e-9)
     for power in (1.0, 0.3):
         low = np.full(state.samples, -1e9)
-        early = record_likelihood_above(three, state, three.run, state.log_weight, low, power)
-        np.testing.assert_allclose(early, state.log_weight + power * whole, atol=1e-9)
+        early = record_likelihood_above(three, state, three.run, state.chance.log_weight, low, power)
+        np.testing.assert_allclose(early, state.chance.log_weight + power * whole, atol=1e-9)
     # left out one at a time: the second failure still holds when the first is gone
     failing = [i for i, o in enumerate(observed) if o.missed is not None]
     without = total_log_likelihood(observed, state.samples, failing[0])
@@ -184,7 +186,7 @@ def test_many_runs_of_one_tester_do_not_wear_his_error_away() -> None:
         shown = predict(case, state, plain)
         assert shown.ratio is not None
         spills = shown.ratio < 0.98
-        weight = normalized(state.log_weight)
+        weight = normalized(state.chance.log_weight)
         odds[count] = float(np.sum(weight * like * spills) / np.sum(weight * spills))
         where = blind(plain, shown)
         # what drafted tells nothing where tester or model errs
@@ -223,7 +225,7 @@ def test_an_observation_taken_as_true_needs_its_share() -> None:
     """Situations that do not show a failure do not explain it, whatever weighed them."""
     case = failing_sound_house()
     state = draw(case, 1024, 3)
-    weight = normalized(state.log_weight)
+    weight = normalized(state.chance.log_weight)
     prior = explain(case, case.run, state, weight)
     (seen,) = [o for o in prior.observations if o.kind == "seen"]
     shown = predict(case, state, case.run[0])
@@ -259,7 +261,7 @@ def test_predicted_tails_are_uniform_where_the_situations_are_the_truth() -> Non
     """Probability integral transform: readings drawn from the prediction fall under p in a share p of the time."""
     case = demo("new_range_hood")
     state = draw(case, 512, 3)
-    weight = normalized(state.log_weight)
+    weight = normalized(state.chance.log_weight)
     run = case.run[0]
     shown = predict(case, state, run)
     assert shown.depressurization_pa is not None
@@ -327,10 +329,10 @@ def test_weights_for_another_offset_are_those_of_that_prior(scale: float) -> Non
         want = (1.0 - share) * usual + share * tail
         # three standard errors of a share; helping offsets are held back, which leaves a little more to the others
         error = 3.0 * np.sqrt(want * (1.0 - want) / other.effective_samples)
-        assert other.weight @ (found.state.draft_offset_pa > pa) == pytest.approx(want, rel=0.06, abs=error)
+        assert other.weight @ (found.state.vent.draft_offset_pa > pa) == pytest.approx(want, rel=0.06, abs=error)
 
 
 def test_words_of_an_observation_come_from_its_run() -> None:
     run = demo("new_range_hood").run[1]
-    assert observed_words(run, "seconds") == "15 s to draft"
-    assert observed_words(run, "pressure") == "1.5 Pa of depressurization added to the baseline"
+    assert said(observed_words(run, "seconds")) == "15 s to draft"
+    assert said(observed_words(run, "pressure")) == "1.5 Pa of depressurization added to the baseline"

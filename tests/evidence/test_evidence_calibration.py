@@ -16,12 +16,14 @@ from evidence_worlds import joined, recorded, truths
 from advisor.case.model import Case, Run
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import respond, zone_pressure_pa
 from advisor.ensemble.state import State
+from advisor.ensemble.weighted import normalized, pick
 from advisor.evidence.causes import removed
 from advisor.evidence.decision import Choice, decide, decision_table, outcomes
 from advisor.evidence.likelihood import allowed_seconds, observations, predict
-from advisor.evidence.posterior import infer, normalized, pick
+from advisor.evidence.posterior import infer
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 
@@ -183,15 +185,15 @@ def test_regret_falls_with_every_run(capsys: pytest.CaptureFixture[str]) -> None
         Choice("both", "clear both", 600.0, after("clear_intake", "clear_vent")),
         Choice("electric_resistance", "electric", 2500.0, None),
     ]
-    said = decision_table(choices, outcomes(choices, ensemble, worst, allowed))
-    true = decision_table(choices, outcomes(choices, truth, worst, allowed))
+    said = decision_table(choices, outcomes(choices, ensemble, Question(worst, allowed)))
+    true = decision_table(choices, outcomes(choices, truth, Question(worst, allowed)))
     marked = [asked(run, pressure=i == 0) for i, run in enumerate(RUNS)]
     shown = [predict(case, truth, run) for run in marked]
     there = [predict(case, ensemble, run) for run in marked]
     rng = np.random.default_rng(3)
     regret = np.zeros((4, worlds))
     for world in range(worlds):
-        log_weight = ensemble.log_weight.copy()
+        log_weight = ensemble.chance.log_weight.copy()
         for runs in range(4):
             if runs:
                 record = recorded(marked[runs - 1], shown[runs - 1], world, rng)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from conftest import said
 from evidence_worlds import recorded, truths
 
 from advisor import catalog
@@ -15,8 +16,10 @@ from advisor.advice import advise
 from advisor.case.model import Case, Run
 from advisor.case.read import read_case
 from advisor.ensemble.conditions import worst_case
+from advisor.ensemble.question import Question
+from advisor.ensemble.weighted import normalized
 from advisor.evidence.causes import Cause, causes
-from advisor.evidence.contradictions import Contradiction
+from advisor.evidence.contradictions import Contradiction, explained_by_nothing
 from advisor.evidence.decision import Choice, Table, decide, decision_table, expected_regret_usd
 from advisor.evidence.likelihood import (
     allowed_seconds,
@@ -25,13 +28,12 @@ from advisor.evidence.likelihood import (
     record_observations,
 )
 from advisor.evidence.next_test import CANDIDATES, NextTest, next_tests
-from advisor.evidence.posterior import Posterior, contradictions, infer, normalized
+from advisor.evidence.posterior import Posterior, contradictions, infer
 from advisor.evidence.retest import expected_at_retest, retests
 from advisor.evidence.signs import NO_SIGN, sign_ratio
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
 from advisor.report.text.evidence import causes_text, next_text
-from advisor.wording.contradictions import contradiction_words
 
 DEMO = Path(__file__).parents[2] / "demo"
 
@@ -85,7 +87,7 @@ def spilled() -> tuple[Case, Posterior]:
 def valued() -> tuple[NextTest, ...]:
     case, posterior = spilled()
     worst = worst_case(case, posterior.state)
-    return next_tests(case, posterior, worst, allowed_seconds(case), choices(case))
+    return next_tests(case, posterior, Question(worst, allowed_seconds(case)), choices(case))
 
 
 # ---- contradictions
@@ -103,7 +105,7 @@ def test_the_same_condition_with_two_answers_is_contradictory() -> None:
     case = closet(run("first", "spilling"), run("second", "drafting"))
     (found,) = contradictions(case, 1024)
     assert found == Contradiction("runs", (0, 1))
-    words = contradiction_words(case.run, found)
+    words = said(explained_by_nothing(case.run, found))
     assert words == "no situation explains run 1 ('first') and run 2 ('second') together: check the record"
 
 
@@ -117,9 +119,9 @@ def test_a_slip_of_the_pen_is_found() -> None:
     case = closet(run("worst", "spilling", zone_depressurization_pa=120.0, baseline_depressurization_pa=1.0))
     (found,) = contradictions(case, 1024)
     assert (found.kind, found.runs, found.observations) == ("reading", (0,), ("pressure",))
-    words = contradiction_words(case.run, found)
+    words = said(explained_by_nothing(case.run, found))
     assert "one reading of run 1 ('worst')" in words
-    assert "119.0 Pa" in words
+    assert "119 Pa" in words
 
 
 def test_honest_records_are_rarely_called_contradictory() -> None:
@@ -145,7 +147,7 @@ def test_honest_records_are_rarely_called_contradictory() -> None:
 def cleared_causes() -> dict[str, Cause]:
     case = closet(run("worst", "spilling"), run("cleared", "drafting", intake="cleared"))
     posterior = infer(case, 2048, 3)
-    found = causes(case, posterior, worst_case(case, posterior.state), allowed_seconds(case))
+    found = causes(case, posterior)
     return {c.id: c for c in found}
 
 
@@ -172,7 +174,7 @@ def test_leaving_an_observation_out_equals_inferring_without_it() -> None:
     odds = []
     for record in (None, [both.run[0]]):
         posterior = infer(both, 4096, 3, record)
-        found = causes(both, posterior, worst_case(both, posterior.state), allowed_seconds(both))
+        found = causes(both, posterior)
         # the odds are those among what was looked at: what nobody looked at scales the printed share, not the evidence
         shares = {c.id: c.stops_alone for c in found}
         share = shares["intake"] / (1.0 - shares["not_looked_at"])
@@ -237,7 +239,7 @@ def test_answers_are_a_whole_and_tests_on_record_are_not_repeated() -> None:
     for test in valued():
         assert sum(a.probability for a in test.answers) == pytest.approx(1.0, abs=0.1)
         assert 0.0 <= test.best_before <= 1.0
-        assert test.words.endswith(".")
+        assert said(test.words).endswith(".")
     # the run on record is no full worst case (most conditions were not written down): that test stays a candidate
     assert "worst_case" in [t.id for t in valued()]
     assert "air_leakage" not in [t.id for t in valued()]  # it was measured
@@ -246,7 +248,7 @@ def test_answers_are_a_whole_and_tests_on_record_are_not_repeated() -> None:
 def test_same_seed_same_tests() -> None:
     case, posterior = spilled()
     worst = worst_case(case, posterior.state)
-    assert next_tests(case, posterior, worst, allowed_seconds(case), choices(case)) == valued()
+    assert next_tests(case, posterior, Question(worst, allowed_seconds(case)), choices(case)) == valued()
 
 
 def test_without_a_worst_case_only_that_test_allows_to_leave_it() -> None:
@@ -254,9 +256,9 @@ def test_without_a_worst_case_only_that_test_allows_to_leave_it() -> None:
     case = read_case(DEMO / "shared_furnace_firing.toml")
     posterior = infer(case, 2048, 1)
     worst = worst_case(case, posterior.state)
-    found = {t.id: t for t in next_tests(case, posterior, worst, allowed_seconds(case), choices(case))}
-    leaving = {(t.id, a.words) for t in found.values() for a in t.answers if a.choice_id == "leave_as_found"}
-    assert leaving == {("worst_case", "it drafts")}
+    found = {t.id: t for t in next_tests(case, posterior, Question(worst, allowed_seconds(case)), choices(case))}
+    leaving = {(t.id, a.words.id) for t in found.values() for a in t.answers if a.choice_id == "leave_as_found"}
+    assert leaving == {("worst_case", "evidence.seen.drafts")}
     assert found["worst_case"].changes_choice
     assert found["worst_case"].value_usd == max(t.value_usd for t in found.values())
     assert found["interior_doors"].minutes > found["worst_case"].minutes
@@ -292,7 +294,7 @@ def retest(option: str, seen: str, **parts: object) -> tuple[str, tuple[str, ...
     )
     posterior = infer(case, 2048, 3)
     alters = {c.id: c.alter for c in choices(case) if c.alter is not None}
-    (found,) = retests(case, posterior, alters, worst_case(case, posterior.state), allowed_seconds(case))
+    (found,) = retests(case, posterior, alters, Question(worst_case(case, posterior.state), allowed_seconds(case)))
     return found.verdict, tuple(r.id for r in found.reasons)
 
 
@@ -321,7 +323,7 @@ def test_expected_readings_follow_the_work() -> None:
     worst, allowed = worst_case(case, posterior.state), allowed_seconds(case)
     options = {c.id: c.alter for c in choices(case) if c.alter is not None}
     before, after = (
-        expected_at_retest(case, posterior, options[n], worst, allowed)
+        expected_at_retest(case, posterior, options[n], Question(worst, allowed))
         for n in ("leave_as_found", "two_outdoor_openings")
     )
     assert after.drafts > before.drafts
@@ -357,7 +359,7 @@ def test_same_seed_same_answer_and_enough_situations() -> None:
     np.testing.assert_array_equal(first.weight, second.weight)
     assert first.effective_samples >= catalog.number("evidence", "effective_samples_wanted")
     assert first.weight.sum() == pytest.approx(1.0)
-    plain = normalized(first.prior.state.log_weight)
+    plain = normalized(first.prior.state.chance.log_weight)
     whole = sum(o.log_likelihood for o in first.prior.observations)
     assert first.log_evidence == pytest.approx(float(np.log(plain @ np.exp(whole))), abs=1e-6)
 
@@ -371,7 +373,7 @@ def test_giving_up_early_changes_no_answer() -> None:
     state = truths(case, 300, 8)
     whole = sum(o.log_likelihood for o in record_observations(case, state, case.run))
     threshold = np.random.default_rng(1).normal(np.median(whole), 3.0, 300)
-    early = record_likelihood_above(case, state, case.run, state.log_weight, threshold)
+    early = record_likelihood_above(case, state, case.run, state.chance.log_weight, threshold)
     np.testing.assert_array_equal(early > threshold, whole > threshold)
     np.testing.assert_allclose(early[early > threshold], whole[whole > threshold], atol=1e-9)
 

@@ -104,7 +104,7 @@ def test_a_fan_that_was_measured_at_nothing_moves_nothing_in_every_room() -> Non
     case = made(exhaust=[dead], house={"leakage_cfm50": 1500.0, "leakage_exponent": 0.65}, other_appliance=[])
     assert exhaust.stated_flow(case.exhaust[0]) == exhaust.StatedFlow("measured", 0.0)  # type: ignore[index]
     assert exhaust.largest_cfm(case) == exhaust.all_installed_cfm(case) == 0.0
-    assert draw(case, 64).device_m3_s.max() == 0.0
+    assert draw(case, 64).house.device_m3_s.max() == 0.0
     assert fill_card(case).lines[0].answer == fill_card(case.model_copy(update={"exhaust": []})).lines[0].answer
     smaller = next(r for r in less_exhaust.REMEDIES if r.id == "smaller_hood")
     assert smaller.eligible(Job(case))  # nothing large is there to be made smaller

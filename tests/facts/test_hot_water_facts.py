@@ -10,11 +10,11 @@ from conftest import ROOT
 
 from advisor.case.model import Case
 from advisor.case.read import read_case
+from advisor.facts.assumed import assumed_values
 from advisor.facts.hot_water import use_of
 from advisor.ranking.household import Household
 from advisor.risk.firing import firing_pattern
 from advisor.units import DAYS_PER_YEAR
-from advisor.words import assumed_values
 
 RECOVERY = 0.8
 STANDBY = "standby_btu_h"
@@ -62,7 +62,7 @@ def test_risk_and_money_take_the_same_gallons(occupants: dict[str, int], gal_day
     assert risk_gal_day(case) == pytest.approx(gal_day, abs=0.02)
     assert money_gal_day(case) == pytest.approx(gal_day, rel=1e-3)
     assert use_of(case).assumed is not bool(occupants)
-    assert ("hot water use" in assumed_values(case)) is use_of(case).assumed
+    assert ("assumed.hot_water" in [value.id for value in assumed_values(case)]) is use_of(case).assumed
 
 
 def test_the_spread_of_the_household_is_the_same_in_both() -> None:

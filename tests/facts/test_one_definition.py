@@ -52,7 +52,6 @@ ALLOWED = {
         "hood_diameter_in",
     ): "asks only whether it was measured, for the ids of what nobody gave",
     ("remedies/vent_facts.py", "connector_diameter_in"): "the same",
-    ("remedies/review.py", "outlet_diameter_in"): "the same, for the appliance on the same vent",
     ("review/vent.py", "outlet_diameter_in"): "the same, for the appliance on the same vent",
 }
 """Module and answer that may be read there, and why."""
@@ -67,7 +66,7 @@ TABLES = {
     "test_inlet_f": ("facts/hot_water.py",),
     "household_spread_factor": ("facts/hot_water.py",),
     "people_per_person_gal_day": ("facts/hot_water.py",),
-    "water density in the annual-use formula": ("facts/hot_water.py",),
+    "water_density_in_the_annual_use_formula": ("facts/hot_water.py",),
     "whole-house fan": ("facts/exhaust.py",),
     # the simulation draws the label's share and the exponent from their whole range, the facts take the typical value
     "fan_installed_fraction": ("ensemble/draw.py", "facts/exhaust.py"),

@@ -20,18 +20,20 @@ from advisor.advice import advise
 from advisor.case.model import Case, Run
 from advisor.case.read import read_case
 from advisor.evidence.enough import enough_to_decide
+from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, judge_run, verdict_of
 from advisor.facts.run_conditions import held_against
 from advisor.ranking.gates import grade
 from advisor.ranking.options import Spillage
 from advisor.report.text.matrix import as_text
-from advisor.words import now_list
+from advisor.wording.messages import text_of
 
 CASES = {name: read_case(ROOT / "demo" / f"{name}.toml") for name in DEMOS}
 SOUND = CASES["sound_house"]
 HARMLESS = Spillage(0.0, 0.0, 0.0, 0.0, 0.0)
 """What a simulation would have to say to argue every danger away."""
-CLEAR_WORDS = [row["words"] for row in catalog.table("words_now") if row["key"] in ("fine", "confirmed", "no_hood")]
+CLEAR = ("now.fine", "now.confirmed", "now.no_hood")
+"""What sounds like an all-clear."""
 COLD_LIMIT_S, WARM_LIMIT_S = 300.0, 120.0  # ansi-bpi-1200, as quoted: 5 min cold vent, 2 min warm vent
 
 
@@ -47,7 +49,7 @@ def kept_as_it_is(case: Case, verdict: Verdict) -> list[str]:
 
 
 def sounds_clear(case: Case, verdict: Verdict) -> bool:
-    return any(words in CLEAR_WORDS for words in now_list(case, verdict))
+    return any(words.id in CLEAR for words in now_list(case, verdict))
 
 
 SEEN = ("drafting", "spilling", "reversed", "unclear")
@@ -334,7 +336,7 @@ def test_the_whole_advice_follows_the_record(name: str) -> None:
             assert option.safety == "not enough"
             assert option.barred_by
     text = as_text(advice)
-    assert not any(words in text for words in CLEAR_WORDS)
+    assert not any(text_of(words) in " ".join(text.split()) for words in CLEAR)
     assert "Nothing wrong" not in text
     assert "No repair is called for" not in text
     assert not advice.found.nothing_wrong

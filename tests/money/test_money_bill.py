@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import csv
 from pathlib import Path
 
 import numpy as np
 import pytest
+from conftest import said
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -50,7 +52,7 @@ def test_every_price_is_a_range() -> None:
         assert 0.0 <= item.low_usd <= item.typical_usd <= item.high_usd
         assert item.status
         assert item.source
-        assert item.words
+        assert said(item.words)
 
 
 def test_price_of_a_part_and_of_a_class() -> None:
@@ -73,7 +75,7 @@ def test_line_of_a_quantity() -> None:
     assert (line.low_usd, line.typical_usd, line.high_usd) == (500.0, 1100.0, 2200.0)  # trade-practice, 25/55/110 a ft
     assert line.labour_h == pytest.approx(8.0)
     assert bill_line("LINER_FT", 20.0).labour_h is None
-    with pytest.raises(InputError, match="quantity of BVENT_FT"):
+    with pytest.raises(InputError, match=r"BVENT_FT\.quantity_ft"):
         bill_line("BVENT_FT", -1.0)
 
 
@@ -146,24 +148,29 @@ def test_quantile_within_its_range(ends: list[float], chance: float) -> None:
 
 @pytest.mark.parametrize("bad", [np.array([0.5, 1.1]), np.array([np.nan]), np.array([-0.1])])
 def test_bad_uniforms(bad: np.ndarray) -> None:
-    with pytest.raises(InputError, match="uniform numbers"):
+    with pytest.raises(InputError, match="uniform_numbers"):
         draw_total(Bill((_range(1.0, 2.0, 3.0),)), bad)
 
 
 def test_copy_of_all_prices_changes_nothing(tmp_path: Path) -> None:
-    place = write_price_file(tmp_path / "prices.csv")
+    place = write_price_file(tmp_path / "prices.csv", said)
     assert load_price_file(place) == {}
     text = place.read_text(encoding="utf-8")
     assert text.count("\n") == 1 + len(catalog_prices())
+    # who edits the file reads what each line is
+    rows = {row["measure_id"]: row for row in csv.DictReader(text.splitlines())}
+    assert rows["OUT_120"]["words"] == "120 V receptacle on an existing circuit within 6 ft"
+    assert rows["ER_240"]["words"] == "electric resistance storage, installed"
     with pytest.raises(InputError, match="exists already"):
-        write_price_file(place)
+        write_price_file(place, said)
     assert place.read_text(encoding="utf-8") == text
-    write_price_file(place, overwrite=True)
+    write_price_file(place, said, overwrite=True)
     edited = text.replace("OUT_120,140,240,370", "OUT_120,150,180,260")
     assert edited != text
     place.write_text(edited, encoding="utf-8")
     own = load_price_file(place)
     assert set(own) == {"OUT_120"}
+    assert own["OUT_120"].words == price("OUT_120").words
     assert own["OUT_120"].typical_usd == 180.0
     assert own["OUT_120"].status == "typed"
 
@@ -234,7 +241,7 @@ def test_files_that_are_not_price_files(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="more than 200000 bytes"):
         load_price_file(huge)
     with pytest.raises(InputError, match="cannot be written"):
-        write_price_file(tmp_path / "no" / "such" / "folder.csv")
+        write_price_file(tmp_path / "no" / "such" / "folder.csv", said)
 
 
 @settings(deadline=None)
@@ -254,9 +261,9 @@ def test_any_bytes_give_a_clear_error_or_prices(tmp_path_factory: pytest.TempPat
     [
         (lambda: Incentive("rebate", "", "2026-01-01", 5.0), "no source"),
         (lambda: Incentive("rebate", "utility", "last May", 5.0), "not a date"),
-        (lambda: Incentive("rebate", "utility", "2026-01-01", -5.0), "incentive 'rebate'"),
+        (lambda: Incentive("rebate", "utility", "2026-01-01", -5.0), "incentive_usd 'rebate'"),
         (lambda: Bill((), margin_fraction=-0.1), "margin"),
-        (lambda: Bill((), region_factor=0.0), "region factor"),
+        (lambda: Bill((), region_factor=0.0), "region_factor"),
         (lambda: triangular_quantile(3.0, 2.0, 4.0, 0.5), "low <= typical <= high"),
     ],
 )

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from conftest import said
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog import number, table
 from advisor.errors import InputError
 from advisor.facts import hot_water as use_facts
+from advisor.findings import finding
 from advisor.money import air_energy as air
 from advisor.money import energy, fuel_prices, heat_pump
 from advisor.money import hot_water as water
 from advisor.money.conversions import conversion, gas_usd_therm, therm_per_mcf, usd_per_mmbtu
+from advisor.money.tables import class_row, measures
 
 
 def _kwh(uef: float, gal_day: float) -> float:
@@ -70,7 +73,7 @@ def test_prices_in_one_unit() -> None:
     assert therm_per_mcf(1019.0) == pytest.approx(10.19, abs=0.01)
     assert gas_usd_therm(9.27, 1019.0) == pytest.approx(0.91, abs=0.005)
     # P08, eia-co2: 12.70 lb/gal over 139.05 lb/MMBtu
-    assert conversion("propane heat content") == pytest.approx(12.70 / 139.05 * 1e6, abs=30.0)
+    assert conversion("propane_heat_content") == pytest.approx(12.70 / 139.05 * 1e6, abs=30.0)
     assert usd_per_mmbtu(1.0, "therm") == pytest.approx(10.0)
     with pytest.raises(InputError, match="energy unit"):
         usd_per_mmbtu(1.0, "cord")
@@ -81,10 +84,16 @@ def test_carbon_dioxide() -> None:
     assert gas.kg_co2_year == pytest.approx(961.0, abs=1.0)  # C02, own from natlab-stock-data
     power = fuel_prices.emissions(electricity_kwh=_kwh(3.3, 55.0))
     assert power.kg_co2_year == pytest.approx(367.0, abs=1.0)  # C03, own from epa-egrid-2022 (memory)
-    assert "2023" in gas.factors
-    assert "2022, epa-egrid-2022, assumed" in power.factors
+    assert (gas.factors["gas_year"], gas.factors["gas"].value) == ("2023", 5.291)  # natlab-stock-data
+    assert power.factors.id == "money.co2_factors_assumed"
+    assert said(power.factors) == (
+        "gas 5.291 kg/therm (2023, natlab-stock-data), propane 5.74 kg/gal (2023, natlab-stock-data), "
+        "electricity 0.3733 kg/kWh (2022, epa-egrid-2022, assumed)"
+    )
+    known = fuel_prices.emissions(electricity_kwh=1.0, grid=fuel_prices.energy_prices("OH").grid_kg_co2_kwh)
+    assert known.factors.id == "money.co2_factors"
     # the reporting rule's factor differs by 0.3 % (cfr40-98-nn1)
-    assert conversion("CO2 natural gas", "kg/MMBtu") == pytest.approx(53.06, rel=0.004)
+    assert conversion("co2_natural_gas", "kg/MMBtu") == pytest.approx(53.06, rel=0.004)
 
 
 @pytest.mark.parametrize(
@@ -133,13 +142,13 @@ def test_recovery_and_flow() -> None:
 
 @pytest.mark.parametrize(
     ("first_hour", "pattern"),
-    [(0, "very small"), (17.9, "very small"), (18, "low"), (50.9, "low"), (51, "medium"), (75, "high")],
+    [(0, "very_small"), (17.9, "very_small"), (18, "low"), (50.9, "low"), (51, "medium"), (75, "high")],
 )
 def test_draw_pattern_of_a_tank(first_hour: float, pattern: str) -> None:
     assert water.draw_pattern(first_hour_gal=first_hour) == pattern  # cfr16-305 label bins
 
 
-@pytest.mark.parametrize(("flow", "pattern"), [(1.6, "very small"), (1.7, "low"), (2.8, "medium"), (4.0, "high")])
+@pytest.mark.parametrize(("flow", "pattern"), [(1.6, "very_small"), (1.7, "low"), (2.8, "medium"), (4.0, "high")])
 def test_draw_pattern_of_a_tankless(flow: float, pattern: str) -> None:
     assert water.draw_pattern(flow_gpm=flow) == pattern  # cfr16-305 label bins
 
@@ -289,7 +298,8 @@ def test_heat_from_a_heated_room_is_charged() -> None:
     assert np.asarray(paid.energy_usd) > free.energy_usd
     unknown = energy.running_cost("HP_240", use, prices, room_f=67.5, small_closed_room=False)
     assert np.asarray(free.energy_usd) < unknown.energy_usd < np.asarray(paid.energy_usd)
-    assert any("heated is assumed" in note for note in unknown.notes)
+    assert finding("money.assumed.room_heated") in unknown.notes
+    assert said(unknown.notes)
     cool = energy.running_cost(
         "HP_240", use, prices, room_f=67.5, small_closed_room=False, room_heated=True, cooled=True
     )
@@ -327,7 +337,7 @@ def test_field_factor() -> None:
 
 def test_energy_prices_by_state_and_bill() -> None:
     default = fuel_prices.energy_prices()
-    assert default.place == "US mean"
+    assert default.place == fuel_prices.US_MEAN
     assert default.gas_usd_therm.assumed
     assert default.gas_usd_therm.typical == pytest.approx(14.75 / 10.36, abs=0.001)  # eia-prices 2022
     ohio = fuel_prices.energy_prices(" oh ")
@@ -351,7 +361,7 @@ def test_unknown_state(state: str) -> None:
 
 @pytest.mark.parametrize("price", [-0.1, float("nan"), float("inf")])
 def test_bad_typed_price(price: float) -> None:
-    with pytest.raises(InputError, match="electricity price"):
+    with pytest.raises(InputError, match="electricity_price"):
         fuel_prices.energy_prices(electricity_usd_kwh=price)
 
 
@@ -376,12 +386,12 @@ def test_us_degree_days_are_the_mean_of_the_divisions() -> None:
 @pytest.mark.parametrize(
     ("call", "word"),
     [
-        (lambda: energy.annual_energy_btu(0.0, 55.0), "UEF"),
-        (lambda: energy.annual_energy_btu(0.6, float("nan")), "hot water"),
+        (lambda: energy.annual_energy_btu(0.0, 55.0), "uef"),
+        (lambda: energy.annual_energy_btu(0.6, float("nan")), "hot_water"),
         (lambda: energy.delivered_btu_year(55.0, 90.0, 95.0), "set point"),
-        (lambda: energy.class_row("GS_PVX"), "did you mean 'GS_PV'"),
-        (lambda: air.air_penalty_therm_year(100.0, 5000.0, heating_efficiency=0.0), "heating efficiency"),
-        (lambda: air.air_heat_btu_year(100.0, 5000.0, hours_day=25.0), "hours a day"),
+        (lambda: class_row("GS_PVX"), "did you mean 'GS_PV'"),
+        (lambda: air.air_penalty_therm_year(100.0, 5000.0, heating_efficiency=0.0), "heating_efficiency"),
+        (lambda: air.air_heat_btu_year(100.0, 5000.0, hours_day=25.0), "hours_a_day"),
         (lambda: water.draw_pattern(), "first-hour rating"),
         (lambda: use_facts.draw_gal_day("mediun"), "did you mean 'medium'"),
         (lambda: heat_pump.wet_bulb_f(60.0, 0.0), "humidity"),
@@ -418,6 +428,7 @@ def test_air_of_the_measures() -> None:
 
 
 def test_every_measure_has_a_known_air_rule() -> None:
-    for row in table("remediation_measures"):
-        cost = air.measure_penalty(row["measure_id"], 5000.0, np.array([50.0, 100.0]))
+    for measure_id in measures():
+        cost = air.measure_penalty(measure_id, 5000.0, np.array([50.0, 100.0]))
         assert np.all(np.isfinite(np.asarray(cost.heating_therm)))
+        assert said(cost.words)

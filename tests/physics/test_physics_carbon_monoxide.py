@@ -369,7 +369,7 @@ def test_symptom_bands() -> None:
     assert bands[-1].to_pct == 100
     for lower, upper in pairwise(bands):
         assert lower.to_pct == upper.from_pct
-    for cohb, word in [(2, "none"), (10, "none"), (15, "slight headache"), (20, "headache"), (25, "nausea"),
+    for cohb, word in [(2, "none"), (10, "none"), (15, "slight_headache"), (20, "headache"), (25, "nausea"),
                        (30, "drowsiness"), (38, "collapse"), (45, "confusion"), (60, "death")]:  # fmt: skip
         assert word in properties.symptoms(cohb)
     assert "slight" not in properties.symptoms(20)

@@ -302,13 +302,13 @@ def full_march(state: State, condition: Condition) -> np.ndarray:
     scene = scene_of(state, condition, *scene_module.worse_link(state, condition))
     before = idle_of(state, scene, condition)
     fire = Burner(
-        state.products_kg_s,
-        state.products_k,
+        state.burner.products_kg_s,
+        state.burner.products_k,
         scene.zone_k,
         scene.outdoor_k,
-        state.plume_pa,
-        state.prompt_share,
-        state.lag_s,
+        state.burner.plume_pa,
+        state.burner.prompt_share,
+        state.burner.lag_s,
     )
     return startup.march(scene.vent, fire, before, scene.boundary()).seconds_to_draft
 

@@ -237,7 +237,7 @@ def test_residual_of_the_demo_networks(path: Path) -> None:
     state = draw(case, 1024, 1)
     worst = conditions.worst_case(case, state)
     for condition in (worst, *conditions.stresses(case, state).values()):
-        net = scene_of(state, condition, state.link_closed_m2, handler_on=True).network
+        net = scene_of(state, condition, state.zone.link_closed_m2, handler_on=True).network
         solved = solve_zones(net)
         assert solved.residual_kg_s.max() < 1e-8
         other = solve_zones(net.take(slice(0, 64)), method="bracketing")

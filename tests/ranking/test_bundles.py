@@ -8,14 +8,14 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from conftest import DEMOS, ROOT
+from conftest import DEMOS, ROOT, said
 
 from advisor import catalog, units
 from advisor.advice import setting_of
 from advisor.case.read import read_case
-from advisor.ensemble.respond import respond
+from advisor.findings import share
 from advisor.ranking import bundles
-from advisor.ranking.acceptability import ranks_in_draws, with_shares
+from advisor.ranking.acceptability import rank_shares, ranks_in_draws
 from advisor.ranking.robustness import holds_until, thin
 from advisor.ranking.worked import work_out
 from advisor.remedies import all_remedies
@@ -31,9 +31,14 @@ def worked(name, samples=1024):
     return setting, [work_out(setting, r) for r in all_remedies()]
 
 
+def figures(name):
+    setting, found = worked(name)
+    return setting, [one.figures for one in found]
+
+
 def test_only_the_pair_works_and_brute_force_agrees():
-    setting, options = worked("hood_and_dryer")
-    found = bundles.search(setting, options, largest=2)
+    setting, options = figures("hood_and_dryer")
+    found = bundles.search(setting, worked("hood_and_dryer")[1], largest=2)
     index, count = thin(setting)
     state = setting.posterior.state.take(index)
     pool = [o for o in bundles.candidates(options) if not (o.eligible and o.safe_enough)]
@@ -45,7 +50,7 @@ def test_only_the_pair_works_and_brute_force_agrees():
     for pair in combinations(sorted(by_id), 2):
         if not bundles.compatible(pair) or bundles.cost_of(pair, by_id) >= ceiling:
             continue
-        spills = respond(bundles.state_of(pair, setting, state), setting.worst).spills_beyond(setting.allowed_s)
+        spills = setting.question.spills(bundles.state_of(pair, setting, state))
         if spills.sum() / count <= LIMIT:
             brute.add(pair)
     assert {f.members for f in found} == brute
@@ -68,7 +73,7 @@ def test_shared_lines_count_once_and_incompatible_pairs_have_reasons():
     ids = {r.id for r in all_remedies()}
     for row in rows:
         assert {row["first"], row["second"]} <= ids
-        assert row["reason"]
+        assert said(bundles.incompatible()[frozenset((row["first"], row["second"]))])
     assert not bundles.compatible(("isolate_zone", "two_outdoor_openings"))
 
 
@@ -76,15 +81,15 @@ def test_shared_lines_count_once_and_incompatible_pairs_have_reasons():
     ("name", "option_id"), [("stored_insulation", "clear_intake"), ("sound_house", "leave_as_found")]
 )
 def test_holds_until_is_the_edge(name, option_id):
-    setting, _ = worked(name)
-    state = setting.states[option_id]
+    setting, found = worked(name)
+    state = next(one.state for one in found if one.figures.id == option_id)
     holds = holds_until(setting, state)
     index, count = thin(setting)
     part = state.take(index)
 
     def share(extra_cfm):
         condition = replace(setting.worst, extra_exhaust_m3_s=extra_cfm * units.M3_S_PER_CFM)
-        return respond(part, condition).spills_beyond(setting.allowed_s).sum() / count
+        return setting.question.under(condition).spills(part).sum() / count
 
     most = catalog.number("further_stress", "holds_exhaust_most_cfm")
     if holds.more_exhaust_cfm is None:
@@ -93,7 +98,8 @@ def test_holds_until_is_the_edge(name, option_id):
         step = most / 2**5
         assert share(holds.more_exhaust_cfm) <= LIMIT
         assert share(holds.more_exhaust_cfm + step) > LIMIT
-    assert "retest" in holds.words
+    assert "retest" in said(holds.words)
+    assert (holds.words["flow"].value == most) == (holds.more_exhaust_cfm is None)
 
 
 def test_a_forgotten_intake_shows_in_the_further_stresses(advice_of):
@@ -108,14 +114,17 @@ def test_rank_shares_are_shares_and_the_first_leads(advice_of, name):
     for place in range(3):
         total = sum(o.rank_share[place] for o in ranked)
         assert total == pytest.approx(1.0 if len(ranked) > place else 0.0)
-    assert "% of the draws" in advice.comparison.words
-    assert advice.comparison.tie == ("a tie with" in advice.comparison.words)
+    words = advice.comparison.words
+    assert words["first"] == ranked[0].title
+    assert words["share"] == share(ranked[0].rank_share[0])
+    assert advice.comparison.tie == (words.id == "ranking.first_in_a_tie")
+    assert "% of the draws" in said(words)
 
 
 def test_ranks_in_draws_are_permutations_and_repeat():
-    setting, options = worked("stored_insulation")
+    setting, options = figures("stored_insulation")
     able = [o for o in options if o.eligible and o.safe_enough]
     first, again = ranks_in_draws(setting, able), ranks_in_draws(setting, able)
     assert np.array_equal(first, again)
     assert np.array_equal(np.sort(first, axis=0), np.arange(1, len(able) + 1)[:, None] * np.ones_like(first))
-    assert with_shares(setting, [])[0] == []
+    assert rank_shares(setting, [])[0] == []

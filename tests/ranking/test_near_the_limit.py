@@ -17,7 +17,7 @@ from advisor.case.read import read_case
 from advisor.ranking.gates import grade_of_shares, limits, near, near_the_limit
 from advisor.ranking.near import OFFSET_SCALES, look_closer
 from advisor.ranking.options import Spillage
-from advisor.ranking.setting import spillage_of
+from advisor.ranking.setting import simulated
 from advisor.remedies import all_remedies
 
 
@@ -57,8 +57,8 @@ def test_where_the_offset_decides_the_grade_it_is_said(name: str) -> None:
         if remedy.family not in ("combustion air", "venting", "exhaust") or remedy.eligible(setting.job):
             continue
         state = remedy.alter(found.state, setting.job)
-        spillage, _ = spillage_of(setting, state, remedy.id)
-        outcomes = setting.outcomes[remedy.id]
+        simulation = simulated(setting, state)
+        outcomes = simulation.outcomes
         if len(outcomes) < 5:  # clearly failed: its stresses were not looked at in full
             continue
         grades = set()
@@ -67,6 +67,6 @@ def test_where_the_offset_decides_the_grade_it_is_said(name: str) -> None:
             tested = max(v for k, v in shares.items() if k == "worst_case" or k.startswith("failing"))
             hardest = max(v for k, v in shares.items() if k in ("mild_day", "gusty", "tightened", "more_exhaust"))
             grades.add(grade_of_shares(tested, hardest))
-        _, close = look_closer(setting, remedy, spillage, outcomes)
+        _, close = look_closer(setting, remedy, simulation)
         if len(grades) > 1:
             assert close, remedy.id

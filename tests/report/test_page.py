@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import DEMOS, ROOT, few_situations
+from conftest import DEMOS, ROOT, few_situations, said
 from page_reading import automated_index, flesch_kincaid_grade, prose, syllables
 
 from advisor import catalog
@@ -122,14 +122,14 @@ def test_fans_pull_what_the_situation_says(balances) -> None:  # type: ignore[no
     state, position = drawn.state, drawn.position
     for flow in before.flows:
         if flow.kind == "device":
-            drawn = state.device_m3_s[state.device_index(flow.name), position] / 0.000471947443
+            drawn = state.house.device_m3_s[state.device_index(flow.name), position] / 0.000471947443
             assert 0.5 * drawn < flow.cfm <= 1.02 * drawn  # a fan gives way to the pressure that it makes
 
 
 def test_vent_flows_as_the_march_says(balances) -> None:  # type: ignore[no-untyped-def]
     # under the condition that is drawn, the failing run's own, and no longer always the worst case
     _, drawn, before, _ = balances
-    ratio = float(respond(drawn.state, drawn.test.condition).ratio_at(drawn.test.allowed_s)[drawn.position])
+    ratio = float(respond(drawn.state, drawn.question.condition).ratio_at(drawn.question.allowed_s)[drawn.position])
     assert (before.vent_way == "down") == (ratio <= 0.0)
     assert (before.vent_way == "up") == (ratio >= 1.0)
     assert np.sign(before.vent_cfm) == np.sign(ratio)
@@ -210,7 +210,9 @@ def test_numbers_are_those_of_the_matrix_and_the_json(advice_of, viewpoint: str)
     page = Page(render_page(advice, viewpoint, today=TODAY))  # type: ignore[arg-type]
     printed = {" ".join(row[0].split()): row[1:] for row in table_with(page, "To put in")}
     options = as_dict(advice)["options"]
-    by_title = {f"{o['rank']} {o['title'][:1].upper()}{o['title'][1:]}": o for o in options if o["rank"]}
+    by_title = {
+        f"{o['rank']} {o['title']['text'][:1].upper()}{o['title']['text'][1:]}": o for o in options if o["rank"]
+    }
     assert printed
     assert set(printed) <= set(by_title)
     if viewpoint != "contractor":
@@ -278,10 +280,10 @@ def test_homeowner_reads_what_to_do_first(advice_of, name: str) -> None:  # type
     # the verdict of the record leads, then what to do now
     first = prose(html)[: 1 + len(advice.now)]
     lead = verdict.sentence(advice.verdict, advice.explained)
-    assert first == [" ".join(w.split()) for w in (lead, *advice.now)]
+    assert first == [" ".join(w.split()) for w in (lead, *said(advice.now))]
     text = Page(html).text
     assert "Ask the contractor" in text
-    assert all(caution.split(":")[0] in text for caution in advice.cautions)
+    assert all(caution.split(":")[0] in text for caution in said(advice.cautions))
     if not advice.found.nothing_wrong and ranked(advice):
         assert "Holds until" in text
 

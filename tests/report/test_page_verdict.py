@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import openpyxl
 import pytest
-from conftest import DEMOS, ROOT
+from conftest import DEMOS, ROOT, said
 from test_page import Page, table_with
 
 from advisor import advice as advice_module
@@ -127,12 +127,12 @@ def test_pages_and_drawings_agree_with_the_record(name: str, flip: str) -> None:
     for viewpoint in VIEWPOINTS:
         html = render_page(advice, viewpoint)
         text = Page(html).text
-        assert text.index(title) < text.index(sentence) < text.index(advice.now[0])
+        assert text.index(title) < text.index(sentence) < text.index(said(advice.now[0]))
         assert ('class="now fine"' in html) == (record.leads == "passed")
         assert "up: good" not in text
-        said = text.replace(title, "").replace(sentence, "").lower()
+        shown = text.replace(title, "").replace(sentence, "").lower()
         for calm in ("nothing wrong", "no repair is called for", "drafted in its test", "drafted within"):
-            assert record.leads == "passed" or calm not in said, (viewpoint, calm)
+            assert record.leads == "passed" or calm not in shown, (viewpoint, calm)
         if record.stands == "unproven" and not record.dangers:
             # before the first section of the page's body, hence before any drawing and any option
             assert html.index("A test comes first") < html.index('<section id="')
@@ -245,16 +245,16 @@ def test_drawn_situation_spills_under_the_runs_own_condition_nearest_its_reading
     setting = setting_of(read_case(ROOT / "demo" / f"{name}.toml"), "homeowner", 128, 1)
     drawn = drawn_situation(setting)
     assert (drawn.seen, drawn.shows) == ("spills", "spills")
-    assert drawn.test in setting.own or any(
-        dataclasses.replace(t.condition, name="run that is drawn") == drawn.test.condition for t in setting.own
+    assert drawn.question in setting.own or any(
+        dataclasses.replace(t.condition, name="drawn run") == drawn.question.condition for t in setting.own
     )
-    response = respond(drawn.state, drawn.test.condition)
-    spills = response.spills_beyond(drawn.test.allowed_s) > 0.5
+    response = respond(drawn.state, drawn.question.condition)
+    spills = response.spills_beyond(drawn.question.allowed_s) > 0.5
     assert spills[drawn.position]
     weight, case = setting.posterior.weight, setting.job.case
     run = next(r for r in case.run if r.zone_depressurization_pa == drawn.read_zone_pa)
     if run.seen == "reversed":
-        spills = spills & (response.ratio_at(drawn.test.allowed_s) <= 0.0)
+        spills = spills & (response.ratio_at(drawn.question.allowed_s) <= 0.0)
     gaps = np.abs(response.zone_depressurization_pa - drawn.read_zone_pa)
     assert gaps[drawn.position] <= gaps[spills & (weight > LEAST_WEIGHT * weight.mean())].min() + AS_NEAR_PA
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import DEMOS, few_situations
+from conftest import DEMOS, few_situations, said
 
 from advisor.errors import InputError
 from advisor.ranking.options import VIEWPOINTS
@@ -88,7 +88,7 @@ def test_what_is_folded_on_the_screen_is_printed(printed) -> None:  # type: igno
     whole = " ".join(" ".join(printed["homeowner"][2]).split())
     assert "What nobody has measured yet" in whole
     advice = printed["homeowner"][0]
-    assert all(words.split(" (")[0] in whole for words in advice.assumed[:3])
+    assert all(words.split(" (")[0] in whole for words in said(advice.assumed[:3]))
 
 
 def test_one_clear_sentence_when_the_extra_is_missing(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

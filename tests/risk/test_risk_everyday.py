@@ -48,7 +48,7 @@ CASE = Case.model_validate(
     }
 )
 STATE = draw(CASE, 256)
-WEIGHT = np.exp(STATE.log_weight) / np.exp(STATE.log_weight).sum()
+WEIGHT = np.exp(STATE.chance.log_weight) / np.exp(STATE.chance.log_weight).sum()
 ALLOWED_S = 120.0
 ROWS = {row["zone"]: row for row in catalog.table("climate_zone_cities")}
 
@@ -132,12 +132,12 @@ def test_same_call_same_answer() -> None:
 @settings(max_examples=5, deadline=None)
 def test_stronger_fans_never_shorten_the_year(factor: float) -> None:
     weak = everyday(CASE, STATE, WEIGHT, ALLOWED_S, samples=40)
-    strong = replace(STATE, device_m3_s=STATE.device_m3_s * factor)
+    strong = replace(STATE, house=replace(STATE.house, device_m3_s=STATE.house.device_m3_s * factor))
     assert everyday(CASE, strong, WEIGHT, ALLOWED_S, samples=40).hours_a_year.mean >= weak.hours_a_year.mean - 1e-9
 
 
 def test_a_zone_open_to_outdoors_spills_less() -> None:
-    wide = replace(STATE, opening_low_m2=STATE.opening_low_m2 + 0.15)
+    wide = replace(STATE, zone=replace(STATE.zone, opening_low_m2=STATE.zone.opening_low_m2 + 0.15))
     assert (
         everyday(CASE, wide, WEIGHT, ALLOWED_S).hours_a_year.mean
         < everyday(CASE, STATE, WEIGHT, ALLOWED_S).hours_a_year.mean
@@ -153,8 +153,12 @@ def test_without_a_draft_hood_nothing_spills(kind: str) -> None:
 
 def test_the_text_says_that_worst_case_tests_flag_houses_that_rarely_spill() -> None:
     cold = CASE.model_copy(update={"house": CASE.house.model_copy(update={"climate_zone": "8"})})
-    clear = STATE.vent_blocked * 0.0  # a vent that was looked through
-    tall = replace(STATE, height_m=STATE.height_m + 3.0, device_m3_s=STATE.device_m3_s * 0.6, vent_blocked=clear)
+    clear = STATE.vent.blocked * 0.0  # a vent that was looked through
+    tall = replace(
+        STATE,
+        vent=replace(STATE.vent, height_m=STATE.vent.height_m + 3.0, blocked=clear),
+        house=replace(STATE.house, device_m3_s=STATE.house.device_m3_s * 0.6),
+    )
     year = everyday(cold, tall, WEIGHT, ALLOWED_S)
     assert year.share_of_firings.mean < 0.05
     assert "still the standard" in year.text
@@ -243,7 +247,7 @@ def sound_year(zone: str, name: str, allowed_s: float) -> Everyday:
     house = next(one for one in HOUSES if one.name == name)
     case = sound_case(40_000.0, house.heights_ft[-1], house, zone)
     state = sound_state(case)
-    return everyday(case, state, np.exp(state.log_weight), allowed_s)
+    return everyday(case, state, np.exp(state.chance.log_weight), allowed_s)
 
 
 @pytest.mark.parametrize("allowed_s", [120.0, 300.0])
@@ -258,7 +262,7 @@ def test_the_sound_demo_seldom_spills_when_it_is_sound(allowed_s: float) -> None
     """demo/sound_house.toml with its fans, without the faults that a look through the vent may have missed."""
     case = read_case(DEMO)
     state = sound_state(case, 256)
-    assert everyday(case, state, np.exp(state.log_weight), allowed_s).share_of_firings.mean <= _field(
+    assert everyday(case, state, np.exp(state.chance.log_weight), allowed_s).share_of_firings.mean <= _field(
         "field_sustained_share"
     )
 
@@ -281,7 +285,7 @@ def test_a_heater_that_never_drafts_spills_on_the_scale_of_the_field() -> None:
     firing = firing_pattern(CASE)
     assert 0.5 <= firing.burner_share * 24.0 / _field("field_burner_h_day") <= 2.0
     assert 0.4 <= firing.firings_typical / _field("field_starts_a_day") <= 2.0
-    blocked = replace(STATE, vent_blocked=np.full(STATE.samples, 0.99))
+    blocked = replace(STATE, vent=replace(STATE.vent, blocked=np.full(STATE.samples, 0.99)))
     year = everyday(CASE, blocked, WEIGHT, ALLOWED_S)
     assert year.share_of_firings.mean > 0.95
     assert 0.5 <= year.hours_a_year.mean / _field("field_never_drafts_h_year") <= 2.0
@@ -335,11 +339,16 @@ def test_reasons_add_up_to_the_hours(allowed_s: float) -> None:
 
 def test_each_reason_goes_with_its_cause() -> None:
     year = everyday(CASE, STATE, WEIGHT, ALLOWED_S)
-    fanless = replace(STATE, device_m3_s=STATE.device_m3_s * 0.0, return_leak_m3_s=STATE.return_leak_m3_s * 0.0,
-                      supply_leak_m3_s=STATE.supply_leak_m3_s * 0.0)  # fmt: skip
+    fanless = replace(
+        STATE,
+        house=replace(
+            STATE.house, device_m3_s=STATE.house.device_m3_s * 0.0, supply_leak_m3_s=STATE.house.supply_leak_m3_s * 0.0
+        ),
+        zone=replace(STATE.zone, return_leak_m3_s=STATE.zone.return_leak_m3_s * 0.0),
+    )
     assert year.by_reason.fans > 0.0
     assert everyday(CASE, fanless, WEIGHT, ALLOWED_S).by_reason.fans == 0.0
-    still = replace(STATE, wind_factor=STATE.wind_factor * 0.0)
+    still = replace(STATE, air=replace(STATE.air, wind_factor=STATE.air.wind_factor * 0.0))
     assert year.by_reason.wind > 0.0
     assert everyday(CASE, still, WEIGHT, ALLOWED_S).by_reason.wind == 0.0
     hot = CASE.model_copy(update={"house": CASE.house.model_copy(update={"climate_zone": "2B"})})

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from conftest import said
 from training.paper_training import Rebuilt, rebuild, with_first, write
 
 from advisor import catalog
@@ -82,10 +83,10 @@ def test_quality_is_above_the_bounds(built: Rebuilt) -> None:
     assert found.full_auc - found.card_auc < 0.005
     print(f"AUC {found.card_auc:.3f}, Brier {found.card_brier:.4f}")
     print("houses  said   simulated")
-    for weight, said, seen in found.calibration:
-        print(f"{weight:6.0f}  {said:.3f}  {seen:.3f}")
+    for weight, stated, seen in found.calibration:
+        print(f"{weight:6.0f}  {stated:.3f}  {seen:.3f}")
         # a band holds an eighth of the houses: two to three standard errors with the kinds as clusters
-        assert said == pytest.approx(seen, abs=0.05)
+        assert stated == pytest.approx(seen, abs=0.05)
 
 
 def test_houses_of_one_kind_stay_in_one_fold_and_weights_average_one(built: Rebuilt) -> None:
@@ -123,7 +124,8 @@ def test_a_filled_card_adds_up() -> None:
     }  # fmt: skip
     assert len(design_row(given)) == sum(len(q.answers) - 1 for q in questions())
     assert card.unanswered == ()
-    assert f"{card.total} of {card.highest}" in card.text
+    assert card.text.id == "risk.card.all_answered"
+    assert f"{card.total} of {card.highest}" in said(card.text)
 
 
 def test_unknown_answers_take_middle_points_and_say_so() -> None:
@@ -132,8 +134,9 @@ def test_unknown_answers_take_middle_points_and_say_so() -> None:
     unknown = {line.question for line in card.lines if line.answer == UNKNOWN}
     assert unknown == {"pressure", "outdoor", "height", "vent"}
     assert card.low < card.probability < card.high
-    assert "4 questions are not answered" in card.text
-    assert all("middle points" in line.text for line in card.lines if not line.known)
+    assert "4 questions are not answered" in said(card.text)
+    assert len(card.unanswered) == 4
+    assert all(line.text.id == "risk.answer.unknown" for line in card.lines if not line.known)
     for one in questions():
         inside = [card_points()[one.key, answer] for answer in one.answers]
         assert min(inside) <= card_points()[one.key, UNKNOWN] <= max(inside)
@@ -155,7 +158,7 @@ def test_pressure_is_estimated_from_labels_where_it_was_not_measured() -> None:
     assert all_installed_cfm(case) == 400.0
     line = fill_card(case).lines[0]
     assert (line.question, line.answer) == ("pressure", "over 6")
-    assert "blower-door" in line.remark
+    assert line.remark.id == "risk.remark.from_labels"
 
 
 def test_the_hardest_run_counts_and_work_that_followed_does_not() -> None:
@@ -180,7 +183,8 @@ def test_a_wrong_answer_is_refused() -> None:
 
 def test_disagreement_is_explained() -> None:
     bare = fill_card(Case.model_validate({"heater": {"input_btu_h": 40000.0}, "run": [{"seen": "spilling"}]}))
-    assert disagreement(bare, bare.probability) == "The card and the full model agree."
-    sentence = disagreement(bare, 0.0)
-    assert "lower" in sentence
-    assert "middle points" in sentence
+    assert disagreement(bare, bare.probability).id == "risk.card.agree"
+    lower = disagreement(bare, 0.0)
+    assert lower.id == "risk.card.model_lower"
+    assert [r.id for r in lower["reasons"].items] == ["risk.card.took_middle"] * 4 + ["risk.card.model_saw_hood"]
+    assert disagreement(bare, 1.0).id in ("risk.card.agree", "risk.card.model_higher")

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor import catalog
+from advisor.findings import slug
 from advisor.risk import score
 from advisor.risk.score import (
     MEASURES,
@@ -149,15 +150,15 @@ def test_parts_are_points_that_add_up(worst: float, stress: float, every: float,
 
 def test_published_levels_have_the_severity_of_the_catalog() -> None:
     """Levels of epa-naaqs, ansi-bpi-1200, nrc-aegl-2010 and symptom-table, as the catalog's own tables hold them."""
-    thresholds = {row["name"]: float(row["value"]) for row in catalog.table("physics_co_thresholds")}
+    thresholds = {slug(row["name"]): float(row["value"]) for row in catalog.table("physics_co_thresholds")}
     limits = {row["key"]: row for row in catalog.table("co_limits")}
     rows = catalog.table("risk_severity")
-    values = {row["name"]: float(row["value"]) for row in rows}
-    for name in ("outdoor air standard 8 h", "outdoor air standard 1 h", "NIOSH working day", "life-threatening 8 h"):
+    values = {row["level"]: float(row["value"]) for row in rows}
+    for name in ("outdoor_air_standard_8_h", "outdoor_air_standard_1_h", "niosh_working_day", "life_threatening_8_h"):
         assert values[name] == thresholds[name]
-    assert values["stop and evacuate"] == float(limits["amb_evacuate"]["from_ppm"])
-    assert values["find and correct the source"] == float(limits["amb_act"]["from_ppm"])
-    assert values["flue limit of a vented water heater"] == float(limits["flue_wh"]["to_ppm"])
+    assert values["stop_and_evacuate"] == float(limits["amb_evacuate"]["from_ppm"])
+    assert values["find_and_correct_the_source"] == float(limits["amb_act"]["from_ppm"])
+    assert values["flue_limit_of_a_vented_water_heater"] == float(limits["flue_wh"]["to_ppm"])
     bands = {row["symptoms"]: float(row["to_pct"]) for row in catalog.table("co_symptoms")}
     assert values["nausea"] == bands["nausea"]
     for row in rows:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, fields, replace
-from typing import Any, cast
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from advisor.case.model import Case
 from advisor.ensemble.conditions import idle_house, worst_case
 from advisor.ensemble.draw import draw_at
 from advisor.ensemble.respond import respond, zone_pressure_pa
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, State, combined
 from advisor.ensemble.uniforms import Uniforms
 from advisor.risk.paper_answers import answers_of_case, design_row, question
 from advisor.risk.weather import temperatures_f
@@ -160,19 +160,14 @@ def training_set(houses: int | None = None) -> TrainingSet:
 
 def _tested(group: list[_House]) -> tuple[Array, Array, Array, Array]:
     """Put houses of the same build through the worst case on their days."""
-    arrays = {
-        f.name: np.concatenate([getattr(h.state, f.name) for h in group], axis=-1)
-        for f in fields(State)
-        if isinstance(getattr(group[0].state, f.name), np.ndarray)
-    }
-    state = replace(group[0].state, **cast("dict[str, Any]", arrays))
+    state = combined([house.state for house in group], lambda each: np.concatenate(each, axis=-1))
     outdoor_f = np.concatenate([house.outdoor_f for house in group])
     # a temperature a house: `scene_of` broadcasts it
     day = replace(worst_case(group[0].case, state), outdoor_k=units.kelvin_from_fahrenheit(outdoor_f))
     response = respond(state, day)
     net_pa = zone_pressure_pa(state, idle_house(day)) - zone_pressure_pa(state, day)
     spills = response.spills_beyond(catalog.number(SETTINGS, "allowed_s"))
-    weight = np.exp(state.log_weight)
+    weight = np.exp(state.chance.log_weight)
     pressure, outdoor = question("pressure"), question("outdoor")
     rows, kinds, at = [], [], 0
     for house in group:

@@ -15,14 +15,16 @@ from typing import TYPE_CHECKING, Any
 from advisor import catalog
 from advisor.advice import Advice
 from advisor.errors import InputError
+from advisor.facts.audit import asked
 from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
+from advisor.report.data.table import columns, row_of
 from advisor.report.page.record import RUN_FIELDS, amendment_words, check_view, run_rows, worth_knowing
 from advisor.report.text.matrix import confirmed_lines, first_test_words, legend, ranked, sentence
-from advisor.report.view.present import grade_words, money_caution, room_air
+from advisor.report.view.present import money_caution, room_air
 from advisor.report.view.units_text import System, Units
 from advisor.wording import verdict
-from advisor.wording.record import asked_words
+from advisor.wording.speak import say
 
 if TYPE_CHECKING:
     from xlsxwriter import Workbook
@@ -123,7 +125,7 @@ def write_workbook(advice: Advice, path: Path, units: System = "us", today: date
     advice = one.units.apply(advice)
     _verdict(one, advice)
     if advice.verdict.leads != "confirmed":
-        matrix = one.sheet(MATRIX, [6, 44, 26, 10, 10, 12, 12, 12, 12, 8, 40, 60])
+        matrix = one.sheet(MATRIX, [column.sheet for column in columns() if column.sheet])
         _bill(one, advice)
         _matrix(one, matrix, advice)
         _flow(one, advice)
@@ -161,7 +163,7 @@ def _verdict(one: _Book, advice: Advice) -> None:
         for held in run.conditions:
             row += 1
             errs = {"easier": "draft is easier", "harder": "draft is harder", "unknown": "cannot tell"}[held.errs]
-            words = one.units.text(asked_words(held))
+            words = one.units.text(say(asked(held)))
             one.row(sheet, row, [run.label, words, held.state, errs, "yes" if held.spoils_pass else ""])
 
 
@@ -232,41 +234,26 @@ def _option_bill(one: _Book, sheet: Worksheet, row: int, option: Option, advice:
 
 def _matrix(one: _Book, sheet: Worksheet, advice: Advice) -> None:
     sheet.write_string(0, 0, advice.case.title, one.title)
-    heads = [
-        "rank",
-        "option",
-        "grade",
-        "spills, worst case (modelled)",
-        "spills, hardest stress (modelled)",
-        "installed, low",
-    ]
-    heads += [
-        "installed, typical",
-        "installed, high",
-        "a year",
-        "risk, 0 to 100 (modelled)",
-        "needs",
-        "why, or how far it holds",
-    ]
-    one.heads(sheet, 2, heads)
+    shown = [column for column in columns() if column.sheet]
+    one.heads(sheet, 2, [column.heading for column in shown])
+    forms = {"text": one.plain, "number": one.number, "share": one.share, "money": one.money}
     for row, option in enumerate(advice.options, 3):
-        grade = grade_words(option, option.safety) if option.eligible else "not possible"
-        one.row(sheet, row, [option.rank, one.units.text(sentence(option.title)), grade])
-        if option.eligible:
-            sheet.write_number(row, 3, option.spillage.worst_case, one.share)
-            sheet.write_number(row, 4, max(option.spillage.stresses), one.share)
-            cost = option.installed_cost_usd
-            for i, usd in enumerate((cost.low, cost.typical, cost.high)):
-                if option.id in one.totals:
-                    words = f"='{BILL}'!{'IJK'[i]}{one.totals[option.id]}"
-                    sheet.write_formula(row, 5 + i, words, one.money, usd)
-                else:
-                    sheet.write_number(row, 5 + i, usd, one.money)
-            sheet.write_number(row, 8, option.yearly_cost_usd.typical, one.money)
-            sheet.write_number(row, 9, round(option.risk_score), one.number)
-        sheet.write_string(row, 10, one.units.text(option.needs), one.plain)
-        holds = [option.holds_until.words] if option.holds_until else []
-        sheet.write_string(row, 11, one.units.text("; ".join([*option.reasons, *holds])), one.plain)
+        values = row_of(option)
+        for place, column in enumerate(shown):
+            value = getattr(values, column.name)
+            if value is None or (column.form in ("share", "money") and not option.eligible):
+                continue
+            if column.live and option.id in one.totals:
+                words = f"='{BILL}'!{column.live}{one.totals[option.id]}"
+                cost = option.installed_cost_usd
+                exact = {"I": cost.low, "J": cost.typical, "K": cost.high}[column.live]
+                sheet.write_formula(row, place, words, one.money, exact)
+            elif column.form == "text":
+                sheet.write_string(
+                    row, place, one.units.text(sentence(value) if column.name == "option" else value), one.plain
+                )
+            else:
+                sheet.write_number(row, place, value, forms[column.form])
     row = 4 + len(advice.options)
     for words in filter(None, (*advice.now, money_caution(advice), legend(advice))):
         sheet.write_string(row, 1, one.units.text(words))

@@ -121,7 +121,7 @@ def house_drawing(balance: AirBalance, units: Units, identifier: str, title: str
 
 def _head(balance: AirBalance, units: Units) -> list[str]:
     """Lines above the drawing: what was read first, then that the rest is modelled."""
-    if balance.stage == "after the work":
+    if balance.stage == "after":
         return [_text(4, 14, "modelled: nobody has tested it yet", 12, INK, bold=True)]
     read = read_words(balance, units)
     first = f"read: {read}, in the heater's room" if read else "read: no pressure in the heater's room"
@@ -178,7 +178,7 @@ def _hooded_vent(balance: AirBalance, units: Units, width: Width, colour: str) -
     body = [_pipe(INK), _arrow(x, ends[0], x, ends[1], min(width(balance.vent_cfm), 6.0), colour)]
     if balance.shows == "spills":
         body += _spilled_gas()
-    seen = balance.seen if balance.stage == "as it is now" else "modelled"
+    seen = balance.seen if balance.stage == "now" else "modelled"
     words = {
         ("spills", "spills"): "seen to spill",
         ("drafts", "drafts"): "it drafted",

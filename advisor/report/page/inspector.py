@@ -6,18 +6,18 @@ from typing import Any
 
 from advisor.advice import Advice
 from advisor.case.model import Run
+from advisor.ensemble.weighted import Percentiles
+from advisor.facts.audit import Audit
 from advisor.ranking.air_balance import AirBalance
 from advisor.report.page.reader import air, common, named_causes, paying_tests
 from advisor.report.page.record import amendment_words, audit_view, check_view, worst_first, worth_knowing
 from advisor.report.page.texts import tags, texts
-from advisor.report.text.explain import CONDITIONS
+from advisor.report.text.explain import spillage_rows
 from advisor.report.text.matrix import driver_words, ranked, sentence
 from advisor.report.view.figures import percent
 from advisor.report.view.present import everyday_words, exceeds_model, floored, found_words, read_zone_pa
 from advisor.report.view.units_text import Units
-from advisor.risk.sampling import Percentiles
-from advisor.wording.coherence import HEADS, coherence_rows
-from advisor.wording.record import Audit
+from advisor.wording.coherence import coherence_rows, heads
 
 
 def _coherence(advice: Advice, units: Units) -> list[tuple[str, ...]]:
@@ -47,9 +47,9 @@ def inspector(advice: Advice, units: Units, before: AirBalance | None, after: Ai
         ],
         "no_causes": no_causes_words(advice),
         "coherence": _coherence(advice, units),
-        "coherence_heads": HEADS,
+        "coherence_heads": heads(),
         "seen": [(f"seen in the run '{r.label}'", "spilled too long") for r in advice.verdict.present if r.outcome == "failure"],
-        "spillage": [(units.text(words), percent(getattr(found.spillage, key))) for key, words in CONDITIONS]
+        "spillage": [(units.text(words), value) for words, value in spillage_rows(found.spillage)]
         if advice.explained and not advice.verdict.after_work else [],
         "pressure": pressure_words(advice, units),
         "exposure": exposure_rows(advice),

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor import catalog
 from advisor.advice import Advice
 from advisor.case.model import Run
 from advisor.codes.check import Check
+from advisor.facts.assumed import assumed_values
+from advisor.facts.audit import Audit
 from advisor.report.view.units_text import Units
+from advisor.wording.assumed import worth_words
 from advisor.wording.checks import official_words, rule_words
-from advisor.wording.record import Audit
-from advisor.wording.speak import say
+from advisor.wording.speak import say, speaking
 
 RUN_FIELDS = (
     ("outdoor_temp_f", "outdoor temperature", "F"),
@@ -93,12 +94,8 @@ def amendment_words(advice: Advice, units: Units) -> list[str]:
 
 def worth_knowing(advice: Advice, units: Units) -> list[str]:
     """Return the unmeasured values, each with what knowing it would buy."""
-    rows = catalog.table("worth_knowing")
-    found = []
-    for words in advice.assumed:
-        buys = next((r["buys"] for r in rows if r["starts_with"] and words.startswith(r["starts_with"])), "")
-        found.append(units.text(f"{words}: {buys}" if buys else words))
-    return found
+    with speaking(units.system):  # by their ids, from the case: sentences that were said already have none
+        return [worth_words(one) for one in assumed_values(advice.case)]
 
 
 def worst_first(check: Check) -> int:

@@ -40,14 +40,14 @@ def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
         and advice.explained
         and any(c.id == "return_leak" and c.stops_alone > 0.5 for c in advice.found.causes),
         "retest": any(line.measure_id == "RETEST" for o in options for line in o.bill),
-        "electric": any("120 V" in o.needs or "240 V" in o.needs for o in options),
+        "electric": any(_row(m)["power_v"] for o in options for m in o.members or (o.id,)),
     }
-    families = {o.family for o in options} | {_family(m) for o in options for m in o.members}
+    families = {o.family for o in options} | {_row(m)["family"] for o in options for m in o.members}
     return frozenset({name for name, true in facts.items() if true} | families)
 
 
-def _family(remedy_id: str) -> str:
-    return next((r["family"] for r in catalog.table("remedies") if r["id"] == remedy_id), "")
+def _row(remedy_id: str) -> catalog.Row:
+    return next(r for r in catalog.table("remedies") if r["id"] == remedy_id)
 
 
 def texts(viewpoint: str, section: str, true: frozenset[str]) -> list[str]:

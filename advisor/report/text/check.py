@@ -8,14 +8,17 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.air_methods import AirMethod
 from advisor.evidence.coherence import Explanation
+from advisor.facts.assumed import assumed_values
+from advisor.facts.audit import audits
+from advisor.facts.now import now_list
 from advisor.facts.record import verdict_of
 from advisor.remedies.air_facts import combustion_air_ways
-from advisor.remedies.review import review
 from advisor.report.text.explain import checks_lines
+from advisor.review.case import review
 from advisor.wording import verdict
-from advisor.wording.coherence import HEADS, coherence_rows
-from advisor.wording.record import audits
-from advisor.words import assumed_values, now_list
+from advisor.wording.assumed import worth_words
+from advisor.wording.coherence import coherence_rows, heads
+from advisor.wording.speak import say, say_all
 
 LABEL = 22
 """Characters of a run's label in the table."""
@@ -33,7 +36,7 @@ def coherence_lines(case: Case, explanation: Explanation) -> list[str]:
     head = "What the record says, and what the explanation says (modelled):"
     if not rows:
         return [head, "nothing was observed that a model could be held against."]
-    lines = [head, *tabulate(rows, HEADS, tablefmt="simple", disable_numparse=True).splitlines()]
+    lines = [head, *tabulate(rows, heads(), tablefmt="simple", disable_numparse=True).splitlines()]
     if not explanation.explained:
         lines.append("NOT EXPLAINED: the model cannot show what was seen; no cause is given a share.")
     if not explanation.enough_situations:
@@ -55,16 +58,18 @@ def check_text(case: Case, explanation: Explanation, width: int = 100) -> str:
     """
     record = verdict_of(case)
     lines = [f"{case.title}: the case file is valid.", "", f"THE RECORD: {verdict.title(record)}"]
-    lines += [*_fill_all(list(now_list(case, record)), width), ""]
+    lines += [*_fill_all(say_all(now_list(case, record)), width), ""]
     for one, found in zip(record.runs, audits(case, record), strict=True):
-        lines += _fill(f"Run '{found.label}': {found.shows}.", width, "")
-        lines += _fill_all([f"not as the procedure asks: {s}" for s in found.shortfalls], width)
+        lines += _fill(f"Run '{found.label}': {say(found.shows)}.", width, "")
+        lines += _fill_all([f"not as the procedure asks: {s}" for s in say_all(found.shortfalls)], width)
         if found.unwritten:
-            lines += _fill(f"not written down, so it proves no pass: {'; '.join(found.unwritten)}", width, "- ")
+            lines += _fill(
+                f"not written down, so it proves no pass: {'; '.join(say_all(found.unwritten))}", width, "- "
+            )
         if one.outcome != "failure":
-            lines += _fill_all([f"for a valid pass: {s}" for s in found.redo], width)
+            lines += _fill_all([f"for a valid pass: {s}" for s in say_all(found.redo)], width)
         if found.missing:
-            lines += _fill(f"readings not taken: {', '.join(found.missing)}", width, "- ")
+            lines += _fill(f"readings not taken: {', '.join(say_all(found.missing))}", width, "- ")
         lines.append("")
     lines += [*coherence_lines(case, explanation), ""]
     lines += ["The codes, as far as the case gives numbers:", *checks_lines(review(case), width), ""]
@@ -73,14 +78,14 @@ def check_text(case: Case, explanation: Explanation, width: int = 100) -> str:
     lines += ["", *amendment_lines(width)]
     unknown = assumed_values(case)
     lines.append("Assumed because nobody measured it, the most useful first:" if unknown else "Nothing is assumed.")
-    lines += _fill_all([f"{u}{_buys(u)}" for u in unknown], width)
+    lines += _fill_all([worth_words(u) for u in unknown], width)
     return "\n".join(lines) + "\n"
 
 
 def _way(way: AirMethod) -> str:
     state = {True: "complies now", False: "does not comply now", None: "not known"}[way.complies_now]
-    parts = "; ".join(f"{p.count} x {p.trade_size} {p.item}, {p.place}" for p in way.parts) or "no parts"
-    return f"{way.name} [{way.clause}]: {state}. Takes: {parts}."
+    parts = "; ".join(f"{p.count} x {say(p.trade_size)} {say(p.item)}, {say(p.place)}" for p in way.parts) or "no parts"
+    return f"{say(way.name)} [{way.clause}]: {state}. Takes: {parts}."
 
 
 def amendment_lines(width: int) -> list[str]:
@@ -90,13 +95,6 @@ def amendment_lines(width: int) -> list[str]:
         for a in catalog.amendments()
     ]
     return ["Local amendments in force:", *_fill_all(items, width), ""] if items else []
-
-
-def _buys(words: str) -> str:
-    for row in catalog.table("worth_knowing"):
-        if row["starts_with"] and words.startswith(row["starts_with"]):
-            return f": {row['buys']}"
-    return ""
 
 
 def _fill(text: str, width: int, bullet: str) -> list[str]:

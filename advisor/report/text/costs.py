@@ -9,6 +9,7 @@ from advisor.ranking.options import Option
 from advisor.report.text.matrix import ranked
 from advisor.report.view.figures import dollars, dollars_range, rounded_money
 from advisor.report.view.present import money_caution
+from advisor.wording.speak import say
 
 
 def costs_text(advice: Advice, top: int = 5, width: int = 100) -> str:
@@ -57,7 +58,7 @@ def costs_text(advice: Advice, top: int = 5, width: int = 100) -> str:
     for option in options:
         lines += [f"Bill of work: {option.title}"]
         lines += [
-            f"  {line.words}{' (assumed)' if line.assumed else ''}: {line.quantity:g} {line.unit}, "
+            f"  {say(line.words)}{' (assumed)' if line.assumed else ''}: {line.quantity:g} {line.unit}, "
             f"{dollars(line.low_usd)} / {dollars(line.typical_usd)} / {dollars(line.high_usd)}"
             for line in option.bill
         ]
@@ -70,13 +71,13 @@ def costs_text(advice: Advice, top: int = 5, width: int = 100) -> str:
         f"All options share one study period of {life.study_years} years at a real rate of {100 * life.discount_rate:g} %. A "
         "heater that is kept is replaced like for like when it dies; what outlives the period keeps a straight-line value.",
         "Savings and payback are against the cheapest safe option that keeps a natural-draft heater.",
-        f"CO2: {options[0].lifetime.energy.co2_factors}.",
+        f"CO2: {say(options[0].lifetime.energy.co2_factors)}.",
         "Incentives vary by place, income and date and can end without notice; none is counted unless typed in the case.",
     ]
     left = next((o.lifetime.remaining_years for o in advice.options if o.lifetime.remaining_years is not None), None)
     if left is not None:
         notes.insert(0, f"The existing heater is taken to last about {left:.0f} more years.")
-    notes += sorted({note for o in options for note in o.lifetime.energy.notes})
+    notes += sorted({say(note) for o in options for note in o.lifetime.energy.notes})
     lines += [textwrap.fill(n, width, initial_indent="- ", subsequent_indent="  ") for n in notes]
     return "\n".join(lines) + "\n"
 

@@ -9,8 +9,8 @@ from advisor.advice import Advice
 from advisor.evidence.causes import Cause
 from advisor.evidence.next_test import NextTest
 from advisor.evidence.removals import NOT_LOOKED_AT
-from advisor.ranking.gates import percent
-from advisor.report.view.figures import dollars
+from advisor.report.view.figures import dollars, percent
+from advisor.report.view.units_text import Units
 from advisor.wording import verdict
 from advisor.wording.evidence import speaks_words
 from advisor.wording.retest import retest_words
@@ -40,6 +40,7 @@ def causes_text(advice: Advice, width: int = 100) -> str:
     width : int
         Of a line.
     """
+    advice = Units().apply(advice)
     lines = ["WHAT IS WRONG, AND HOW SURE (modelled)", advice.case.title, "", *_leading(advice, width), ""]
     if advice.contradictions:
         lines += ["THE RECORD DOES NOT FIT TOGETHER", *_listed(advice.contradictions, width), ""]
@@ -95,6 +96,7 @@ def next_text(advice: Advice, width: int = 100) -> str:
     width : int
         Of a line.
     """
+    advice = Units().apply(advice)
     lines = ["WHICH TEST COMES NEXT", advice.case.title, "", *_leading(advice, width), ""]
     tests, enough = advice.next_tests, advice.enough
     useful = [t for t in tests if t.required or (t.changes_choice and t.value_usd > 0.0)]

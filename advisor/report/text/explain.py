@@ -6,19 +6,18 @@ import textwrap
 
 from advisor.advice import Advice
 from advisor.codes.check import Check
+from advisor.ensemble.conditions import STRESSES
 from advisor.errors import InputError, suggest
-from advisor.ranking.options import Option
+from advisor.ranking.options import Option, Spillage
+from advisor.ranking.stresses import stress
+from advisor.ranking.value import criterion
 from advisor.report.view.figures import band, dollars, dollars_range, percent, seconds_words
+from advisor.report.view.units_text import Units
 from advisor.wording.checks import official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
+from advisor.wording.speak import say
 
-CONDITIONS = (
-    ("worst_case", "worst case, test day"),
-    ("mild_day", "mild day"),
-    ("gusty", "gusty day"),
-    ("tightened", "house tightened"),
-    ("more_exhaust", "one more 150 cfm fan"),
-)
+WORST_CASE = "worst case, test day"
 
 
 def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
@@ -29,6 +28,7 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
     InputError
         If there is no such option.
     """
+    advice = Units().apply(advice)
     ids = [o.id for o in advice.options]
     if option_id not in ids:
         raise InputError(f"option '{option_id}': no such option{suggest(option_id, ids)}; one of {', '.join(ids)}")
@@ -64,11 +64,20 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
         lines += _wrapped([option.holds_until.words], width)
     lines += ["", "CODES", *checks_lines(option.checks, width)]
     lines += ["", "BILL OF WORK", _bill(option), "", "VALUE, AS A SUM OF ITS PARTS"]
-    lines += [f"  {name:<16} {part:.3f}" for name, part in option.value_parts.items()]
+    lines += [f"  {say(criterion(name)):<16} {part:.3f}" for name, part in option.value_parts.items()]
     lines += [f"  {'sum':<16} {option.value:.3f}", "", f"Risk score {option.risk_score:.0f} of 100 (lower is safer)."]
     lines += ["", "ASSUMED, NOT MEASURED", textwrap.fill("; ".join(advice.assumed) or "nothing", width)]
     lines += ["", "CAUTIONS", *_wrapped(list(advice.cautions), width)]
     return "\n".join(lines) + "\n"
+
+
+def spillage_rows(spillage: Spillage) -> list[tuple[str, str]]:
+    """Return the conditions by name, the worst case first, with the share of situations that spills under each."""
+    stresses = zip(STRESSES, spillage.stresses, strict=True)
+    return [
+        (WORST_CASE, percent(spillage.worst_case)),
+        *((say(stress(name, "stress_name")), percent(value)) for name, value in stresses),
+    ]
 
 
 def _before_after(advice: Advice, option: Option) -> str:
@@ -79,7 +88,8 @@ def _before_after(advice: Advice, option: Option) -> str:
     for i, (as_found, left) in enumerate(zip(before.failing_runs, after.failing_runs, strict=True), 1):
         # what was seen stands before what is modelled of the same thing
         rows.append((f"condition of failing run {i}", f"seen to spill (modelled {percent(as_found)})", percent(left)))
-    rows += [(words, percent(getattr(before, key)), percent(getattr(after, key))) for key, words in CONDITIONS]
+    pairs = zip(spillage_rows(before), spillage_rows(after), strict=True)
+    rows += [(words, as_found, left) for (words, as_found), (_, left) in pairs]
     return tabulate(rows, ["spills beyond the allowed time (modelled)", "as found", "after"], tablefmt="simple")
 
 
@@ -88,7 +98,7 @@ def _bill(option: Option) -> str:
 
     rows = [
         (
-            textwrap.fill(line.words + (" (assumed)" if line.assumed else ""), 44),
+            textwrap.fill(say(line.words) + (" (assumed)" if line.assumed else ""), 44),
             f"{line.quantity:g} {line.unit}",
             f"{dollars(line.low_usd)} / {dollars(line.typical_usd)} / {dollars(line.high_usd)}",
             "" if line.labour_h is None else f"{line.labour_h:g}",

@@ -10,7 +10,8 @@ from advisor.ensemble.conditions import test_day_f
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.acceptability import Driver
 from advisor.ranking.options import Option
-from advisor.report.view.figures import dollars, dollars_range, percent, rounded_money, stress_range, worst_case
+from advisor.ranking.stresses import all_tried
+from advisor.report.view.figures import dollars, dollars_range, percent, stress_range, worst_case
 from advisor.report.view.present import (
     everyday_words,
     first_test,
@@ -128,10 +129,7 @@ def sentence(words: str) -> str:
 
 def driver_words(driver: Driver) -> str:
     """Say which unknown would change the winner."""
-    return (
-        f"What would change the winner: {driver.words}. If low (about {driver.low:.0f} {driver.unit}): {driver.low_winner}; "
-        f"if high (about {driver.high:.0f} {driver.unit}): {driver.high_winner}."
-    )
+    return say(driver.sentence)
 
 
 def _cells(option: Option) -> list[str]:
@@ -188,6 +186,7 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     bold : bool
         Headings in bold (ANSI), for a terminal that wants it.
     """
+    advice = Units().apply(advice)
 
     def head(words: str) -> str:
         return f"\033[1m{words}\033[0m" if bold else words
@@ -276,8 +275,8 @@ def _confirmed(advice: Advice, width: int) -> list[str]:
 def test_words(test: NextTest) -> str:
     """Return a test with its stop line."""
     if test.stop_ppm is None:
-        return test.words
-    return f"{test.words} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
+        return say(test.words)
+    return f"{say(test.words)} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
 
 
 def first_test_words(advice: Advice) -> str:
@@ -297,8 +296,8 @@ def legend(advice: Advice) -> str:
     """Return how to read the numbers."""
     return (
         f"'spills' is the share of the situations that fit the record in which spillage lasts longer than "
-        f"{advice.allowed_s:.0f} s ({advice.case.settings.spillage_scheme}); 'stress' is the range over a mild day, a "
-        f"gusty day, a house tightened by 30 % or as planned, and one more 150 cfm fan. Risk runs from 0 to 100, lower "
+        f"{advice.allowed_s:.0f} s ({advice.case.settings.spillage_scheme}); 'stress' is the range over "
+        f"{say(all_tried())}. Risk runs from 0 to 100, lower "
         f"is safer. Installed is low to high, a year is energy and upkeep. {advice.samples} situations drawn, "
         f"{advice.effective_samples:.0f} count; data {advice.catalog_hash}, seed {advice.seed}, ranked for the "
         f"{advice.viewpoint}."
@@ -337,6 +336,7 @@ def _reason(option: Option) -> str:
 
 def as_markdown(advice: Advice) -> str:
     """Return the advice as markdown, for pasting into a report."""
+    advice = Units().apply(advice)
     from tabulate import tabulate
 
     record, explained = advice.verdict, advice.explained
@@ -355,37 +355,3 @@ def as_markdown(advice: Advice) -> str:
     lines += ["## Assumed", *[f"- {a}" for a in advice.assumed], "", legend(advice), ""]
     lines += ["## Cautions", *[f"- {c}" for c in advice.cautions], ""]
     return "\n".join(lines)
-
-
-def as_csv(advice: Advice) -> str:
-    """Return one row an option, for a spreadsheet."""
-    advice = Units().apply(advice)
-    import pandas as pd
-
-    rows = [
-        {
-            "rank": o.rank,
-            "id": o.id,
-            "option": o.title,
-            "family": o.family,
-            "eligible": o.eligible,
-            "safety": o.safety,
-            "near_limit": o.near_limit,
-            "barred_by": o.barred_by,
-            "spillage_worst_case": round(o.spillage.worst_case, 2),
-            "spillage_mild_day": round(o.spillage.mild_day, 2),
-            "spillage_gusty": round(o.spillage.gusty, 2),
-            "spillage_tightened": round(o.spillage.tightened, 2),
-            "spillage_more_exhaust": round(o.spillage.more_exhaust, 2),
-            "installed_low_usd": rounded_money(o.installed_cost_usd.low),
-            "installed_typical_usd": rounded_money(o.installed_cost_usd.typical),
-            "installed_high_usd": rounded_money(o.installed_cost_usd.high),
-            "yearly_usd": rounded_money(o.yearly_cost_usd.typical),
-            "risk_score": round(o.risk_score),
-            "value": round(o.value, 3),
-            "needs": o.needs,
-            "reasons": "; ".join(o.reasons),
-        }
-        for o in advice.options
-    ]
-    return str(pd.DataFrame(rows).astype({"rank": "Int64"}).to_csv(index=False))

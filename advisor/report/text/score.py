@@ -7,6 +7,7 @@ import textwrap
 from advisor.advice import Advice
 from advisor.report.view.figures import percent
 from advisor.report.view.present import read_co_words
+from advisor.report.view.units_text import Units
 from advisor.wording import verdict
 
 
@@ -20,6 +21,7 @@ def score_text(advice: Advice, width: int = 100) -> str:
     width : int
         Columns.
     """
+    advice = Units().apply(advice)
     from tabulate import tabulate
 
     card, found = advice.found.card, advice.found

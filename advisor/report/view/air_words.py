@@ -56,7 +56,7 @@ def balance_words(balance: AirBalance, units: Units) -> str:
 
 def vent_sentence(balance: AirBalance, units: Units) -> str:
     """Return what the vent does: as seen, then as modelled."""
-    after = balance.stage == "after the work"
+    after = balance.stage == "after"
     seen = [] if after else [SEEN_WORDS[balance.seen]]
     if balance.shows == "unknown":
         return " ".join([*seen, NOT_EXPLAINED] if balance.seen != "unknown" else seen)

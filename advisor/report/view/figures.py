@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from advisor.ranking.gates import percent
-from advisor.ranking.options import Band, Option, Range
+from advisor.ensemble.weighted import Band, Range
+from advisor.ranking.options import Option
+from advisor.wording.speak import percent
 
 __all__ = [
     "band",

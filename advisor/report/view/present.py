@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from advisor.advice import Advice
 from advisor.case.model import Run
+from advisor.ensemble.weighted import Percentiles
 from advisor.evidence.next_test import NextTest
 from advisor.ranking.options import Option
 from advisor.report.view.figures import dollars, percent
-from advisor.risk.sampling import Percentiles
+from advisor.wording.speak import say
 
 SELDOM_SHARE = 0.005
 """Share of firings under which the everyday hours sound like an all-clear: left out where the record gives none."""
@@ -79,18 +80,19 @@ def everyday_words(advice: Advice) -> str:
     found = advice.found.everyday
     if not advice.verdict.all_clear and (found.share_of_firings.p50 < SELDOM_SHARE or not advice.explained):
         return ""
-    return f"{found.text[:1].upper()}{found.text[1:]}"
+    words = say(found.text)
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def found_words(advice: Advice) -> str:
     """Return what was found, where the findings are those of the house now."""
     verdict = advice.verdict
     if verdict.stands == "not confirmed":
-        words = advice.found.sentence
+        words = say(advice.found.sentence)
         return f"Before the work: {words[:1].lower()}{words[1:]}"
     if verdict.stands == "passed" and verdict.dangers:
         return "A test was passed, but there is danger now: what the test shows does not explain it."
-    return advice.found.sentence
+    return say(advice.found.sentence)
 
 
 def needs_test(advice: Advice) -> bool:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.advice import Advice
-from advisor.evidence.retest import Band as Three
+from advisor.ensemble.weighted import Band
 from advisor.evidence.retest import PassLimits, Retest
-from advisor.ranking.options import Band, Option
+from advisor.ranking.options import Option
 from advisor.report.view.figures import band, seconds_words
-from advisor.wording.retest import READING_WORDS
+from advisor.wording.retest import read_words, reading_words
 
 NO_LIMIT, NOT_MODELLED = "no published limit", "not modelled"
 ROOM_CO, FLUE_CO = "ambient_co_ppm", "flue_co_ppm"
@@ -42,7 +42,7 @@ def forecast_rows(option: Option, limits: PassLimits) -> list[RetestRow]:
         zone = _forecast(option, "zone_depressurization_pa")
         rows.append(RetestRow("zone depressurization, worst case", NO_LIMIT, zone))
     if option.expected is not None:
-        net = band(Band(*option.expected.net_depressurization_pa), "Pa")
+        net = band(option.expected.net_depressurization_pa, "Pa")
         rows.append(RetestRow("what the fans add to the baseline", NO_LIMIT, net))
     if option.appliance == "natural draft":
         rows.append(RetestRow("draft in the connector", NO_LIMIT, _forecast(option, "draft_pa")))
@@ -55,8 +55,7 @@ def forecast_rows(option: Option, limits: PassLimits) -> list[RetestRow]:
 
 def _forecast(option: Option, key: str) -> str:
     expected = option.expected
-    values: Band | Three = getattr(option if expected is None else expected, key)
-    values = values if isinstance(values, Band) else Band(*values)
+    values: Band = getattr(option if expected is None else expected, key)
     return seconds_words(values) if key == "seconds_to_draft" else band(values, "Pa")
 
 
@@ -66,11 +65,12 @@ def compared_rows(advice: Advice, retest: Retest) -> list[RetestRow]:
     option = next((o for o in advice.options if o.id == retest.option_id), None) if len(works) == 1 else None
     rows = []
     for reading in retest.readings:
-        words, unit = READING_WORDS[reading.key]
         known = option is not None and option.appliance == "natural draft"
         forecast = NOT_MODELLED
         if known and option is not None and reading.key in ("seconds_to_draft", "zone_depressurization_pa", "draft_pa"):
             forecast = _forecast(option, reading.key)
-        before, after = ("not read" if v is None else f"{v:g} {unit}" for v in (reading.before, reading.after))
-        rows.append(RetestRow(words, must_words(reading.key, advice.pass_limits), forecast, before, after))
+        before, after = (read_words(reading.key, v) for v in (reading.before, reading.after))
+        rows.append(
+            RetestRow(reading_words(reading.key), must_words(reading.key, advice.pass_limits), forecast, before, after)
+        )
     return rows

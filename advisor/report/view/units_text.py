@@ -13,7 +13,7 @@ from advisor.wording.speak import say, speaking
 
 System = Literal["us", "si"]
 Record = TypeVar("Record")
-KEPT = ("case", "id", "clause", "source", "name", "label", "run", "members")
+KEPT = ("case", "id", "clause", "source", "name", "label", "run", "about", "members")
 """Fields of records that stay as they are: what a user typed, ids and clauses."""
 
 L_S_PER_CFM = units.M3_S_PER_CFM * 1000.0

@@ -1,0 +1,1 @@
+"""The interview: which questions are asked, how answers are read, what is said between; above the case, below the commands."""

@@ -1,0 +1,428 @@
+"""Which questions the interview asks, in which order, and when each of them matters.
+
+The words are messages (room ``interview``); the models say what an answer may be.
+A condition sees the answers so far: ``v("zone.kind")``, or ``v(".kind")`` within the item of a list. An answer that is
+not known is None.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from advisor.case import fields
+from advisor.case.write import SHARED, Place
+from advisor.interview.draft import Draft
+from advisor.wording.messages import has
+from advisor.wording.speak import text
+
+__all__ = [
+    "FLOW", "NOT_OFFERED", "SAME", "Block", "Question", "Step", "choice_words", "is_open", "other_spellings", "steps", "words_of",
+]  # fmt: skip
+
+Kind = Literal["ask", "again", "help", "negative"]
+View = Callable[[str], Any]
+When = Callable[[View], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A key and when it matters."""
+
+    key: str
+    when: When
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A stretch of questions about one table.
+
+    Parameters
+    ----------
+    table : str
+        Table of the case file; empty for the top level.
+    questions : tuple of Question
+        In order. In a list the first one opens an item: leaving it empty ends the list.
+    gate : bool
+        True when the table itself is asked for first (yes or no).
+    when : callable
+        When the block matters at all.
+    """
+
+    table: str
+    questions: tuple[Question, ...]
+    gate: bool = False
+    when: When = lambda v: True
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One question at one place.
+
+    Parameters
+    ----------
+    key : str
+        A key of the case, or the name of a table for a gate.
+    place : tuple
+        Where the answer goes.
+    opens : bool
+        True for the question that opens an item of a list.
+    """
+
+    key: str
+    place: Place
+    opens: bool = False
+
+
+def _always(v: View) -> bool:
+    return True
+
+
+def ask(key: str, when: When = _always) -> Question:
+    """Return a question; it always matters unless ``when`` says otherwise."""
+    return Question(key, when)
+
+
+ENCLOSED = ("closet", "utility room", "basement", "garage", "kitchen", "attic")
+MOVES_AIR = ("fireplace", "whole-house fan")
+NOT_OFFERED = {"run.seen": ("no hood",)}
+"""Choices that fit only where a key is written that the interview does not ask for: a retest after a change of heater."""
+SAME = (
+    "run.outdoor_temp_f", "run.wind_mph", "run.window_open_ft2", "run.zone_window_open_ft2", "run.fireplace_damper",
+    "run.devices_on", "run.dryer_filter_clean", "run.interior_doors", "run.air_handler", "run.zone_door", "run.supply_on",
+    "run.shared_appliance", "run.intake", "run.vent_cold_at_start", "run.method",
+)  # fmt: skip
+"""How a test was set up: may be taken over from the test before. What was read or seen never is."""
+
+
+def _has_door(v: View) -> bool:
+    return bool(v("zone.kind") in ENCLOSED and v("zone.door") not in (None, "none"))
+
+
+def _may_have_door(v: View) -> bool:
+    return bool(v("zone.kind") != "open plan" if v("zone.door") is None else v("zone.door") != "none")
+
+
+def _trouble(v: View) -> bool:
+    return any(run.get("seen") != "drafting" for run in v("run") or ())
+
+
+def _instrument(v: View) -> bool:
+    return bool(v(".method") == "instrument")
+
+
+def _was_fired(v: View) -> bool:
+    return v(".seen") in ("drafting", "spilling", "reversed")
+
+
+def _hood(v: View) -> bool:
+    """Tell whether there is a draft hood to judge: then how the house was set up matters."""
+    return bool(v(".seen") != "no hood")
+
+
+def _set_up(key: str, when: When = _always) -> Question:
+    """Return a question on how the house was set up for a test."""
+    return ask(key, lambda v: _hood(v) and when(v))
+
+
+def _dryer(v: View) -> bool:
+    return any(e.get("kind") == "dryer" and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
+
+
+def _exhausts(v: View) -> bool:
+    return v(".ducted_outdoors") is not False
+
+
+FLOW: tuple[Block, ...] = (
+    Block("", (ask("title"),)),
+    Block(
+        "heater",
+        (
+            ask("heater.input_btu_h"),
+            ask("heater.fuel"),
+            ask("heater.hood_diameter_in"),
+            ask("heater.tank_gal"),
+            ask("heater.age_years"),
+            ask("heater.signs"),
+            ask("heater.flue_damper"),
+        ),
+    ),
+    Block("occupants", (ask("occupants.symptoms"), ask("occupants.alarm_sounded"), ask("occupants.co_alarms"))),
+    Block(
+        "zone",
+        (
+            ask("zone.kind"),
+            ask("zone.door", lambda v: v("zone.kind") in ENCLOSED),
+            ask("zone.opens_to", _has_door),
+            ask("zone.door_undercut_in", lambda v: _has_door(v) and v("zone.door") != "weatherstripped"),
+            ask("zone.door_position", _has_door),
+            ask("zone.grille_free_area_in2", lambda v: v("zone.kind") in ENCLOSED),
+            ask("zone.volume_ft3", lambda v: v("zone.kind") != "open plan"),
+            ask("zone.volume_joined_ft3", lambda v: v("zone.kind") == "open plan" or v("zone.door") == "none"),
+            ask("zone.level", lambda v: v("zone.kind") in ("closet", "utility room", "kitchen", "open plan")),
+            ask("zone.heated", lambda v: v("zone.kind") in ("closet", "utility room", "basement", "garage")),
+        ),
+    ),
+    Block(
+        "opening",
+        (
+            ask("opening.kind"),
+            ask("opening.name"),
+            ask("opening.position"),
+            ask("opening.diameter_in"),
+            ask("opening.area_in2", lambda v: v(".diameter_in") is None),
+            ask("opening.cover"),
+            ask("opening.free_area_in2", lambda v: v(".cover") in ("metal louver", "wood louver", "screen")),
+            ask("opening.length_ft", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
+            ask("opening.elbows", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
+            ask("opening.state"),
+        ),
+    ),
+    Block(
+        "vent",
+        (
+            ask("vent.connector"),
+            ask("vent.connector_diameter_in"),
+            ask("vent.connector_length_ft"),
+            ask("vent.connector_lateral_ft", lambda v: v("vent.connector_length_ft") != 0),
+            ask("vent.connector_rise_ft"),
+            ask("vent.connector_elbows"),
+            ask("vent.connector_slope_in_per_ft", lambda v: bool(v("vent.connector_lateral_ft"))),
+            ask("vent.vertical"),
+            ask("vent.diameter_in"),
+            ask("vent.flue_area_in2", lambda v: v("vent.diameter_in") is None and v("vent.vertical") == "masonry"),
+            ask("vent.height_ft"),
+            ask("vent.exterior"),
+            ask("vent.cap"),
+            ask("vent.inspected"),
+            ask("vent.condition", lambda v: v("vent.inspected") is True),
+        ),
+    ),
+    Block(
+        "shared_appliance",
+        (
+            ask("shared_appliance.kind"),
+            ask("shared_appliance.draft"),
+            ask("shared_appliance.input_btu_h"),
+            ask("shared_appliance.outlet_diameter_in"),
+            ask("shared_appliance.connector_rise_ft"),
+        ),
+        gate=True,
+    ),
+    Block("vent", (ask("vent.was_shared", lambda v: v("shared_appliance") is None and not v("vent.shared")),)),
+    Block(
+        "other_appliance",
+        (ask("other_appliance.kind"), ask("other_appliance.draft"), ask("other_appliance.input_btu_h")),
+    ),
+    Block(
+        "exhaust",
+        (
+            ask("exhaust.kind"),
+            ask("exhaust.name"),
+            ask("exhaust.ducted_outdoors", lambda v: v(".kind") not in MOVES_AIR),
+            ask("exhaust.measured_cfm", lambda v: _exhausts(v) and v(".kind") != "fireplace"),
+            ask(
+                "exhaust.rated_cfm", lambda v: _exhausts(v) and v(".measured_cfm") is None and v(".kind") != "fireplace"
+            ),
+            ask("exhaust.in_zone", lambda v: _exhausts(v) and v("zone.kind") != "open plan"),
+            ask("exhaust.fuel", lambda v: v(".kind") in ("dryer", "range hood", "large hood", "downdraft")),
+        ),
+    ),
+    Block(
+        "supply",
+        (
+            ask("supply.kind"),
+            ask("supply.supply_cfm"),
+            ask("supply.exhaust_cfm", lambda v: v(".kind") == "balanced ventilator"),
+        ),
+    ),
+    Block(
+        "air_handler",
+        (
+            ask("air_handler.present"),
+            ask("air_handler.in_zone", lambda v: v("air_handler.present") is True),
+            ask("air_handler.return_leak_cfm", lambda v: v("air_handler.in_zone") is True),
+        ),
+    ),
+    Block(
+        "run",
+        (
+            ask("run.seen"),
+            ask("run.label"),
+            # as the field sheet sets the house up: weather, windows, exhaust, doors, blower; then the burner
+            ask("run.outdoor_temp_f"),
+            ask("run.wind_mph"),
+            _set_up("run.window_open_ft2"),
+            _set_up("run.zone_window_open_ft2", lambda v: v(".window_open_ft2") != 0),
+            _set_up("run.window_level", lambda v: bool(v(".window_open_ft2"))),
+            _set_up("run.fireplace_damper"),
+            _set_up("run.devices_on", lambda v: v("exhaust") != []),
+            _set_up("run.dryer_filter_clean", _dryer),
+            _set_up("run.interior_doors"),
+            _set_up("run.air_handler", lambda v: v("air_handler.present") is not False),
+            _set_up("run.zone_door", _may_have_door),
+            _set_up("run.supply_on", lambda v: v("supply") != []),
+            _set_up("run.shared_appliance", lambda v: v("vent.shared") is not False),
+            _set_up("run.intake", lambda v: v("opening") != []),
+            ask("run.vent_cold_at_start", _was_fired),
+            ask("run.method", _was_fired),
+            ask("run.seconds_after_lit", _was_fired),
+            ask("run.seconds_to_draft", lambda v: v(".seen") == "drafting"),
+            _set_up("run.zone_depressurization_pa"),
+            _set_up("run.baseline_depressurization_pa", lambda v: v(".zone_depressurization_pa") is not None),
+            ask("run.draft_pa", _instrument),
+            ask("run.ambient_co_ppm"),
+            ask("run.flue_co_ppm"),
+            ask("run.flue_o2_pct", lambda v: v(".flue_co_ppm") is not None),
+        ),
+    ),
+    Block(
+        "house",
+        (
+            ask("house.leakage_cfm50"),
+            ask("house.floor_area_ft2"),
+            ask("house.stories"),
+            ask("house.year_built"),
+            ask("house.foundation"),
+            ask("house.state"),
+            ask("house.climate_zone"),
+            ask("house.altitude_ft"),
+            ask("house.shelter"),
+            ask("house.ducts", lambda v: v("house.leakage_cfm50") is None and v("air_handler.present") is True),
+            ask("house.weatherized", lambda v: v("house.leakage_cfm50") is None),
+            ask("house.planned_tightening_pct"),
+            ask("house.heating_fuel"),
+        ),
+    ),
+    Block("occupants", (ask("occupants.people"), ask("occupants.bedrooms"), ask("occupants.vulnerable"))),
+    Block(
+        "terminal",
+        (
+            ask("terminal.roof_pitch_rise_per_12"),
+            ask("terminal.height_above_roof_ft"),
+            ask("terminal.wall_distance_ft"),
+        ),
+        gate=True,
+        when=_trouble,
+    ),
+    Block(
+        "heater",
+        (
+            ask(
+                "heater.recovery_efficiency_pct",
+                lambda v: any(
+                    r.get("flue_o2_pct") is not None or r.get("method") == "instrument" for r in v("run") or ()
+                ),
+            ),
+        ),
+    ),
+    Block(
+        "services",
+        (
+            ask("services.receptacle_120v"),
+            ask("services.circuit_240v"),
+            ask("services.panel_room", lambda v: v("services.circuit_240v") is not True),
+            ask("services.drain"),
+            ask("services.outside_wall_distance_ft"),
+            ask("services.outside_wall_elbows", lambda v: v("services.outside_wall_distance_ft") is not None),
+            ask("services.roof_route"),
+            ask("services.gas_pipe_in"),
+            ask("services.gas_run_ft", lambda v: v("services.gas_pipe_in") is not None),
+            ask("services.next_to_bedroom"),
+        ),
+        when=_trouble,
+    ),
+    Block(
+        "money",
+        (
+            ask("money.electricity_usd_kwh"),
+            ask("money.gas_usd_therm", lambda v: v("heater.fuel") in (None, "natural gas")),
+            ask("money.propane_usd_gal", lambda v: v("heater.fuel") == "propane"),
+        ),
+        when=_trouble,
+    ),
+)
+
+
+def steps(draft: Draft) -> Iterator[tuple[Step, bool]]:
+    """Yield every question that matters given the answers so far, in order, and whether it was answered."""
+    for block in FLOW:
+        whole = _view(draft, ())
+        if not block.when(whole):
+            continue
+        if block.table in fields.LISTS:
+            yield from _list_steps(block, draft)
+            continue
+        place: Place = (block.table,) if block.table else ()
+        if block.gate:
+            known = is_open(draft, block.table) is not None
+            yield Step(block.table, place), known or place in draft.without_value
+            if not is_open(draft, block.table):
+                continue
+        for question in block.questions:
+            if question.when(whole):
+                yield _answered(Step(question.key, (*place, question.key.rpartition(".")[2])), draft)
+
+
+def is_open(draft: Draft, table: str) -> bool | None:
+    """Return whether a table that is asked for first is there; None when that is not known."""
+    if draft.get((table,)) is not None:
+        return True
+    said = draft.get(("vent", "shared")) if table == SHARED else None
+    return said if isinstance(said, bool) else None
+
+
+def _list_steps(block: Block, draft: Draft) -> Iterator[tuple[Step, bool]]:
+    items = draft.get((block.table,)) or []
+    first, *others = block.questions
+    name = first.key.rpartition(".")[2]
+    for i in range(len(items)):
+        here = _view(draft, (block.table, i))
+        yield _answered(Step(first.key, (block.table, i, name), opens=True), draft)
+        for question in others:
+            if question.when(here):
+                yield _answered(Step(question.key, (block.table, i, question.key.rpartition(".")[2])), draft)
+    if len(items) < fields.most_items(block.table):
+        said = (block.table,) in draft.without_value or draft.get((block.table,)) == []
+        yield Step(first.key, (block.table, len(items), name), opens=True), said
+
+
+def _answered(step: Step, draft: Draft) -> tuple[Step, bool]:
+    given = draft.get(step.place) is not None and step.place not in draft.auto_named
+    return step, given or step.place in draft.without_value
+
+
+def _view(draft: Draft, item: Place) -> View:
+    def look(key: str) -> Any:
+        if key.startswith("."):
+            return draft.get((*item, key[1:]))
+        return draft.get(tuple(key.split(".")))
+
+    return look
+
+
+def words_of(kind: Kind, key: str) -> str:
+    """Return what is said of a question in the reader's language; empty where nothing is.
+
+    Parameters
+    ----------
+    kind : Kind
+        ``ask`` the question; ``again`` for a further item of a list; ``help``; ``negative`` the doubt at a value below zero.
+    key : str
+        Key of the question.
+    """
+    message = f"interview.{kind}.{key}"
+    return text(message) if has(message) else ""
+
+
+def choice_words(key: str, choice: str) -> str:
+    """Return what explains a choice of a key; empty where it explains itself."""
+    message = f"interview.choice.{key}.{choice.replace(' ', '_')}"
+    return text(message) if has(message) else ""
+
+
+def other_spellings(key: str, choice: str) -> tuple[str, ...]:
+    """Return what people may type for a choice instead of its name, in the reader's language."""
+    message = f"interview.also.{key}.{choice.replace(' ', '_')}"
+    return tuple(text(message).split(";")) if has(message) else ()

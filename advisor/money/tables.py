@@ -1,0 +1,280 @@
+"""The tables of ``catalog/money`` that the code reads, one frozen record a row.
+
+A field is a column; what a number means and its unit stand in its name. Words for ids are messages: ``money.measure.<id>``
+and ``money.class.<id>`` name a part and a class.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from advisor.catalog import rows_by, rows_of
+from advisor.errors import InputError, suggest
+from advisor.findings import Finding, finding
+
+AirRule = Literal["none", "continuous", "firing", "hood", "hood_electric", "hood_saved", "dryer_saved", "balanced"]
+VentCategory = Literal[
+    "none",
+    "draft_hood",
+    "fan_assisted",
+    "power_vent",
+    "direct_mechanical",
+    "direct_gravity",
+    "condensing",
+    "stainless_or_sealed",
+]
+Condensate = Literal["none", "usually_none", "acid", "vent_trap", "plain"]
+Kind = Literal["storage", "tankless", "heat_pump", "resistance"]
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """Price, hours and life of a part (``remediation_measures``); empty where nobody published or judged them."""
+
+    measure_id: str
+    usd_year: str
+    low_usd: float
+    typ_usd: float
+    high_usd: float
+    unit: str
+    status: str
+    source: str
+    labour_typ_h: float | None
+    life_yr: float | None
+    lead_time_days: str
+    air_rule: AirRule
+
+
+@dataclass(frozen=True, slots=True)
+class HeaterClass:
+    """A replacement class: installed price, efficiency, life, upkeep and what it needs (``appliance_classes``)."""
+
+    class_id: str
+    fuel: str
+    includes_measures: tuple[str, ...]
+    vent_category: VentCategory
+    usd_year: str
+    installed_low_usd: float
+    installed_typ_usd: float
+    installed_high_usd: float
+    status: str
+    source: str
+    uef_low: float
+    uef_typ: float
+    uef_high: float
+    life_low_yr: float
+    life_typ_yr: float
+    life_high_yr: float
+    upkeep_low_usd_yr: float
+    upkeep_typ_usd_yr: float
+    upkeep_high_usd_yr: float
+    aux_electric_kwh_yr: float
+    lead_time_days: str
+    needs_120v: Literal["yes", "no", "depends"]
+    needs_240v: bool
+    condensate: Condensate
+    removes_natural_draft: Literal["yes", "no", "partly"]
+
+    @property
+    def keeps_natural_draft(self) -> bool:
+        """Does it still draft by itself, at least in part?"""
+        return self.removes_natural_draft != "yes"
+
+    @property
+    def makes_condensate(self) -> bool:
+        """Does it need a drain?"""
+        return self.condensate not in ("none", "usually_none")
+
+
+@dataclass(frozen=True, slots=True)
+class ClassUnit:
+    """Typical unit of a class (``money_class_fit``); a tankless heater has neither tank nor diameter."""
+
+    class_id: str
+    tank_gal: float | None
+    input_btu_h: float
+    recovery_efficiency: float
+    dry_weight_lb: float
+    diameter_in: float | None
+    standard_product: str
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Conversion:
+    """A heat content, an emission factor or a price index (``conversions_emissions``)."""
+
+    quantity: str
+    value: float
+    unit: str
+    year: str
+    status: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrawPattern:
+    """A draw pattern of the federal test (``draw_patterns``)."""
+
+    bin: str
+    fhr_min_gal: float
+    tankless_min_gpm: float
+    daily_gal: float
+
+
+@dataclass(frozen=True, slots=True)
+class PeakUse:
+    """Hot water of one use on one version of the peak-hour worksheet (``peak_hour_worksheet``)."""
+
+    version: str
+    use: str
+    gal_per_use: float
+
+
+@dataclass(frozen=True, slots=True)
+class StatePrices:
+    """Energy prices and grid factor of a state (``energy_prices_state``); None where no figure is published."""
+
+    state: str
+    census_division: str
+    electricity_usd_kwh: float | None
+    electricity_year: str
+    gas_usd_mcf: float | None
+    gas_year: str
+    propane_usd_gal: float | None
+    propane_week: str
+    grid_kg_co2_kwh_incl_losses_2023: float | None
+    status: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class DivisionPrices:
+    """Grid factor of a census division (``energy_prices_division``)."""
+
+    census_division: str
+    grid_kg_co2_kwh: float
+
+
+@dataclass(frozen=True, slots=True)
+class DivisionDays:
+    """Heating degree days of a census division (``degree_days_division``)."""
+
+    census_division: str
+    hdd65: float
+    period: str
+    status: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """Outdoor air and fan of a remedy in a year (``remedy_running``); negative flows are saved."""
+
+    id: str
+    cfm_low: float
+    cfm_typ: float
+    cfm_high: float
+    hours_day: float
+    fan_w: float
+
+
+@dataclass(frozen=True, slots=True)
+class Constraint:
+    """What a class asks of a place, by hearsay or manual (``eligibility_constraints``); said by ``fit.constraint.<id>``."""
+
+    id: str
+    class_id: tuple[str, ...]
+    constraint: str
+    status: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class MinimumUef:
+    """Federal minimum of a product at a draw pattern, base - slope x rated volume (``minimum_uef``)."""
+
+    product: str
+    rated_volume_min_gal: float
+    rated_volume_max_gal: float
+    draw_pattern: str
+    base: float
+    slope_per_gal: float
+
+
+@dataclass(frozen=True, slots=True)
+class VentLength:
+    """Longest vent of a family of heaters, and the feet an elbow counts for (``vent_equivalent_lengths``)."""
+
+    class_ids: tuple[str, ...]
+    pipe_diameter_in: float
+    max_equivalent_ft: float
+    elbow_90_ft: float | None
+    elbow_45_ft: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class GasPipe:
+    """Capacity of a steel gas pipe at a length (``gas_pipe_capacity``)."""
+
+    nominal_sch40_in: float
+    length_ft: float
+    pressure_drop_in_wc: float
+    capacity_cfh: float
+
+
+def classes() -> Mapping[str, HeaterClass]:
+    """Return the replacement classes by their ids."""
+    return rows_by(HeaterClass, "appliance_classes", "class_id")
+
+
+def class_row(class_id: str) -> HeaterClass:
+    """Return a replacement class.
+
+    Raises
+    ------
+    InputError
+        If there is no such class.
+    """
+    if class_id not in classes():
+        raise InputError(f"class '{class_id}'{suggest(class_id, classes())}: one of {', '.join(classes())}")
+    return classes()[class_id]
+
+
+def class_unit(class_id: str) -> ClassUnit:
+    """Return the typical unit of a class.
+
+    Raises
+    ------
+    InputError
+        If there is no such class.
+    """
+    units = rows_by(ClassUnit, "money_class_fit", "class_id")
+    if class_id not in units:
+        raise InputError(f"class '{class_id}': not in the catalog")
+    return units[class_id]
+
+
+def class_words(class_id: str) -> Finding:
+    """Return the name of a replacement class, to be said."""
+    return finding(f"money.class.{class_id}")
+
+
+def measures() -> Mapping[str, Measure]:
+    """Return the priced parts by their ids."""
+    return rows_by(Measure, "remediation_measures", "measure_id")
+
+
+def measure_words(measure_id: str) -> Finding:
+    """Return the name of a part, to be said."""
+    return finding(f"money.measure.{measure_id}")
+
+
+@cache
+def vent_lengths(class_id: str | None = None) -> tuple[VentLength, ...]:
+    """Return the published vent lengths: of one class, or all."""
+    rows = rows_of(VentLength, "vent_equivalent_lengths")
+    return rows if class_id is None else tuple(row for row in rows if class_id in row.class_ids)

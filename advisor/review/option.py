@@ -1,0 +1,83 @@
+"""The checks of an option: of its own parts, and of the vent, air and terminal it ends up with."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from advisor import catalog
+from advisor.case.model import Case
+from advisor.codes import terminals
+from advisor.codes.check import Check
+from advisor.codes.combustion_air import PATHS
+from advisor.codes.vent_sizing import check_single_vent
+from advisor.remedies import vent_facts
+from advisor.remedies.base import Job, Remedy, Sized
+from advisor.review.case import air_checks
+from advisor.review.vent import vent_checks
+
+TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
+AIR_RULES = (*TWO_OUTDOOR, "one_outdoor_opening", "fan_supplied_combustion_air")
+"""Rules that say how an option brings its combustion air; the air as found is then of no account."""
+LACKING = (*TWO_OUTDOOR, "one_outdoor_opening", "standard_indoor_volume", "known_infiltration_volume")
+"""Rules of a method that the room as found may use: to fail it is to lack air."""
+ASKED = ("terminal_to_openings_of_the_building", "terminal_above_grade_and_snow")
+"""Clearances for which the case file has a key; what it has none for is left to the quote."""
+
+
+def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
+    """Return the code checks of an option: those of its own parts, and of the vent, air and terminal it ends up with.
+
+    Parameters
+    ----------
+    job : Job
+        The case with its prices.
+    remedy : Remedy
+        What is done.
+    sized : Sized
+        Its sized parts with their checks.
+    """
+    case = job.case
+    checks = list(sized.checks)
+    if remedy.keeps_heater or remedy.id == "like_for_like":
+        ids = remedy.id.split("+")
+        if "correct_connector" in ids and not {"new_type_b_vent", "line_chimney"} & set(ids):
+            vent = vent_facts.corrected_connector(case)
+            checks.extend(vent_checks(case, None if case.shared_appliance else vent))
+        elif not {"new_type_b_vent", "line_chimney"} & set(ids):
+            checks.extend(vent_checks(case))
+        if remedy.family != "combustion air" and not any(c.rule in AIR_RULES for c in sized.checks):
+            checks.extend(air_checks(case))
+    elif remedy.id == "fan_assisted" and case.shared_appliance is None:
+        vent = vent_facts.single_vent(case)
+        # the new heater's outlet is not chosen yet: the old hood's size stands for it
+        checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
+    elif remedy.appliance_terminal is not None:
+        checks.extend(wall_terminal_checks(case, remedy.appliance_terminal))
+    return tuple(checks)
+
+
+def wall_terminal_checks(case: Case, scheme: str) -> tuple[Check, ...]:
+    """Return the clearances of a terminal through the wall, as far as the case gives distances."""
+    services = case.services
+    found = terminals.check_sidewall_terminal(
+        scheme,
+        case.heater.input_btu_h,
+        opening_ft=services.wall_opening_distance_ft,
+        grade_in=services.terminal_height_in,
+    )
+    return tuple(c for c in found if c.verdict != "unknown" or c.rule in ASKED)
+
+
+def broken_rules(checks: tuple[Check, ...]) -> tuple[Check, ...]:
+    """Return the failed checks that bar an option: vent rules that rest on text that was read or quoted.
+
+    A value from memory never bars, it asks for confirmation; missing combustion air is charged, not barred
+    (``catalog/ranking/gate_rules.csv``).
+    """
+    barred = {(row["rule"], row["about"]) for row in catalog.table("gate_rules")}
+    return tuple(c for c in checks if c.verdict == "fail" and (c.rule, c.about) in barred and c.status != "memory")
+
+
+def lacks_air(checks: tuple[Check, ...]) -> bool:
+    """Return True when the combustion air as found fails every code method, or would with usual values."""
+    return any("fail" in (c.verdict, c.usual) and c.rule in LACKING for c in checks)
