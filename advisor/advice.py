@@ -105,6 +105,8 @@ class Advice:
         How many situations carry the weight.
     allowed_s : float
         Allowed spillage time.
+    test_day_f : float
+        Outdoor temperature of the worst case, F.
     verdict : Verdict
         What the record says, before anything was simulated: it leads every output.
     now : tuple of Finding
@@ -151,6 +153,7 @@ class Advice:
     seed: int
     effective_samples: float
     allowed_s: float
+    test_day_f: float
     verdict: Verdict
     now: tuple[Words, ...]
     found: AsFound
@@ -219,6 +222,7 @@ def advise(
         seed=seed,
         effective_samples=setting.posterior.effective_samples,
         allowed_s=setting.allowed_s,
+        test_day_f=conditions.test_day_f(case),
         verdict=setting.verdict,
         now=now_list(case, setting.verdict),
         found=found,

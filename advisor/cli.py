@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
@@ -71,6 +71,7 @@ class PaperSize(StrEnum):
 
 
 UnitsOption = Annotated[UnitSystem, typer.Option("--units", help="Units of every number.")]
+LanguageOption = Annotated[str, typer.Option("--language", help="Language of the text: a folder of catalog/texts.")]
 CaseFile = Annotated[Path, typer.Argument(help="Case file (TOML).", show_default=False)]
 ForOption = Annotated[For, typer.Option("--for", help="Whose weights rank the options.")]
 OutputOption = Annotated[Path | None, typer.Option("--output", help="Write to this file instead of the screen.")]
@@ -92,6 +93,15 @@ def _plain_errors() -> Iterator[None]:
         yield
     except InputError as error:
         _fail(str(error))
+
+
+@contextmanager
+def _reader(units: UnitSystem, language: str) -> Iterator[None]:
+    """Speak to a reader of these units and this language; turn what the user can mend into one line and exit code 2."""
+    from advisor.wording.speak import speaking
+
+    with _plain_errors(), speaking(units.value, language):
+        yield
 
 
 @contextmanager
@@ -183,10 +193,11 @@ def rank(
     prices: PricesOption = None,
     local: LocalOption = None,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
     width: Annotated[int | None, typer.Option(help="Columns of the table.", min=80, max=400)] = None,
 ) -> None:
     """Rank the remedies for a case and print the comparison matrix."""
-    with _plain_errors():
+    with _reader(units, language):
         advice = _advice(case_file, view, samples, seed, prices, local)
         if layout is Layout.json:
             from advisor.report.data.as_json import as_json
@@ -199,7 +210,7 @@ def rank(
                 text = as_csv(advice)
             else:
                 bold = output is None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-                text = _text_of(advice, layout.value, units.value, _width(width), bold)
+                text = _text_of(advice, layout.value, _width(width), bold)
         _write(text, output)
 
 
@@ -220,20 +231,19 @@ def check(
     seed: SeedOption = 1,
     local: LocalOption = None,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
 ) -> None:
     """Validate a case, audit its runs, hold them against the explanation and the codes, and say what is missing."""
-    with _plain_errors():
+    with _reader(units, language):
         from advisor.case.read import read_case
 
         case: Case = read_case(case_file)
-        from advisor.evidence.posterior import infer
+        from advisor.case_check import check_case
         from advisor.report.text.check import check_text
 
         with _local(local), _progress("drawing situations that fit the record ..."):
-            text = check_text(case, infer(case, samples, seed).explanation, _width(None))
-        from advisor.report.view.units_text import Units
-
-        _write(Units(units.value).text(text), None)
+            checked = check_case(case, samples, seed)
+        _write(check_text(checked, _width(None)), None)
 
 
 @app.command()
@@ -244,6 +254,7 @@ def report(
     form: Annotated[ReportForm, typer.Option("--format", help="Form of the report.")] = ReportForm.html,
     firm: Annotated[Path | None, typer.Option("--firm", help="Your firm's details for the quote (TOML).")] = None,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
     paper: Annotated[PaperSize, typer.Option("--paper", help="Paper of a print.")] = PaperSize.letter,
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
@@ -251,7 +262,7 @@ def report(
     local: LocalOption = None,
 ) -> None:
     """Write a page, a print, a workbook or a text for the homeowner, the inspector or the contractor."""
-    with _plain_errors():
+    with _reader(units, language):
         import datetime
 
         from advisor.report.view.firm import read_firm
@@ -262,11 +273,11 @@ def report(
         if form is ReportForm.xlsx:
             from advisor.report.data.workbook import write_workbook
 
-            write_workbook(advice, output, units.value, today)
+            write_workbook(advice, output, today)
         elif form in (ReportForm.html, ReportForm.pdf):
             from advisor.report.page.build import render_page
 
-            page = render_page(advice, view.value, details, units.value, paper.value, today)
+            page = render_page(advice, view.value, details, paper.value, today)
             if form is ReportForm.html:
                 _write(page, output)
             else:
@@ -274,28 +285,15 @@ def report(
 
                 write_pdf(page, output, paper.value)
         else:
-            _write(_text_of(advice, form.value, units.value, 100), output)
+            _write(_text_of(advice, form.value, 100), output)
         typer.echo(f"wrote {output}")
 
 
-def _turned(units: UnitSystem, advice: Advice, text_from: Callable[[Advice], str]) -> str:
-    """Return a text made from the advice, in the units asked for."""
-    from advisor.report.view.units_text import Units
-
-    shown = Units(units.value)
-    return shown.text(text_from(shown.apply(advice)))
-
-
-def _text_of(advice: Advice, form: str, units: str, width: int, bold: bool = False) -> str:
-    """Return the advice as text or markdown, in the units asked for."""
+def _text_of(advice: Advice, form: str, width: int, bold: bool = False) -> str:
+    """Return the advice as text or markdown."""
     from advisor.report.text import matrix
-    from advisor.report.view.units_text import Units
 
-    shown = Units("si" if units == "si" else "us")
-    # first the sentences, then the laid-out rest: converting a finished table shifts its columns
-    turned = shown.apply(advice)
-    text = matrix.as_markdown(turned) if form == "markdown" else matrix.as_text(turned, width, bold)
-    return shown.text(text)
+    return matrix.as_markdown(advice) if form == "markdown" else matrix.as_text(advice, width, bold)
 
 
 @app.command()
@@ -308,13 +306,14 @@ def explain(
     prices: PricesOption = None,
     local: LocalOption = None,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
 ) -> None:
     """Print the full working of one option: parts, physics, codes, bill, assumptions."""
-    with _plain_errors():
+    with _reader(units, language):
         advice = _advice(case_file, view, samples, seed, prices, local)
         from advisor.report.text.explain import explain_text
 
-        _write(_turned(units, advice, lambda a: explain_text(a, option, _width(None))), None)
+        _write(explain_text(advice, option, _width(None)), None)
 
 
 @app.command()
@@ -323,13 +322,14 @@ def causes(
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
 ) -> None:
     """Print what is wrong, how sure that is, and which observations speak for and against it."""
-    with _plain_errors():
+    with _reader(units, language):
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.text.evidence import causes_text
 
-        _write(_turned(units, advice, lambda a: causes_text(a, _width(None))), None)
+        _write(causes_text(advice, _width(None)), None)
 
 
 @app.command("next")
@@ -338,13 +338,14 @@ def next_test(
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
 ) -> None:
     """Print which test pays next: how long it takes, and which option each answer points to."""
-    with _plain_errors():
+    with _reader(units, language):
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.text.evidence import next_text
 
-        _write(_turned(units, advice, lambda a: next_text(a, _width(None))), None)
+        _write(next_text(advice, _width(None)), None)
 
 
 @app.command()
@@ -353,13 +354,14 @@ def score(
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
 ) -> None:
     """Show the points card filled in for a case, beside the simulation's answer."""
-    with _plain_errors():
+    with _reader(units, language):
         advice = _advice(case_file, For.inspector, samples, seed, None)
         from advisor.report.text.score import score_text
 
-        _write(_turned(units, advice, lambda a: score_text(a, _width(None))), None)
+        _write(score_text(advice, _width(None)), None)
 
 
 @app.command()
@@ -372,13 +374,14 @@ def costs(
     prices: PricesOption = None,
     local: LocalOption = None,
     units: UnitsOption = UnitSystem.us,
+    language: LanguageOption = "en",
 ) -> None:
     """Print what the top options cost to install, to own and over their life, with the cash flow."""
-    with _plain_errors():
+    with _reader(units, language):
         advice = _advice(case_file, view, samples, seed, prices, local)
         from advisor.report.text.costs import costs_text
 
-        _write(_turned(units, advice, lambda a: costs_text(a, top, _width(None))), None)
+        _write(costs_text(advice, top, _width(None)), None)
 
 
 @app.command()

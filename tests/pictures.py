@@ -7,7 +7,7 @@ from pathlib import Path
 from conftest import ROOT, demo_advice
 
 from advisor.report.page.drawings import house_drawing
-from advisor.report.view.units_text import Units
+from advisor.wording.speak import say
 
 FOLDER = ROOT / "docs" / "pictures"
 BACKGROUND = '<rect width="100%" height="100%" fill="#fffdf8"/>'
@@ -20,9 +20,9 @@ def pictures() -> dict[Path, str]:
     found = {}
     for name, balance, title in (
         ("air_as_found", advice.air_before, "The air of the house as found"),
-        ("air_after", advice.air_after, f"The air of the house after: {advice.options[0].title}"),
+        ("air_after", advice.air_after, f"The air of the house after: {say(advice.options[0].title)}"),
     ):
-        drawing = house_drawing(balance, Units("us"), name, title)
+        drawing = house_drawing(balance, name, title)
         head, rest = drawing.split("</desc>", 1)
         found[FOLDER / f"{name}.svg"] = f"{head}</desc>{BACKGROUND}{rest}\n"
     return found

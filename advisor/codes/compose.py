@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
@@ -63,21 +62,6 @@ def verdict_of(ok: bool | None) -> Verdict:
     if ok is None:
         return "unknown"
     return "pass" if ok else "fail"
-
-
-def number_text(value: float | None, digits: int = 1, unit: str = "") -> str:
-    """Return a number as short text with its unit: ``35.0`` becomes ``35``, None becomes ``not given``.
-
-    Infinity, the distance to a thing that is not there, becomes ``none in reach``.
-    """
-    if value is None:
-        return "not given"
-    if math.isinf(value):
-        return "none in reach"
-    text = f"{value:,.{digits}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return f"{text} {unit}".rstrip()
 
 
 def outcome(ok: bool | None) -> str:

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import gettext
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import cache
 from io import BytesIO
+from pathlib import Path
 
 from advisor import catalog
 from advisor.errors import InputError, suggest
@@ -12,19 +16,40 @@ from advisor.errors import InputError, suggest
 SOURCE_LANGUAGE = "en"
 
 
-@cache
+_texts: ContextVar[Path | None] = ContextVar("texts", default=None)
+
+
+@contextmanager
+def texts_from(folder: Path) -> Iterator[None]:
+    """Read messages from another folder than ``catalog/texts`` in the code inside: one folder a language."""
+    token = _texts.set(folder)
+    try:
+        yield
+    finally:
+        _texts.reset(token)
+
+
+def _folder() -> Path:
+    return _texts.get() or catalog.folder() / "texts"
+
+
 def languages() -> tuple[str, ...]:
     """Return the languages there are: every folder of ``catalog/texts`` that holds messages."""
-    return tuple(sorted({path.parent.name for path in (catalog.folder() / "texts").glob("*/*.po")}))
+    return _languages(_folder())
 
 
 @cache
-def _room(language: str, room: str) -> gettext.GNUTranslations | None:
+def _languages(folder: Path) -> tuple[str, ...]:
+    return tuple(sorted({path.parent.name for path in folder.glob("*/*.po")}))
+
+
+@cache
+def _room(folder: Path, language: str, room: str) -> gettext.GNUTranslations | None:
     """Return the messages of one room, compiled in memory; None where the language has no such file."""
     from babel.messages.mofile import write_mo
     from babel.messages.pofile import read_po
 
-    path = catalog.folder() / "texts" / language / f"{room}.po"
+    path = folder / language / f"{room}.po"
     if not path.is_file():
         return None
     compiled = BytesIO()
@@ -68,7 +93,7 @@ def text_of(message: str, language: str = SOURCE_LANGUAGE, count: int | None = N
     """
     room = message.partition(".")[0]
     for one in dict.fromkeys((language, SOURCE_LANGUAGE)):
-        texts = _room(one, room)
+        texts = _room(_folder(), one, room)
         if texts is None:
             continue
         found = message if count is None else texts.ngettext(message, message, count)

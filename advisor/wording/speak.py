@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import string
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -11,7 +12,7 @@ from typing import Any
 
 from advisor.findings import Finding, Listed, Quantity, Value, Words, share
 from advisor.wording.messages import SOURCE_LANGUAGE, checked, text_of
-from advisor.wording.units import System, quantity_text
+from advisor.wording.units import System, converted, date_text, quantity_text, unit_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,3 +111,22 @@ def say_all(items: Iterable[Words]) -> list[str]:
 def text(message: str, **values: Value) -> str:
     """Return a message of a view itself (a heading, a label) for the current reader."""
     return say(Finding(message, tuple(values.items())))
+
+
+def day(date: datetime.date) -> str:
+    """Return a date for the current reader."""
+    return date_text(date, reader().language)
+
+
+def in_column(quantity: Quantity) -> tuple[float, str]:
+    """Return a quantity for a column of numbers: its value in the reader's units, and the name of the unit.
+
+    Raises
+    ------
+    ValueError
+        If there is no value.
+    """
+    if quantity.value is None:
+        raise ValueError("a column of numbers needs a number")
+    value, unit = converted(quantity.value, quantity.unit, reader().units)
+    return value, unit_name(unit, reader().language)

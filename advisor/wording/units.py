@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from typing import Literal
 
@@ -44,11 +45,44 @@ _SI: dict[str, tuple[float, str]] = {
     "cfm_per_ft2": (L_S_PER_CFM / units.M2_PER_FT2, "l_s_per_m2"),
     "pitch": (100.0 / 12.0, "pct"),
     "ft3_h": (units.M3_PER_FT3, "m3_h"),
+    "pct_per_1000_ft": (1.0 / units.M_PER_FT, "pct_per_1000_m"),
     "f_step": (1.0 / 1.8, "k_step"),
     "kg_therm": (1.0 / KWH_PER_THERM, "kg_kwh"),
     "kg_gal": (1.0 / L_PER_GAL, "kg_l"),
 }
 """What each US unit becomes in SI. Units that are not here (Pa, s, ppm, dollars ...) are the same for both readers."""
+
+WRITTEN = {
+    "CFM50": "cfm50",
+    "Btu/h": "btu_h",
+    "F": "f",
+    "Pa": "pa",
+    "A": "a",
+    "V": "v",
+    "W": "w",
+    "kW": "kw",
+    "kWh": "kwh",
+    "%": "pct",
+    "% blocked": "pct_blocked",
+    "in/ft": "in_per_ft",
+    "in per in": "in_per_in",
+    "in wc": "in_wc",
+    "deg": "deg",
+    "1/h": "ach",
+    "ft3/h": "ft3_h",
+    "ft3/h per kBtu/h": "ft3_h_per_kbtu_h",
+    "Btu/h per in2": "btu_h_per_in2",
+    "cfm/(kBtu/h)": "cfm_per_kbtu_h",
+    "ft3/(kBtu/h)": "ft3_per_kbtu_h",
+    "in2/(kBtu/h)": "in2_per_kbtu_h",
+    "%/1000 ft": "pct_per_1000_ft",
+    "rule": "number",
+    "-": "number",
+    "1": "number",
+    "share": "ratio",
+    "ratio": "ratio",
+}
+"""Suffix of each unit as tables write it, where the two differ; a share among them is a plain number, no probability."""
 
 _DIGITS = {
     "cfm": 0,
@@ -66,6 +100,8 @@ _DIGITS = {
     "year": 0,
 }
 _USUAL_DIGITS = 1
+_PLAIN_DIGITS = 4
+"""Most decimals of a number as somebody typed or published it."""
 _STEP_USD, _LARGE_USD, _LARGE_STEP_USD = 10, 10_000, 100
 
 
@@ -83,6 +119,17 @@ def converted(value: float, unit: str, system: System) -> tuple[float, str]:
         return units.celsius_from_kelvin(units.kelvin_from_fahrenheit(value)), "c"
     factor, name = _SI.get(unit, (1.0, unit))
     return value * factor, name
+
+
+def written(value: float | None, unit: str, digits: int | None = _PLAIN_DIGITS) -> Quantity:
+    """Return a number with its unit as tables write it (``Btu/h``, ``in/ft``); shown with the decimals that it has.
+
+    Raises
+    ------
+    KeyError
+        When it is said, if no message names the unit.
+    """
+    return Quantity(value, WRITTEN.get(unit, unit), digits)
 
 
 def _si_digits(value: float, unit: str) -> int:
@@ -152,3 +199,15 @@ def quantity_text(quantity: Quantity, system: System, language: str, bare: bool 
     if unit == "year":
         number = number.replace(",", "")
     return number if bare else text_of(f"units.{unit}", language).format(number=number)
+
+
+def unit_name(unit: str, language: str) -> str:
+    """Return the name of a unit alone, for the head of a column."""
+    return text_of(f"units.{unit}", language).format(number="").strip()
+
+
+def date_text(day: datetime.date, language: str) -> str:
+    """Return a date as the language writes it: message ``units.date`` holds the pattern."""
+    from babel.dates import format_date
+
+    return format_date(day, format=text_of("units.date", language), locale=language)

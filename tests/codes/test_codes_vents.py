@@ -662,3 +662,59 @@ def test_a_cell_that_was_not_read_is_neither_chosen_nor_a_fix():
     fixes = vent_fixes(vent)
     assert fixes
     assert all(fix.capacity_kbtu_h > 120 for fix in fixes)
+
+
+def ids_of(words):
+    """Return the ids of a finding and of all that stands in it."""
+    if isinstance(words, Finding):
+        yield words.id
+        for _, value in words.values:
+            yield from ids_of(value)
+    elif isinstance(words, Listed):
+        for item in words.items:
+            yield from ids_of(item)
+
+
+def test_every_message_of_the_vents_is_said_and_no_other_is_asked_for():
+    words = [getattr(check, name) for check in many_checks() for name in ("client", "official", "required", "provided")]
+    words += [vent_tables.outcome_finding(code) for code in range(len(vent_tables.OUTCOMES))]
+    words += [material(word) for word in MATERIALS]
+    bent = replace(SINGLE, elbows_90=3, elbows_45=2)
+    brick = replace(CHIMNEY, connector="single wall", lateral_ft=12, connector_diameter_in=3)
+    liner = replace(bent, vent="corrugated liner", connector="type B", appliance="fan-assisted", outlet_diameter_in=6)
+    vents = (
+        bent,
+        brick,
+        liner,
+        replace(SINGLE, vent="single wall"),
+        replace(SINGLE, vent="single wall", dwelling=False),
+    )
+    vents = (*vents, replace(bent, height_ft=7), replace(bent, lateral_ft=9), replace(bent, exposed_outdoors=True))
+    vents = (*vents, replace(vents[3], appliance="fan-assisted"), replace(CHIMNEY, exposed_outdoors=False))
+    far = SingleVent(
+        input_btu_h=40_000,
+        outlet_diameter_in=4,
+        height_ft=14,
+        lateral_ft=12,
+        vent_diameter_in=4,
+        connector="single wall",
+    )
+    narrow = replace(CHIMNEY, exposed_outdoors=False, connector_diameter_in=3)
+    vents = (*vents, CHIMNEY, replace(CHIMNEY, design_temperature_f=None), far, narrow)
+    vents = (*vents, replace(SINGLE, elbows_90=0, elbows_45=3), replace(far, height_ft=12, lateral_ft=9.5))
+    words += [check_seven_times(None, 4).client, choose_single_vent(SINGLE, []).words]
+    for vent in vents:
+        words += [choose_single_vent(vent).words, single_capacity(vent).working, *(f.words for f in vent_fixes(vent))]
+        words += [choose_single_vent(vent, [3]).words]
+    words += [
+        found for vent in vents for check in check_single_vent(vent) for found in (check.official, check.provided)
+    ]
+    for vent, item in itertools.product(
+        (CommonVent(height_ft=30, diameter_in=5), CommonVent(height_ft=30, diameter_in=5, vent="corrugated liner")),
+        (FURNACE, replace(FURNACE, input_btu_h=900_000), replace(FURNACE, input_btu_h=160_000)),
+    ):
+        words += [choose_common_vent(vent, [HEATER, item]).words, choose_common_vent(vent, [HEATER] * 40).words]
+    path = ROOT / "catalog" / "texts" / "en" / "codes_vent.po"
+    there = set(re.findall(r'^msgid "(codes_vent\..+)"$', path.read_text(encoding="utf-8"), re.MULTILINE))
+    asked = {name for item in words for name in ids_of(item) if name.startswith("codes_vent.")}
+    assert not sorted(asked ^ there)

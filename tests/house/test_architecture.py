@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import ast
+import importlib
 import subprocess
 import sys
+import types
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -32,6 +34,7 @@ FLOORS = {
     "review": 6,
     "ranking": 7,
     "advice": 8,
+    "case_check": 8,
     "wording": 9,
     "report": 10,
     "interview": 11,
@@ -43,7 +46,6 @@ FLOORS = {
     "__version__": 0,
 }
 SIDEWAYS = {
-    ("words", "wording"),
     ("remedies", "money"),
     ("review", "remedies"),
     ("catalog", "errors"),
@@ -138,6 +140,50 @@ def test_ranking_stands_above_what_it_ranks() -> None:
     assert FLOORS["report"] > FLOORS["wording"] > FLOORS["advice"] > FLOORS["ranking"]
     # what follows from a case stands below every simulation: the verdict of the record cannot read one
     assert FLOORS["facts"] < FLOORS["ensemble"]
+
+
+WORKS_OUT = {
+    *("physics", "codes", "facts", "ensemble", "evidence", "money", "risk", "remedies", "review", "ranking"),
+}
+"""Rooms that work something out: a report uses their records and ids, and calls none of their functions."""
+REPORT_MAY_CALL = {
+    "advisor.facts.audit.asked",  # what a condition asks for, as a finding: there is no number in it to work out
+    "advisor.ranking.stresses.all_tried",  # the names of the stresses, as findings
+    "advisor.ranking.stresses.stress",
+}
+
+
+@pytest.mark.parametrize("path", sorted((PACKAGE / "report").rglob("*.py")), ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_reports_compute_nothing(path: Path) -> None:
+    """What a report takes from a room that works something out is a class, a type or a plain value, never a function."""
+    for node in ast.walk(parsed(path)):
+        if not (isinstance(node, ast.ImportFrom) and (node.module or "").startswith("advisor")):
+            continue
+        base = str(node.module)
+        for alias in node.names:
+            name = f"{base}.{alias.name}"
+            if name.split(".")[1] not in WORKS_OUT or name in REPORT_MAY_CALL:
+                continue
+            found = getattr(importlib.import_module(base), alias.name)
+            assert not isinstance(found, types.FunctionType | types.ModuleType), f"{path.name}: calls {name}"
+            assert not hasattr(found, "__wrapped__"), f"{path.name}: calls {name}"
+
+
+def test_exceptions_of_reports_are_used() -> None:
+    used = {
+        f"{node.module}.{alias.name}"
+        for path in (PACKAGE / "report").rglob("*.py")
+        for node in ast.walk(parsed(path))
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+    assert used >= REPORT_MAY_CALL
+
+
+def test_reports_hold_no_pattern_that_turns_finished_text() -> None:
+    """Numbers are said once, for their reader: no regular expression goes over a text afterwards."""
+    for path in (PACKAGE / "report").rglob("*.py"):
+        assert "re" not in set(imports(parsed(path))), path.name
 
 
 @pytest.mark.parametrize("path", sorted((PACKAGE / "physics").glob("*.py")), ids=lambda p: p.stem)

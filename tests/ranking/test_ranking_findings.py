@@ -180,11 +180,12 @@ def another_catalog(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def outputs(name: str) -> tuple[dict[str, str], dict[str, Spillage]]:
+    from advisor.report.view.units_text import Units
+
     from advisor.report.data.as_json import as_json
     from advisor.report.page.build import render_page
     from advisor.report.text.explain import explain_text
     from advisor.report.text.matrix import as_markdown, as_text
-    from advisor.report.view.units_text import Units
 
     advice = advise(demo(name), samples=SAMPLES)
     shown = Units().apply(advice)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import DEMOS, ROOT, few_situations, said
+from conftest import DEMOS, ROOT, few_situations
 from page_reading import automated_index, flesch_kincaid_grade, prose, syllables
 
 from advisor import catalog
@@ -26,11 +26,14 @@ from advisor.ranking.options import VIEWPOINTS
 from advisor.remedies import all_remedies
 from advisor.report.data.as_json import as_dict
 from advisor.report.page.build import render_page
-from advisor.report.text.matrix import ranked
+from advisor.report.page.texts import ROOMS
+from advisor.report.view.choices import ranked
 from advisor.report.view.figures import dollars, percent
+from advisor.report.view.figures import flow as flow_text
 from advisor.report.view.firm import Firm, read_firm
-from advisor.report.view.units_text import Units
 from advisor.wording import verdict
+from advisor.wording.messages import has, text_of
+from advisor.wording.speak import say, speaking
 
 pytestmark = pytest.mark.xdist_group("pages")  # share the demos' advice on one worker
 
@@ -197,10 +200,10 @@ def test_drawings_have_a_title_a_description_and_a_table(advice_of, name: str) -
     for drawing in drawings:
         assert 'role="img"' in drawing
         assert re.search(r"<title id=[^>]+>[^<]+</title><desc id=[^>]+>[^<]+</desc>", drawing)
-    assert f"{Units().flow(abs(before.vent_cfm))}" in html
+    assert flow_text(abs(before.vent_cfm)) in html
     rows = table_with(Page(html), "Air through")
     assert rows[-1][0] == "all together"
-    assert rows[-1][1] == Units().flow(before.out_cfm)
+    assert rows[-1][1] == flow_text(before.out_cfm)
 
 
 @pytest.mark.parametrize("viewpoint", VIEWPOINTS)
@@ -280,10 +283,10 @@ def test_homeowner_reads_what_to_do_first(advice_of, name: str) -> None:  # type
     # the verdict of the record leads, then what to do now
     first = prose(html)[: 1 + len(advice.now)]
     lead = verdict.sentence(advice.verdict, advice.explained)
-    assert first == [" ".join(w.split()) for w in (lead, *said(advice.now))]
+    assert first == [" ".join(say(w).split()) for w in (lead, *advice.now)]
     text = Page(html).text
     assert "Ask the contractor" in text
-    assert all(caution.split(":")[0] in text for caution in said(advice.cautions))
+    assert all(say(caution).split(":")[0] in text for caution in advice.cautions)
     if not advice.found.nothing_wrong and ranked(advice):
         assert "Holds until" in text
 
@@ -327,7 +330,8 @@ def test_every_text_of_a_user_is_escaped(evil_advice, viewpoint: str, system: st
         name=EVIL, address=[EVIL], phone=EVIL, email=EVIL, license=EVIL, insurance=EVIL, payment_terms=EVIL,
         exclusions=[EVIL], signatory=EVIL,
     )  # fmt: skip
-    html = render_page(evil_advice, viewpoint, firm, system, air_before=air, air_after=air)  # type: ignore[arg-type]
+    with speaking(system):  # type: ignore[arg-type]
+        html = render_page(evil_advice, viewpoint, firm, air_before=air, air_after=air)  # type: ignore[arg-type]
     page = Page(html)
     assert not [t for t, _ in page.tags if t in ("script", "img")]
     assert not [k for _, a in page.tags for k in a if k.startswith("on")]
@@ -352,84 +356,6 @@ def test_every_text_field_of_a_case_is_covered_by_the_evil_one() -> None:
         "Case.title", "Case.note", "Run.label", "Run.devices_on", "Run.after_work", "Exhaust.name", "Opening.name",
         "Supply.name", "OtherAppliance.name", "Money.incentive_source", "House.state",
     }  # fmt: skip
-
-
-# ---- units
-
-US_LEFT = re.compile(
-    r"(?<![\w.-])\d[\d,.]*\s?(?:cfm|CFM50|ft2|ft3|ft|in2|in\.|gal|mph|lb|k?Btu/h|therms?|F)(?![\w/-])(?!['’])"
-)
-
-
-@pytest.mark.parametrize("viewpoint", VIEWPOINTS)
-@pytest.mark.parametrize("name", DEMOS)
-def test_no_us_unit_is_left_in_si(advice_of, name: str, viewpoint: str) -> None:  # type: ignore[no-untyped-def]
-    advice = advice_of(name)
-    before, after = air_of("stored_insulation") if viewpoint == "homeowner" else (None, None)
-    text = Page(
-        render_page(advice, viewpoint, units="si", today=TODAY, air_before=before, air_after=after)  # type: ignore[arg-type]
-    ).text
-    for typed in (advice.case.title, *(r.label for r in advice.case.run), *(e.name for e in advice.case.exhaust)):
-        text = text.replace(typed, "")
-    assert US_LEFT.findall(text) == []
-    assert "L/s" in text
-
-
-def test_units_convert_by_the_exact_factors() -> None:
-    """1 ft = 0.3048 m, 1 in = 25.4 mm, 1 gal = 231 in3, 1 lb = 0.45359237 kg: exact by definition; the rest follows."""
-    si = Units("si")
-    assert si.flow(1000.0, 1) == "471.9 L/s"  # 0.3048^3 / 60
-    assert si.length(10.0, 3) == "3.048 m"
-    assert si.size(4.0, 1) == "101.6 mm"
-    assert si.area(100.0, 2) == "9.29 m2"
-    assert si.volume(1000.0, 2) == "28.32 m3"
-    assert si.temperature(212.0) == "100 C"
-    assert si.temperature(-40.0) == "-40 C"
-    assert si.number(1.0, "gal")[0] == pytest.approx(231 * 0.0254**3 * 1000)
-    assert si.heat(40_000.0) == "11.7 kW"  # 1 Btu = 1055.05585262 J
-    assert si.pressure(5.04) == "5.0 Pa" == Units().pressure(5.04)
-    assert Units().flow(1000.0) == "1,000 cfm"
-
-
-@pytest.mark.parametrize(
-    ("us", "si"),
-    [
-        ("a 4 in. vent of 10 ft at 45 F", "a 102 mm vent of 3.05 m at 7 C"),
-        ("Two 4 in. ducts. Nothing else is 4 in.", "Two 102 mm ducts. Nothing else is 102 mm."),
-        ("380-2,300 cfm or 9 to 12 in", "179-1,085 L/s or 229 to 305 mm"),
-        ("84 in 100 houses; 3 in the kitchen", "84 in 100 houses; 3 in the kitchen"),
-        ("1/4 in screen", "6.35 mm screen"),
-        ("the '400 cfm hood' is off", "the '400 cfm hood' is off"),
-        ("240 V 30 A, 120 s, 5 Pa, $300", "240 V 30 A, 120 s, 5 Pa, $300"),
-        ("50 ft3 per kBtu/h", "4.83 m3 per kW"),
-        ("40 kBtu/h", "11.7 kW"),
-        ("IFGC 504.2(1)", "IFGC 504.2(1)"),
-        ("at least -15 F", "at least -26 C"),
-    ],
-)
-def test_sentences_change_their_numbers_and_nothing_else(us: str, si: str) -> None:
-    assert Units("si").text(us) == si
-    assert Units("us").text(us) == us
-
-
-def test_a_whole_advice_turns_its_sentences_and_keeps_its_numbers(advice_of) -> None:  # type: ignore[no-untyped-def]
-    from advisor.report.data.as_json import as_dict
-    from advisor.report.text.matrix import as_text
-
-    advice = advice_of("stored_insulation")
-    turned = Units("si").apply(advice)
-    assert turned.case is advice.case
-    assert Units().apply(advice) is advice
-    before, after = as_dict(advice), as_dict(turned)
-    for one, two in zip(before["options"], after["options"], strict=True):
-        assert one["installed_cost_usd"] == two["installed_cost_usd"]
-        assert one["id"] == two["id"]
-        assert one["spillage"] == two["spillage"]
-    text = Units("si").text(as_text(turned, 100))
-    for typed in (advice.case.title, *(r.label for r in advice.case.run)):
-        text = text.replace(typed, "")
-    assert US_LEFT.findall(text) == []
-    assert max(map(len, text.splitlines())) <= 110
 
 
 # ---- words
@@ -461,12 +387,13 @@ def test_grades_tell_plain_from_heavy_and_agree_with_a_library() -> None:
 
 
 def test_every_remedy_and_cause_has_plain_words() -> None:
-    about = {row["id"]: row for row in catalog.table("page_options")}
-    assert set(about) == {row["id"] for row in catalog.table("remedies")}
-    causes = {row["key"] for row in catalog.table("page_texts") if row["section"] == "cause"}
-    assert causes == {row["id"] for row in catalog.table("causes")}
-    for row in about.values():
-        assert flesch_kincaid_grade([row["plain"], row["disruption"] + "."]) <= 9.0, row["id"]
+    for row in catalog.table("remedies"):
+        option = f"page.option.{row['id']}"
+        assert has(f"{option}.plain"), row["id"]
+        said = [text_of(f"{option}.{part}") for part in ("plain", "disruption") if has(f"{option}.{part}")]
+        assert flesch_kincaid_grade(said) <= 9.0, row["id"]
+    for row in catalog.table("causes"):
+        assert has(f"page.cause.{row['id']}"), row["id"]
 
 
 def test_conditions_of_texts_are_known(advice_of) -> None:  # type: ignore[no-untyped-def]
@@ -476,6 +403,8 @@ def test_conditions_of_texts_are_known(advice_of) -> None:  # type: ignore[no-un
     known |= {"confirmed", "not confirmed", "flue co", "return leak", "retest", "electric"} | families
     known |= {"danger", "early", "drawn", "confirmed no hood"}
     assert {row["when"] for row in catalog.table("page_texts")} <= known
+    for row in catalog.table("page_texts"):
+        assert has(f"{ROOMS[row['viewpoint']]}.{row['section']}.{row['key']}"), row["key"]  # type: ignore[index]
 
 
 # ---- the firm's file

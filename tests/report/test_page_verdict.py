@@ -30,8 +30,9 @@ from advisor.report.data.workbook import RECORD, SOURCES, VERDICT, write_workboo
 from advisor.report.page.build import render_page
 from advisor.report.page.drawings import DANGER, FINE, UNKNOWN
 from advisor.report.page.quote import quoted
-from advisor.report.text.matrix import as_markdown, as_text, in_short
+from advisor.report.text.matrix import as_markdown, as_text
 from advisor.report.text.score import score_text
+from advisor.report.view.choices import in_short
 from advisor.report.view.present import grade_words, money_caution, not_enough_words, room_air
 from advisor.wording import verdict as words
 

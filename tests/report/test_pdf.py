@@ -17,7 +17,7 @@ from advisor.errors import InputError
 from advisor.ranking.options import VIEWPOINTS
 from advisor.report.page.build import render_page
 from advisor.report.print.pdf import write_pdf
-from advisor.report.text.matrix import ranked
+from advisor.report.view.choices import ranked
 from advisor.report.view.figures import dollars_range
 
 pytestmark = pytest.mark.xdist_group("pages")  # share the demos' advice on one worker

@@ -19,6 +19,7 @@ from advisor.case.read import read_case
 from advisor.report.data.as_json import as_dict
 from advisor.report.data.workbook import BILL, CHECKS, FLOW, MATRIX, RECORD, SOURCES, VERDICT, write_workbook
 from advisor.report.view.figures import rounded_money
+from advisor.wording.speak import speaking
 
 pytestmark = pytest.mark.xdist_group("pages")  # share the demos' advice on one worker
 
@@ -167,7 +168,8 @@ def test_what_a_user_types_is_no_formula(tmp_path: Path) -> None:
 
 def test_si_turns_the_record_and_the_checks(advice_of, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     path = tmp_path / "w.xlsx"
-    write_workbook(advice_of("stored_insulation"), path, units="si")
+    with speaking("si"):
+        write_workbook(advice_of("stored_insulation"), path)
     record = {row[0]: row for row in rows_of(values(path)[RECORD])}
     assert record["outdoor temperature"][1:3] == (pytest.approx((45 - 32) / 1.8), "C")
     assert record["wind"][1:3] == (pytest.approx(3 * 0.44704), "m/s")

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Field
 from advisor.advice import Advice
 from advisor.ranking.options import Option
 from advisor.report.data.fields import Dollars, Record, Share, Whole, rounded
+from advisor.report.view.labels import named
 from advisor.report.view.present import grade_words
 from advisor.wording.speak import say, text
 
@@ -92,7 +93,7 @@ def row_of(option: Option) -> OptionRow:
         family=option.family,
         eligible=option.eligible,
         safety=option.safety,
-        grade=grade_words(option, option.safety) if option.eligible else text("column.not_possible"),
+        grade=grade_words(option, named("grade", option.safety)) if option.eligible else text("column.not_possible"),
         near_limit=option.near_limit,
         barred_by=option.barred_by,
         spillage_worst_case=spillage.worst_case,

@@ -6,17 +6,20 @@ import datetime
 from typing import Any
 
 from advisor.advice import Advice
+from advisor.findings import Finding, finding, listed, quantity, usd
 from advisor.ranking.air_balance import AirBalance
 from advisor.ranking.options import Option
 from advisor.report.page.reader import air, common, count, matrix_row
-from advisor.report.page.record import check_view, worst_first
+from advisor.report.page.record import check_view, sentences, worst_first
 from advisor.report.page.texts import tags, texts
-from advisor.report.text.matrix import ranked, sentence
-from advisor.report.view.figures import dollars
+from advisor.report.view.choices import ranked
+from advisor.report.view.figures import dollars, whole
 from advisor.report.view.firm import Firm
+from advisor.report.view.labels import bill_words, label
 from advisor.report.view.present import found_words
 from advisor.report.view.retest_rows import forecast_rows
-from advisor.report.view.units_text import Units
+from advisor.wording.speak import day, say, text
+from advisor.wording.units import written
 
 
 def quoted(advice: Advice) -> list[Option]:
@@ -33,7 +36,6 @@ def quoted(advice: Advice) -> list[Option]:
 
 def contractor(
     advice: Advice,
-    units: Units,
     before: AirBalance | None,
     after: AirBalance | None,
     firm: Firm | None,
@@ -43,68 +45,78 @@ def contractor(
     options = quoted(advice)
     true = tags(advice, options)
     valid_days = (firm.quote_valid_days if firm else None) or count("quote_valid_days")
+    until = None if today is None else today + datetime.timedelta(days=valid_days)
     return {
-        **common(advice, units),
-        "sentence": units.text(found_words(advice)),
+        **common(advice),
+        "sentence": found_words(advice),
         "firm": firm,
-        "date": "" if today is None else today.isoformat(),
-        "valid_until": "" if today is None else (today + datetime.timedelta(days=valid_days)).isoformat(),
+        "date": _day(today),
+        "valid_until": _day(until),
         "valid_days": valid_days,
-        "quotes": [quote(o, advice, units) for o in options],
+        "quotes": [quote(o, advice) for o in options],
         "includes": texts("contractor", "includes", true),
         "allowances": texts("contractor", "allowance", true),
         "exclusions": [*texts("contractor", "exclusion", true), *(firm.exclusions if firm else [])],
         "permits": texts("contractor", "permit", true),
         "terms": texts("contractor", "terms", true),
-        "air": air(before, after, options[0] if options and options[0].rank == 1 else None, units),
+        "air": air(before, after, options[0] if options and options[0].rank == 1 else None),
         "incentive_source": advice.case.money.incentive_source,
     }
 
 
-def _quantity(quantity: float, unit: str, units: Units) -> str:
-    number, name = units.number(quantity, unit)
-    return f"{number:.3g} {name}" if abs(number) < 1000 else f"{number:,.0f} {name}"
+def _day(date: datetime.date | None) -> str:
+    return text("quote.blank") if date is None else day(date)
 
 
-def quote(option: Option, advice: Advice, units: Units) -> dict[str, Any]:
-    """Return one option as a quote."""
+def _factors(option: Option, advice: Advice) -> list[Finding]:
+    """What a total holds besides its lines."""
     money = advice.case.money
-    factors = [
-        words
-        for words, on in (
-            (f"local price level x {money.region_factor:g}", money.region_factor != 1.0),
-            (f"margin {money.margin_pct:g} %", money.margin_pct > 0.0),
-            (f"tax {money.tax_pct:g} %", money.tax_pct > 0.0),
-            (f"incentive -{dollars(option.incentive_usd)}", option.incentive_usd > 0.0),
-        )
-        if on
+    pairs = (
+        (finding("quote.region", factor=quantity(money.region_factor, "number", 3)), money.region_factor != 1.0),
+        (finding("quote.margin", margin=quantity(money.margin_pct, "pct", 2)), money.margin_pct > 0.0),
+        (finding("quote.tax", tax=quantity(money.tax_pct, "pct", 2)), money.tax_pct > 0.0),
+        (finding("quote.incentive", amount=usd(-option.incentive_usd)), option.incentive_usd > 0.0),
+    )
+    return [words for words, on in pairs if on]
+
+
+def _lines(option: Option) -> list[dict[str, str]]:
+    return [
+        {
+            "words": bill_words(line.words, line.assumed),
+            "quantity": say(written(line.quantity, line.unit, 0 if line.quantity >= 100.0 else 2)),
+            "low": dollars(line.low_usd),
+            "typical": dollars(line.typical_usd),
+            "high": dollars(line.high_usd),
+        }
+        for line in option.bill
     ]
-    hood = option.appliance == "natural draft"
+
+
+def quote(option: Option, advice: Advice) -> dict[str, Any]:
+    """Return one option as a quote."""
+    factors, cost = _factors(option, advice), option.installed_cost_usd
+    total = text("quote.total_with", factors=listed(factors)) if factors else text("quote.total")
+    grade = finding("quote.grade", rank=str(option.rank), grade=matrix_row(option)["grade"])
     return {
-        **matrix_row(option, units),
-        "grade_reason": [units.text(r) for r in option.reasons],
-        "parts": [units.text(sentence(p)) for p in option.parts],
-        "notes": [units.text(sentence(n)) for n in option.notes],
-        "lines": [
-            {
-                "words": units.text(line.words),
-                "assumed": line.assumed,
-                "quantity": _quantity(line.quantity, line.unit, units),
-                "low": dollars(line.low_usd),
-                "typical": dollars(line.typical_usd),
-                "high": dollars(line.high_usd),
-            }
-            for line in option.bill
+        **matrix_row(option),
+        "standing": text(
+            "quote.standing",
+            grade=listed([grade, *option.reasons], "semicolon"),
+            needs=option.needs,
+            days=whole(option.lead_days),
+        ),
+        "parts": sentences(option.parts),
+        "notes": sentences(option.notes),
+        "lines": _lines(option),
+        "total": total,
+        "low": dollars(cost.low),
+        "typical": dollars(cost.typical),
+        "high": dollars(cost.high),
+        "checks": [check_view(c) for c in sorted(option.checks, key=worst_first)],
+        "fit": [
+            {"need": say(f.need), "verdict": label("verdict", f.verdict), "words": say(f.words)} for f in option.fit
         ],
-        "total": {
-            "low": dollars(option.installed_cost_usd.low),
-            "typical": dollars(option.installed_cost_usd.typical),
-            "high": dollars(option.installed_cost_usd.high),
-        },
-        "factors": factors,
-        "checks": [check_view(c, units) for c in sorted(option.checks, key=worst_first)],
-        "fit": [{"need": units.text(f.need), "verdict": f.verdict, "words": units.text(f.words)} for f in option.fit],
         "retest": forecast_rows(option, advice.pass_limits),
-        "hood": hood,
-        "holds": units.text(sentence(option.holds_until.words)) + "." if option.holds_until else "",
+        "holds": text("page.means.holds", words=option.holds_until.words) if option.holds_until else "",
     }

@@ -4,21 +4,19 @@ from __future__ import annotations
 
 import textwrap
 
-from advisor import catalog
 from advisor.case.model import Case
+from advisor.case_check import CaseCheck
 from advisor.codes.air_methods import AirMethod
 from advisor.evidence.coherence import Explanation
-from advisor.facts.assumed import assumed_values
-from advisor.facts.audit import audits
-from advisor.facts.now import now_list
-from advisor.facts.record import verdict_of
-from advisor.remedies.air_facts import combustion_air_ways
+from advisor.facts.audit import Audit
+from advisor.facts.record import RunVerdict
+from advisor.findings import Finding, Words, finding, listed
 from advisor.report.text.explain import checks_lines
-from advisor.review.case import review
+from advisor.report.text.lines import filled, listed_lines
+from advisor.report.view.unknowns import amendment_words, worth_knowing
 from advisor.wording import verdict
-from advisor.wording.assumed import worth_words
 from advisor.wording.coherence import coherence_rows, heads
-from advisor.wording.speak import say, say_all
+from advisor.wording.speak import say, say_all, text
 
 LABEL = 22
 """Characters of a run's label in the table."""
@@ -30,76 +28,68 @@ def coherence_lines(case: Case, explanation: Explanation) -> list[str]:
 
     record = [run for run in case.run if run.after_work is None]
     rows = [
-        (textwrap.shorten(label, LABEL, placeholder=" ..."), *rest)
+        (textwrap.shorten(say(label), LABEL, placeholder=" ..."), *say_all(rest))
         for label, *rest in coherence_rows(record, explanation.observations)
     ]
-    head = "What the record says, and what the explanation says (modelled):"
+    head = text("text.check.coherence")
     if not rows:
-        return [head, "nothing was observed that a model could be held against."]
+        return [head, text("text.check.nothing_observed")]
     lines = [head, *tabulate(rows, heads(), tablefmt="simple", disable_numparse=True).splitlines()]
     if not explanation.explained:
-        lines.append("NOT EXPLAINED: the model cannot show what was seen; no cause is given a share.")
+        lines.append(text("text.check.not_explained"))
     if not explanation.enough_situations:
-        lines.append("Few situations fit this record: every modelled share is to be read with care.")
+        lines.append(text("text.check.few_situations"))
     return lines
 
 
-def check_text(case: Case, explanation: Explanation, width: int = 100) -> str:
+def check_text(checked: CaseCheck, width: int = 100) -> str:
     """Return the findings about a case file that could be read.
 
     Parameters
     ----------
-    case : Case
-        The case.
-    explanation : Explanation
-        What its record says beside what the fitting situations would show.
+    checked : CaseCheck
+        The case with all that was found about it.
     width : int
         Columns.
     """
-    record = verdict_of(case)
-    lines = [f"{case.title}: the case file is valid.", "", f"THE RECORD: {verdict.title(record)}"]
-    lines += [*_fill_all(say_all(now_list(case, record)), width), ""]
-    for one, found in zip(record.runs, audits(case, record), strict=True):
-        lines += _fill(f"Run '{found.label}': {say(found.shows)}.", width, "")
-        lines += _fill_all([f"not as the procedure asks: {s}" for s in say_all(found.shortfalls)], width)
-        if found.unwritten:
-            lines += _fill(
-                f"not written down, so it proves no pass: {'; '.join(say_all(found.unwritten))}", width, "- "
-            )
-        if one.outcome != "failure":
-            lines += _fill_all([f"for a valid pass: {s}" for s in say_all(found.redo)], width)
-        if found.missing:
-            lines += _fill(f"readings not taken: {', '.join(say_all(found.missing))}", width, "- ")
-        lines.append("")
-    lines += [*coherence_lines(case, explanation), ""]
-    lines += ["The codes, as far as the case gives numbers:", *checks_lines(review(case), width), ""]
-    lines.append("Ways to bring combustion air that the code allows (none of them counts fans that pull on the house):")
-    lines += _fill_all([_way(w) for w in combustion_air_ways(case)], width)
-    lines += ["", *amendment_lines(width)]
-    unknown = assumed_values(case)
-    lines.append("Assumed because nobody measured it, the most useful first:" if unknown else "Nothing is assumed.")
-    lines += _fill_all([worth_words(u) for u in unknown], width)
+    case, record = checked.case, checked.verdict
+    lines = [text("text.check.valid", title=case.title), ""]
+    lines += [text("text.the_record", title=verdict.title(record)), *listed_lines(checked.now, width), ""]
+    for one, found in zip(record.runs, checked.audits, strict=True):
+        lines += [*_audit_lines(one, found, width), ""]
+    lines += [*coherence_lines(case, checked.explanation), ""]
+    lines += [text("text.check.codes"), *checks_lines(checked.review, width), ""]
+    lines += [text("text.check.air_ways"), *listed_lines((_way(w) for w in checked.air_ways), width), ""]
+    if checked.amendments:
+        lines += [text("text.check.amendments"), *listed_lines(amendment_words(checked.amendments), width), ""]
+    lines.append(text("text.check.assumed" if checked.assumed else "text.check.nothing_assumed"))
+    lines += listed_lines(worth_knowing(checked.assumed), width)
     return "\n".join(lines) + "\n"
 
 
-def _way(way: AirMethod) -> str:
-    state = {True: "complies now", False: "does not comply now", None: "not known"}[way.complies_now]
-    parts = "; ".join(f"{p.count} x {say(p.trade_size)} {say(p.item)}, {say(p.place)}" for p in way.parts) or "no parts"
-    return f"{say(way.name)} [{way.clause}]: {state}. Takes: {parts}."
+def _audit_lines(one: RunVerdict, found: Audit, width: int) -> list[str]:
+    points: list[Words] = [finding("text.check.not_as_asked", words=s) for s in found.shortfalls]
+    if found.unwritten:
+        points.append(finding("text.check.unwritten", items=listed(found.unwritten, "semicolon")))
+    if one.outcome != "failure":
+        points += [finding("text.check.redo", words=s) for s in found.redo]
+    if found.missing:
+        points.append(finding("text.check.missing", items=listed(found.missing)))
+    return [filled(finding("text.run", label=found.label, shows=found.shows), width), *listed_lines(points, width)]
 
 
-def amendment_lines(width: int) -> list[str]:
-    """Return the local amendments in force, each beside the published number."""
-    items = [
-        f"{a.key}: published {a.published:g} {a.unit} ({a.ref}), here {a.value:g} {a.unit} ({a.source})"
-        for a in catalog.amendments()
+STATES = {True: "complies", False: "does_not_comply", None: "not_known"}
+
+
+def _way(way: AirMethod) -> Finding:
+    parts: list[Words] = [
+        finding("text.check.part", number=str(p.count), size=p.trade_size, item=p.item, place=p.place)
+        for p in way.parts
     ]
-    return ["Local amendments in force:", *_fill_all(items, width), ""] if items else []
-
-
-def _fill(text: str, width: int, bullet: str) -> list[str]:
-    return [textwrap.fill(text, width, initial_indent=bullet, subsequent_indent=" " * len(bullet))]
-
-
-def _fill_all(items: list[str], width: int) -> list[str]:
-    return [line for item in items for line in _fill(item, width, "- ")]
+    return finding(
+        "text.check.way",
+        name=way.name,
+        clause=way.clause,
+        state=finding(f"text.check.{STATES[way.complies_now]}"),
+        parts=listed(parts or [finding("text.check.no_parts")], "semicolon"),
+    )

@@ -6,18 +6,17 @@ import textwrap
 
 from advisor.advice import Advice
 from advisor.codes.check import Check
-from advisor.ensemble.conditions import STRESSES
 from advisor.errors import InputError, suggest
-from advisor.ranking.options import Option, Spillage
-from advisor.ranking.stresses import stress
-from advisor.ranking.value import criterion
-from advisor.report.view.figures import band, dollars, dollars_range, percent, seconds_words
-from advisor.report.view.units_text import Units
+from advisor.findings import Words, finding, listed, quantity, share, usd
+from advisor.ranking.options import Option
+from advisor.report.text.lines import filled, listed_lines
+from advisor.report.view.choices import CONDITIONS, condition_words
+from advisor.report.view.figures import band, dollars_range, percent, seconds_words
+from advisor.report.view.labels import bill_words, label, named, slug
 from advisor.wording.checks import official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
-from advisor.wording.speak import say
-
-WORST_CASE = "worst case, test day"
+from advisor.wording.speak import say, text
+from advisor.wording.units import written
 
 
 def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
@@ -28,56 +27,54 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
     InputError
         If there is no such option.
     """
-    advice = Units().apply(advice)
     ids = [o.id for o in advice.options]
     if option_id not in ids:
         raise InputError(f"option '{option_id}': no such option{suggest(option_id, ids)}; one of {', '.join(ids)}")
     option = advice.options[ids.index(option_id)]
-    lines = [f"{option.title} ({option.id})", advice.case.title, ""]
-    standing = f"rank {option.rank} for the {advice.viewpoint}" if option.rank else "no rank"
-    lines += [
-        f"Standing: {standing}; grade: {option.safety}; {'possible' if option.eligible else 'not possible'} here."
-    ]
-    lines += _wrapped([f"because {r}" for r in option.reasons], width)
-    lines += ["", "WHAT IS DONE", *_wrapped([*option.parts, f"needs {option.needs}"], width)]
-    lines += _wrapped([f"note: {n}" for n in option.notes], width)
-    lines += ["", "PHYSICS, BEFORE AND AFTER", _before_after(advice, option)]
-    lines += ["", "WHAT A RETEST SHOULD FIND IN THE WORST CASE (5th to 95th percentile)"]
-    lines += _wrapped(
-        [
-            f"zone depressurization {band(option.zone_depressurization_pa, 'Pa')}",
-            f"seconds to draft {seconds_words(option.seconds_to_draft)}",
-            f"draft in the connector {band(option.draft_pa, 'Pa')}",
-            f"vent runs wet in {percent(option.vent_runs_wet)} of the situations",
-        ],
-        width,
-    )
-    if option.expected is not None:
-        lines += _wrapped(
-            [
-                f"must meet: {limit_words(advice.pass_limits)}",
-                f"forecast, with the error of the readings: {expected_words(option.expected)}",
-            ],
-            width,
-        )
-    if option.holds_until is not None:
-        lines += _wrapped([option.holds_until.words], width)
-    lines += ["", "CODES", *checks_lines(option.checks, width)]
-    lines += ["", "BILL OF WORK", _bill(option), "", "VALUE, AS A SUM OF ITS PARTS"]
-    lines += [f"  {say(criterion(name)):<16} {part:.3f}" for name, part in option.value_parts.items()]
-    lines += [f"  {'sum':<16} {option.value:.3f}", "", f"Risk score {option.risk_score:.0f} of 100 (lower is safer)."]
-    lines += ["", "ASSUMED, NOT MEASURED", textwrap.fill("; ".join(advice.assumed) or "nothing", width)]
-    lines += ["", "CAUTIONS", *_wrapped(list(advice.cautions), width)]
+    lines = [text("explain.title", title=option.title, id=option.id), advice.case.title, "", _standing(advice, option)]
+    lines += listed_lines((finding("explain.because", reason=r) for r in option.reasons), width)
+    lines += ["", text("explain.head.done")]
+    lines += listed_lines([*option.parts, finding("explain.needs", needs=option.needs)], width)
+    lines += listed_lines((finding("explain.note", note=n) for n in option.notes), width)
+    lines += ["", text("explain.head.physics"), _before_after(advice, option)]
+    lines += ["", text("explain.head.retest"), *listed_lines(_retest(advice, option), width)]
+    lines += ["", text("explain.head.codes"), *checks_lines(option.checks, width)]
+    lines += ["", text("explain.head.bill"), _bill(option), "", text("explain.head.value"), *_value_lines(option)]
+    lines += ["", text("explain.risk_score", score=quantity(option.risk_score, "count"))]
+    assumed = listed(advice.assumed, "semicolon") if advice.assumed else finding("text.nothing")
+    lines += ["", text("explain.head.assumed"), filled(assumed, width)]
+    lines += ["", text("explain.head.cautions"), *listed_lines(advice.cautions, width)]
     return "\n".join(lines) + "\n"
 
 
-def spillage_rows(spillage: Spillage) -> list[tuple[str, str]]:
-    """Return the conditions by name, the worst case first, with the share of situations that spills under each."""
-    stresses = zip(STRESSES, spillage.stresses, strict=True)
-    return [
-        (WORST_CASE, percent(spillage.worst_case)),
-        *((say(stress(name, "stress_name")), percent(value)) for name, value in stresses),
+def _standing(advice: Advice, option: Option) -> str:
+    rank = (
+        finding("explain.rank", rank=str(option.rank), reader=named("reader", advice.viewpoint))
+        if option.rank
+        else finding("explain.no_rank")
+    )
+    message = "explain.standing_possible" if option.eligible else "explain.standing_not_possible"
+    return text(message, rank=rank, grade=named("grade", option.safety))
+
+
+def _retest(advice: Advice, option: Option) -> list[Words]:
+    found: list[Words] = [
+        finding("explain.zone", band=band(option.zone_depressurization_pa, "pa")),
+        finding("explain.seconds", band=seconds_words(option.seconds_to_draft)),
+        finding("explain.draft", band=band(option.draft_pa, "pa")),
+        finding("explain.wet", share=share(option.vent_runs_wet)),
     ]
+    if option.expected is not None:
+        found.append(finding("explain.must_meet", limits=limit_words(advice.pass_limits)))
+        found.append(finding("explain.forecast", expected=expected_words(option.expected)))
+    if option.holds_until is not None:
+        found.append(option.holds_until.words)
+    return found
+
+
+def _value_lines(option: Option) -> list[str]:
+    parts = [(text(f"ranking.criterion.{slug(name)}"), part) for name, part in option.value_parts.items()]
+    return [f"  {name:<16} {part:.3f}" for name, part in [*parts, (text("explain.sum"), option.value)]]
 
 
 def _before_after(advice: Advice, option: Option) -> str:
@@ -87,10 +84,13 @@ def _before_after(advice: Advice, option: Option) -> str:
     rows = []
     for i, (as_found, left) in enumerate(zip(before.failing_runs, after.failing_runs, strict=True), 1):
         # what was seen stands before what is modelled of the same thing
-        rows.append((f"condition of failing run {i}", f"seen to spill (modelled {percent(as_found)})", percent(left)))
-    pairs = zip(spillage_rows(before), spillage_rows(after), strict=True)
-    rows += [(words, as_found, left) for (words, as_found), (_, left) in pairs]
-    return tabulate(rows, ["spills beyond the allowed time (modelled)", "as found", "after"], tablefmt="simple")
+        name, seen = text("explain.failing_run", number=str(i)), text("explain.seen_to_spill", share=share(as_found))
+        rows.append((name, seen, percent(left)))
+    rows += [
+        (say(condition_words(key)), percent(getattr(before, key)), percent(getattr(after, key))) for key in CONDITIONS
+    ]
+    heads = [text(f"explain.physics.{name}") for name in ("spills", "as_found", "after")]
+    return tabulate(rows, heads, tablefmt="simple")
 
 
 def _bill(option: Option) -> str:
@@ -98,28 +98,32 @@ def _bill(option: Option) -> str:
 
     rows = [
         (
-            textwrap.fill(say(line.words) + (" (assumed)" if line.assumed else ""), 44),
-            f"{line.quantity:g} {line.unit}",
-            f"{dollars(line.low_usd)} / {dollars(line.typical_usd)} / {dollars(line.high_usd)}",
-            "" if line.labour_h is None else f"{line.labour_h:g}",
-            line.status,
+            textwrap.fill(bill_words(line.words, line.assumed), 44),
+            say(written(line.quantity, line.unit)),
+            text("view.three_prices", low=usd(line.low_usd), typical=usd(line.typical_usd), high=usd(line.high_usd)),
+            "" if line.labour_h is None else say(quantity(line.labour_h, "number", 2)),
+            label("status", line.status),
         )
         for line in option.bill
     ]
-    rows.append(("total with factor, margin and tax", "", dollars_range(option.installed_cost_usd), "", ""))
-    return tabulate(rows, ["line", "quantity", "low / typical / high", "hours", "status"], tablefmt="simple")
+    rows.append((text("explain.bill.total"), "", dollars_range(option.installed_cost_usd), "", ""))
+    heads = [text(f"explain.bill.{name}") for name in ("line", "quantity", "prices", "hours", "status")]
+    return tabulate(rows, heads, tablefmt="simple")
 
 
 def checks_lines(checks: tuple[Check, ...], width: int) -> list[str]:
     """Return checks as lines: verdict, rule, clause, then the sentence an official accepts."""
     if not checks:
-        return ["no code rule was applied to it here"]
+        return [text("explain.no_rule")]
     lines: list[str] = []
     for c in checks:
-        lines += _wrapped([f"{c.verdict.upper()}: {rule_words(c)} [{c.clause}; {c.status}]"], width)
-        lines += [textwrap.fill(official_words(c), width, initial_indent="    ", subsequent_indent="    ")]
+        head = text(
+            "explain.check",
+            verdict=label("verdict", c.verdict).upper(),
+            rule=rule_words(c),
+            clause=c.clause,
+            status=named("status", c.status),
+        )
+        lines += listed_lines([head], width)
+        lines.append(filled(official_words(c), width, "    "))
     return lines
-
-
-def _wrapped(items: list[str], width: int) -> list[str]:
-    return [textwrap.fill(i, width, initial_indent="- ", subsequent_indent="  ") for i in items]

@@ -3,145 +3,59 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Iterable, Sequence
 
 from advisor.advice import Advice
 from advisor.catalog import number
-from advisor.ensemble.conditions import test_day_f
-from advisor.evidence.next_test import NextTest
-from advisor.ranking.acceptability import Driver
+from advisor.codes.check import Check
+from advisor.facts.audit import Audit
+from advisor.findings import Finding, Words, finding, listed, quantity, share
 from advisor.ranking.options import Option
-from advisor.ranking.stresses import all_tried
-from advisor.report.view.figures import dollars, dollars_range, percent, stress_range, worst_case
-from advisor.report.view.present import (
-    everyday_words,
-    first_test,
-    found_words,
-    grade_words,
-    money_caution,
-    needs_test,
-    not_enough_words,
-    room_air,
-    test_note,
+from advisor.report.view.choices import (
+    confirmed_lines,
+    danger,
+    first_test_words,
+    had_to_meet,
+    in_short,
+    legend,
+    not_enough,
+    not_possible,
+    ranked,
+    test_words,
+    useful_tests,
 )
-from advisor.report.view.units_text import Units
+from advisor.report.view.figures import dollars, dollars_range, stress_range, whole, worst_case
+from advisor.report.view.labels import named
+from advisor.report.view.present import found_words, grade_words, needs_test, not_enough_words
+from advisor.report.view.unknowns import amendment_words
 from advisor.wording import verdict
-from advisor.wording.retest import comparison_lines, limit_words, retest_words
-from advisor.wording.speak import say
+from advisor.wording.retest import comparison_lines, retest_words
+from advisor.wording.speak import say, text
 
 NARROW = 100
 """Columns below which the matrix drops to its short form."""
 SHORTEST_TITLE = 14
 UNWRITTEN_SHOWN = 3
 """Conditions that nobody wrote down, named for a run; `advisor check` names all."""
-TIER_WORDS = {
-    "robust": "SAFE IN THE WORST CASE AND UNDER EVERY STRESS TRIED",
-    "as tested": "SAFE ON A DAY LIKE THE TEST DAY, BUT NOT UNDER EVERY STRESS",
-}
-HEADS = ("", "option", "spills, worst case", "spills, stress", "installed", "a year", "risk", "needs")
-
-
-def ranked(advice: Advice) -> list[Option]:
-    """Options with a rank, in order."""
-    return [o for o in advice.options if o.rank is not None]
-
-
-def not_enough(advice: Advice) -> list[Option]:
-    """Possible here but not safe enough alone."""
-    return [o for o in advice.options if o.rank is None and o.eligible]
-
-
-def not_possible(advice: Advice) -> list[Option]:
-    """Not possible here."""
-    return [o for o in advice.options if not o.eligible]
-
-
-def danger(advice: Advice) -> list[str]:
-    """Say what the house as found would expose people to: what was read first, then what is modelled."""
-    found = advice.found
-    lines = room_air(advice)
-    if advice.explained:
-        parts = found.score_parts
-        lines.append(
-            f"Risk score (modelled) {found.risk_score:.0f} of 100: {parts.worst_case:.0f} for the worst case, "
-            f"{parts.everyday:.0f} for ordinary days, {parts.stresses:.0f} for stresses, {parts.severity:.0f} for what would "
-            "be spilled."
-        )
-    usual = everyday_words(advice)
-    return [*lines, usual] if usual else lines
-
-
-def in_short(advice: Advice) -> list[str]:
-    """The short answer: what the record asks for, then best of all, cheapest that is safe, best that keeps the heater."""
-    stands, best = advice.verdict.stands, ranked(advice)
-    lines = _record_first(advice)
-    if stands in ("unproven", "not confirmed", "confirmed") or (advice.verdict.dangers and stands != "failed"):
-        return lines
-    if advice.found.nothing_wrong:
-        lines.append("No repair is called for. Keep it tested; the options below buy more margin.")
-    elif not best:
-        lines.append("No single option here is safe enough: see what combination or further test is needed.")
-    else:
-        lines += _first_and_cheapest(advice, best)
-    if best:
-        lines.append(sentence(advice.comparison.words))
-        keeper = next((o for o in best if o.appliance == "natural draft" and o.holds_until), None)
-        if keeper is not None and keeper.holds_until is not None:
-            lines.append(f"{sentence(keeper.title)}: {keeper.holds_until.words}.")
-    lines += [driver_words(d) for d in advice.comparison.drivers]
-    money = money_caution(advice)
-    return [*lines, money] if money else lines
-
-
-def _record_first(advice: Advice) -> list[str]:
-    """What comes before any choice: the danger, the test, the work that is not confirmed."""
-    record = advice.verdict
-    if record.dangers:
-        return ["First what stands under what to do now; choosing comes after."]
-    if record.stands == "not confirmed":
-        return ["The work is not confirmed: it is put right and tested again before anything new is chosen."]
-    if not needs_test(advice):
-        return []
-    test = first_test(advice)
-    title = "a full worst-case test" if test is None else test.title
-    return [f"A test comes first: {title}. {test_note(advice)}"]
-
-
-def _first_and_cheapest(advice: Advice, best: list[Option]) -> list[str]:
-    first = best[0]
-    grade = grade_words(first, first.safety)
-    lines = [
-        f"Ranked first for the {advice.viewpoint}: {first.title} ({dollars_range(first.installed_cost_usd)}, {grade})."
-    ]
-    cheapest = min(best, key=lambda o: o.installed_cost_usd.typical)
-    if cheapest is not first:
-        catch = "" if cheapest.safety == "robust" else f"; {cheapest.reasons[0]}" if cheapest.reasons else ""
-        lines.append(
-            f"Cheapest that passes the worst case (modelled): {cheapest.title} "
-            f"({dollars_range(cheapest.installed_cost_usd)}){catch}."
-        )
-    return lines
-
-
-def sentence(words: str) -> str:
-    """Return the words with a capital first letter."""
-    return words[:1].upper() + words[1:]
-
-
-def driver_words(driver: Driver) -> str:
-    """Say which unknown would change the winner."""
-    return say(driver.sentence)
+TESTS_SHOWN = 2
+TIERS = ("robust", "as tested")
+HEADS = ("option", "spills_worst", "spills_stress", "installed", "a_year", "risk", "needs")
 
 
 def _cells(option: Option) -> list[str]:
+    marks = grade_words(option, "")
+    title = text("text.matrix.marked", title=option.title, marks=marks) if marks else say(option.title)
+    return ["" if option.rank is None else whole(option.rank), title, *_figures(option)]
+
+
+def _figures(option: Option) -> list[str]:
     return [
-        "" if option.rank is None else str(option.rank),
-        f"{option.title} ({marks})" if (marks := grade_words(option, "")) else option.title,
         worst_case(option),
         stress_range(option),
         dollars_range(option.installed_cost_usd),
         dollars(option.yearly_cost_usd.typical),
-        f"{option.risk_score:.0f}",
-        option.needs,
+        whole(option.risk_score),
+        say(option.needs),
     ]
 
 
@@ -150,10 +64,10 @@ def _table(options: list[Option], width: int) -> str:
     narrow = width < NARROW
     title = width // 2
     while True:
-        text = _laid_out(options, title, 0 if narrow else max(16, int(0.9 * title)))
-        widest = max(len(line) for line in text.splitlines())
+        words = _laid_out(options, title, 0 if narrow else max(16, int(0.9 * title)))
+        widest = max(len(line) for line in words.splitlines())
         if widest <= width or title <= SHORTEST_TITLE:
-            return text
+            return words
         title -= 1
 
 
@@ -166,12 +80,46 @@ def _laid_out(options: list[Option], title: int, needs: int) -> str:
         cells[1] = textwrap.fill(cells[1], title)
         cells[7] = textwrap.fill(cells[7], needs) if needs else ""
         rows.append(cells if needs else cells[:7])
-    heads = ["", "option", "spills,\nworst", "spills,\nstress", "installed", "a year", "risk", "needs"]
+    # a head of two words stands on two lines: the columns are narrow
+    names = ("option", "spills_worst_short", *HEADS[2:])
+    heads = ["", *(text(f"text.matrix.head.{name}") for name in names)]
+    heads[2], heads[3] = (_on_two_lines(heads[i]) for i in (2, 3))
     return tabulate(rows, heads if needs else heads[:7], tablefmt="simple", disable_numparse=True)
 
 
-def _wrapped(items: tuple[str, ...] | list[str], width: int, bullet: str = "- ") -> list[str]:
-    return [textwrap.fill(i, width, initial_indent=bullet, subsequent_indent=" " * len(bullet)) for i in items]
+def _on_two_lines(words: str) -> str:
+    return "\n".join(textwrap.wrap(words, max(8, len(words) // 2)))
+
+
+def _wrapped(items: Iterable[Words], width: int, bullet: str = "- ") -> list[str]:
+    return [textwrap.fill(say(i), width, initial_indent=bullet, subsequent_indent=" " * len(bullet)) for i in items]
+
+
+class _Page:
+    """Lines of a terminal page, section by section."""
+
+    def __init__(self, width: int, bold: bool) -> None:
+        self.width, self.bold = width, bold
+        self.lines: list[str] = []
+
+    def head(self, words: str) -> None:
+        """Add a heading; in bold (ANSI) for a terminal that wants it."""
+        self.lines.append(f"\033[1m{words}\033[0m" if self.bold else words)
+
+    def add(self, items: Iterable[Words], bullet: str = "- ") -> None:
+        """Add paragraphs."""
+        self.lines += _wrapped(items, self.width, bullet)
+
+    def gap(self) -> None:
+        """Add an empty line."""
+        self.lines.append("")
+
+    def section(self, message: str, items: Sequence[Words], bullet: str = "- ") -> None:
+        """Add a heading with its paragraphs, and an empty line before it; nothing where there are none."""
+        if items:
+            self.gap()
+            self.head(text(f"text.head.{message}"))
+            self.add(items, bullet)
 
 
 def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
@@ -186,172 +134,161 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     bold : bool
         Headings in bold (ANSI), for a terminal that wants it.
     """
-    advice = Units().apply(advice)
-
-    def head(words: str) -> str:
-        return f"\033[1m{words}\033[0m" if bold else words
-
-    lines = [head(advice.case.title), ""]
-    lines += [head(f"THE RECORD: {verdict.title(advice.verdict, advice.explained)}")]
-    lines += [*_wrapped([verdict.sentence(advice.verdict, advice.explained)], width, ""), ""]
-    lines += [head("WHAT TO DO NOW"), *_wrapped(advice.now, width), ""]
+    page = _Page(width, bold)
+    page.head(advice.case.title)
+    page.gap()
+    page.head(text("text.the_record", title=verdict.title(advice.verdict, advice.explained)))
+    page.add([verdict.sentence(advice.verdict, advice.explained)], "")
+    page.section("now", advice.now)
+    page.gap()
     if advice.verdict.leads == "confirmed":
-        return "\n".join([*lines, *_confirmed(advice, width)]) + "\n"
-    lines += [head("WHAT WAS FOUND"), *_wrapped([found_words(advice)], width, "")]
-    for audit in advice.audits:
-        other = [words for words in audit.shortfalls if words not in audit.shows]
-        if audit.unwritten:
-            left = len(audit.unwritten) - UNWRITTEN_SHOWN
-            more = f", and {left} more things: see advisor check" if left > 0 else ""
-            other.append(f"not written down: {', '.join(audit.unwritten[:UNWRITTEN_SHOWN])}{more}")
-        why = f" ({'; '.join(other)})" if other else ""
-        lines += _wrapped([f"Run '{audit.label}': {audit.shows}{why}."], width)
-    lines += _wrapped([f"Check the record: {words}" for words in advice.contradictions], width)
-    lines += _after_work(advice, width)
-    lines += [
-        "",
-        head("HOW DANGEROUS IT IS AS FOUND (readings first, the rest is modelled)"),
-        *_wrapped(danger(advice), width),
-    ]
-    lines += ["", head("IN SHORT"), *_wrapped(in_short(advice), width), ""]
-    pays = [t for t in advice.next_tests if t.required or (t.changes_choice and t.value_usd > 0.0)][:2]
+        _confirmed(page, advice)
+    else:
+        _as_found(page, advice)
+        _options(page, advice)
+        _small_print(page, advice)
+    return "\n".join(page.lines) + "\n"
+
+
+def _as_found(page: _Page, advice: Advice) -> None:
+    page.head(text("text.head.found"))
+    page.add([found_words(advice)], "")
+    page.add(_audit_words(audit) for audit in advice.audits)
+    page.add(finding("text.check_record", words=words) for words in advice.contradictions)
+    _after_work(page, advice)
+    page.section("danger", danger(advice))
+    page.section("in_short", in_short(advice))
+    page.gap()
+    pays = useful_tests(advice)[:TESTS_SHOWN]
     if pays:
-        lines += [head("THE NEXT TEST"), *_wrapped([test_words(t) for t in pays], width), ""]
-    for grade, words in TIER_WORDS.items():
+        page.head(text("text.head.next_test"))
+        page.add(test_words(t) for t in pays)
+        page.gap()
+
+
+def _audit_words(audit: Audit) -> Finding:
+    """What a run shows, with what was short of a worst case and what nobody wrote down."""
+    shows = say(audit.shows)
+    other: list[Words] = [words for words in audit.shortfalls if say(words) not in shows]
+    if audit.unwritten:
+        shown, left = audit.unwritten[:UNWRITTEN_SHOWN], len(audit.unwritten) - UNWRITTEN_SHOWN
+        if left > 0:
+            more = finding("text.unwritten_more", items=listed(shown), count=quantity(left, "count"))
+            other.append(more)
+        else:
+            other.append(finding("text.unwritten", items=listed(shown)))
+    if other:
+        return finding("text.run_why", label=audit.label, shows=shows, why=listed(other, "semicolon"))
+    return finding("text.run", label=audit.label, shows=shows)
+
+
+def _options(page: _Page, advice: Advice) -> None:
+    for grade in TIERS:
         rows = [o for o in ranked(advice) if o.safety == grade]
         if rows:
-            lines += [head(words), _table(rows, width), ""]
-    if width < NARROW:
-        lines += _wrapped([f"{o.rank} needs {o.needs}" for o in ranked(advice)], width)
-        lines.append("")
-    lines.append("-" * min(width, 100))
-    lines += [head("NOT SAFE ENOUGH BY ITSELF (no rank)"), *_wrapped([_gate_words(advice)], width, "")]
-    lines += _wrapped([f"{o.title}: {_short_reason(o)}" for o in not_enough(advice)], width)
-    lines += ["", head("NOT POSSIBLE OR NOT NEEDED HERE")]
-    lines += _wrapped([f"{o.title}: {_reason(o)}" for o in not_possible(advice)], width)
-    if advice.interim:
-        lines += ["", head("UNTIL THE WORK IS DONE (none of this is a remedy)"), *_wrapped(advice.interim, width)]
-    findings = _code_findings(advice)
-    if findings:
-        lines += ["", head("WHAT THE CODES SAY ABOUT THE HOUSE AS FOUND"), *_wrapped(findings, width)]
-    lines += ["", head("ASSUMED, NOT MEASURED"), textwrap.fill("; ".join(advice.assumed) or "nothing", width)]
-    lines += ["", head("HOW TO READ IT")]
-    lines += _wrapped([legend(advice)], width, "")
-    lines += ["", head("CAUTIONS"), *_wrapped(advice.cautions, width)]
-    return "\n".join(lines) + "\n"
+            page.head(text(f"text.tier.{grade.replace(' ', '_')}"))
+            page.lines += [_table(rows, page.width), ""]
+    if page.width < NARROW:
+        page.add(finding("text.needs", rank=quantity(o.rank, "count"), needs=o.needs) for o in ranked(advice))
+        page.gap()
+    page.lines.append("-" * min(page.width, 100))
+    page.head(text("text.head.not_enough"))
+    page.add([_gate_words(advice)], "")
+    page.add(_with_reason(o, _short_reason(o)) for o in not_enough(advice))
+    page.gap()
+    page.head(text("text.head.not_possible"))
+    page.add(_with_reason(o, _reason(o)) for o in not_possible(advice))
 
 
-def _after_work(advice: Advice, width: int) -> list[str]:
+def _small_print(page: _Page, advice: Advice) -> None:
+    page.section("interim", advice.interim)
+    page.section("codes", _code_findings(advice))
+    page.gap()
+    page.head(text("text.head.assumed"))
+    page.lines.append(textwrap.fill(assumed_words(advice), page.width))
+    page.section("legend", [legend(advice)], "")
+    page.section("cautions", advice.cautions)
+
+
+def assumed_words(advice: Advice) -> str:
+    """Return what nobody measured, in one line."""
+    return say(listed(advice.assumed, "semicolon")) if advice.assumed else text("text.nothing")
+
+
+def _after_work(page: _Page, advice: Advice) -> None:
     """What every retest has shown, with the readings before and after."""
-    lines = []
     for retest in advice.retests:
-        lines += _wrapped([f"After the work: {retest_words(retest, advice.pass_limits)}."], width)
-        lines += _wrapped(comparison_lines(retest), width, "    ")
-    return lines
+        page.add([finding("text.after_work", words=retest_words(retest, advice.pass_limits))])
+        page.add(comparison_lines(retest), "    ")
 
 
-FULL_TEST = "Make a full worst-case test, with CO in the room read all the time, and write every condition down."
-HISTORY = "What was found before the work, and the ranking made from it, are history."
-WHERE_HISTORY = "explain, causes and --format json still hold it."
-
-
-def confirmed_lines(advice: Advice) -> list[str]:
-    """What is left to say once work is confirmed: the retests, what they had to meet, and that the rest is history."""
-    lines = []
-    for retest in advice.retests:
-        lines += [f"{sentence(retest_words(retest, advice.pass_limits))}.", *comparison_lines(retest)]
-    return [*lines, f"It had to meet: {limit_words(advice.pass_limits)}.", HISTORY]
-
-
-def _confirmed(advice: Advice, width: int) -> list[str]:
+def _confirmed(page: _Page, advice: Advice) -> None:
     """What is left to say once work is confirmed: no finding, drawing or ranking from before stands as present."""
-    lines = ["AFTER THE WORK", *_after_work(advice, width)]
-    lines += _wrapped(
-        [f"It had to meet: {limit_words(advice.pass_limits)}.", f"{HISTORY[:-1]}: {WHERE_HISTORY}"], width
-    )
-    return [*lines, "", "CAUTIONS", *_wrapped(advice.cautions, width)]
+    page.lines.append(text("text.head.after_work"))
+    _after_work(page, advice)
+    page.add([had_to_meet(advice), finding("view.history_held")], "")
+    page.gap()
+    page.lines.append(text("text.head.cautions"))
+    page.add(advice.cautions)
 
 
-def test_words(test: NextTest) -> str:
-    """Return a test with its stop line."""
-    if test.stop_ppm is None:
-        return say(test.words)
-    return f"{say(test.words)} Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
-
-
-def first_test_words(advice: Advice) -> str:
-    """Return the test that comes before any option, with its stop line; empty where none does."""
-    test = first_test(advice)
-    if test is None:
-        return FULL_TEST if needs_test(advice) else ""
-    stop = (
-        f" Stop when CO in the room goes above {test.stop_ppm:.0f} ppm: burner off, air the house."
-        if test.stop_ppm
-        else ""
-    )
-    return f"{sentence(test.title)} (about {test.minutes:.0f} minutes; {test.caution}).{stop}"
-
-
-def legend(advice: Advice) -> str:
-    """Return how to read the numbers."""
-    return (
-        f"'spills' is the share of the situations that fit the record in which spillage lasts longer than "
-        f"{advice.allowed_s:.0f} s ({advice.case.settings.spillage_scheme}); 'stress' is the range over "
-        f"{say(all_tried())}. Risk runs from 0 to 100, lower "
-        f"is safer. Installed is low to high, a year is energy and upkeep. {advice.samples} situations drawn, "
-        f"{advice.effective_samples:.0f} count; data {advice.catalog_hash}, seed {advice.seed}, ranked for the "
-        f"{advice.viewpoint}."
-    )
-
-
-def _code_findings(advice: Advice) -> list[str]:
+def _code_findings(advice: Advice) -> list[Words]:
     """Failed code checks as found (test limits apart: the runs say those), and local amendments beside the published."""
-    found = [
-        f"{say(c.client)} [{c.clause}{', from memory: confirm locally' if c.status == 'memory' else ''}]"
-        for c in advice.review
-        if c.verdict == "fail" and not c.run
-    ]
-    local = [
-        f"Local amendment: {a.key} is {a.value:g} {a.unit} here ({a.source}), published {a.published:g} ({a.ref})."
-        for a in advice.amendments
-    ]
-    return [*found, *local]
+    failed = [c for c in advice.review if c.verdict == "fail" and not c.run]
+    local = [finding("text.local_amendment", words=words) for words in amendment_words(advice.amendments)]
+    return [*(_code_finding(c) for c in failed), *local]
 
 
-def _gate_words(advice: Advice) -> str:
-    limit = percent(number("safety", "worst_case_limit"))
-    return (
-        f"The record bars them, or (modelled) they still spill in the worst case at {test_day_f(advice.case):.0f} F or under the "
-        f"condition of a run that failed; at most {limit} is allowed:"
-    )
+def _code_finding(check: Check) -> Finding:
+    message = "text.code_from_memory" if check.status == "memory" else "text.code"
+    return finding(message, client=check.client, clause=check.clause)
 
 
-def _short_reason(option: Option) -> str:
-    return "; ".join([not_enough_words(option), dollars_range(option.installed_cost_usd), *option.reasons[1:]])
+def _gate_words(advice: Advice) -> Finding:
+    limit = share(number("safety", "worst_case_limit"))
+    return finding("text.gate", day=quantity(advice.test_day_f, "f"), limit=limit)
 
 
-def _reason(option: Option) -> str:
-    return "; ".join(option.reasons) or "no reason recorded"
+def _short_reason(option: Option) -> list[Words]:
+    return [not_enough_words(option), dollars_range(option.installed_cost_usd), *option.reasons[1:]]
+
+
+def _reason(option: Option) -> list[Words]:
+    return list(option.reasons) or [finding("text.no_reason")]
+
+
+def _with_reason(option: Option, reasons: list[Words]) -> Finding:
+    return finding("text.option_because", title=option.title, reasons=listed(reasons, "semicolon"))
+
+
+def _marked_list(items: Iterable[Words]) -> list[str]:
+    return [f"- {say(item)}" for item in items]
 
 
 def as_markdown(advice: Advice) -> str:
     """Return the advice as markdown, for pasting into a report."""
-    advice = Units().apply(advice)
     from tabulate import tabulate
 
+    def head(name: str) -> str:
+        return f"## {text(f'text.markdown.{name}')}"
+
     record, explained = advice.verdict, advice.explained
-    lines = [f"# {advice.case.title}", "", f"## The record: {verdict.title(record, explained)}", ""]
-    lines += [verdict.sentence(record, explained), "", "## What to do now", *[f"- {w}" for w in advice.now], ""]
+    lines = [f"# {advice.case.title}", ""]
+    lines += [f"## {text('text.markdown.record', title=verdict.title(record, explained))}", ""]
+    lines += [say(verdict.sentence(record, explained)), "", head("now"), *_marked_list(advice.now), ""]
     if record.leads == "confirmed":
-        return "\n".join([*lines, "## After the work", *(f"- {w}" for w in confirmed_lines(advice)), ""])
+        return "\n".join([*lines, head("after_work"), *_marked_list(confirmed_lines(advice)), ""])
     if needs_test(advice):
-        lines += ["## A test comes first", "", first_test_words(advice), ""]
-    lines += ["## What was found", "", found_words(advice), "", "## Options", ""]
-    rows = [[_cells(o)[0], o.title, grade_words(o, o.safety), *_cells(o)[2:]] for o in ranked(advice)]
-    heads = ["rank", "option", "grade", *HEADS[2:]]
+        lines += [head("test_first"), "", first_test_words(advice), ""]
+    lines += [head("found"), "", found_words(advice), "", head("options"), ""]
+    rows = [
+        [_cells(o)[0], say(o.title), grade_words(o, named("grade", o.safety)), *_figures(o)] for o in ranked(advice)
+    ]
+    names = ("rank", "option", "grade", *HEADS[1:])
+    heads = [text(f"text.matrix.head.{name}") for name in names]
     lines += [tabulate(rows, heads, tablefmt="github", disable_numparse=True), ""]
-    lines += ["## Not safe enough by itself", *[f"- {o.title}: {_short_reason(o)}" for o in not_enough(advice)], ""]
-    lines += ["## Not possible or not needed here", *[f"- {o.title}: {_reason(o)}" for o in not_possible(advice)], ""]
-    lines += ["## Assumed", *[f"- {a}" for a in advice.assumed], "", legend(advice), ""]
-    lines += ["## Cautions", *[f"- {c}" for c in advice.cautions], ""]
+    lines += [head("not_enough"), *_marked_list(_with_reason(o, _short_reason(o)) for o in not_enough(advice)), ""]
+    lines += [head("not_possible"), *_marked_list(_with_reason(o, _reason(o)) for o in not_possible(advice)), ""]
+    lines += [head("assumed"), *_marked_list(advice.assumed), "", legend(advice), ""]
+    lines += [head("cautions"), *_marked_list(advice.cautions), ""]
     return "\n".join(lines)

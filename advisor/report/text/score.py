@@ -5,10 +5,12 @@ from __future__ import annotations
 import textwrap
 
 from advisor.advice import Advice
-from advisor.report.view.figures import percent
+from advisor.findings import Words, finding, quantity, share
+from advisor.report.text.lines import filled
 from advisor.report.view.present import read_co_words
-from advisor.report.view.units_text import Units
+from advisor.risk.paper import CardLine
 from advisor.wording import verdict
+from advisor.wording.speak import say, text
 
 
 def score_text(advice: Advice, width: int = 100) -> str:
@@ -21,36 +23,41 @@ def score_text(advice: Advice, width: int = 100) -> str:
     width : int
         Columns.
     """
-    advice = Units().apply(advice)
-    from tabulate import tabulate
-
     card, found = advice.found.card, advice.found
-    words = max(20, (width - 20) // 2)
-    rows = [
-        (textwrap.fill(line.prompt, words), textwrap.fill(line.text + _remark(line.remark), words), line.points)
-        for line in card.lines
-    ]
-    lines = [advice.case.title, "", f"THE RECORD: {verdict.title(advice.verdict, advice.explained)}"]
-    lines += [textwrap.fill(verdict.sentence(advice.verdict, advice.explained), width)]
-    lines += [textwrap.fill(words, width) for words in (*advice.now[:1], read_co_words(advice)) if words]
-    lines += ["", "POINTS CARD (add up without a computer)"]
-    lines += [tabulate(rows, ["question", "answer", "points"], tablefmt="simple"), ""]
-    lines += [textwrap.fill(card.text, width), ""]
-    parts = found.score_parts
-    lines += ["SIMULATION OF THIS HOUSE (modelled; it never overrules the record)"]
-    lines += [
-        textwrap.fill(
-            f"Spills beyond the allowed time in {percent(found.spillage.worst_case)} of the situations that fit the record, in "
-            f"the worst case. Risk score {found.risk_score:.0f} of 100 = {parts.worst_case:.1f} worst case + "
-            f"{parts.everyday:.1f} ordinary days + {parts.stresses:.1f} stresses + {parts.severity:.1f} severity.",
-            width,
-        )
-    ]
+    lines = [advice.case.title, "", text("text.the_record", title=verdict.title(advice.verdict, advice.explained))]
+    lines.append(filled(verdict.sentence(advice.verdict, advice.explained), width))
+    lines += [filled(words, width) for words in (*advice.now[:1], read_co_words(advice)) if words]
+    lines += ["", text("text.score.card"), _card(card.lines, max(20, (width - 20) // 2)), ""]
+    lines += [filled(card.text, width), "", text("text.score.simulation"), filled(_simulated(advice), width)]
     if found.card_differs:
-        lines += ["", "WHERE THEY DIFFER", textwrap.fill(found.card_differs, width)]
-    lines += ["", *textwrap.wrap("The card is no test and no approval. " + advice.cautions[0], width)]
+        lines += ["", text("text.score.differ"), filled(found.card_differs, width)]
+    lines += ["", filled(finding("text.score.no_test", caution=advice.cautions[0]), width)]
     return "\n".join(lines) + "\n"
 
 
-def _remark(remark: str) -> str:
-    return f" ({remark})" if remark else ""
+def _card(lines: tuple[CardLine, ...], words: int) -> str:
+    from tabulate import tabulate
+
+    rows = [
+        (textwrap.fill(say(line.prompt), words), textwrap.fill(_answer(line.text, line.remark), words), line.points)
+        for line in lines
+    ]
+    heads = [text(f"text.score.{name}") for name in ("question", "answer", "points")]
+    return tabulate(rows, heads, tablefmt="simple")
+
+
+def _answer(words: Words, remark: Words) -> str:
+    return text("text.score.with_remark", words=words, remark=remark) if remark else say(words)
+
+
+def _simulated(advice: Advice) -> Words:
+    found, parts = advice.found, advice.found.score_parts
+    return finding(
+        "text.score.simulated",
+        share=share(found.spillage.worst_case),
+        score=quantity(found.risk_score, "count"),
+        worst_case=quantity(parts.worst_case, "number"),
+        everyday=quantity(parts.everyday, "number"),
+        stresses=quantity(parts.stresses, "number"),
+        severity=quantity(parts.severity, "number"),
+    )

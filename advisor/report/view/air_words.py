@@ -2,77 +2,85 @@
 
 from __future__ import annotations
 
-from advisor.ranking.air_balance import AirBalance
-from advisor.report.view.units_text import Units
+from advisor.findings import Finding, finding, listed, quantity
+from advisor.ranking.air_balance import AirBalance, AirFlow
+from advisor.report.view.figures import READ_DIGITS
+from advisor.wording.speak import say
 
-PLACE_WORDS = {"house": "house", "zone": "heater's room"}
-SEEN_WORDS = {
-    "spills": "Seen: gas came out into the room.",
-    "drafts": "Seen: the heater drafted in its test.",
-    "unknown": "Not known: no valid test shows which way the vent flows.",
-}
-NOT_EXPLAINED = "The model cannot show that, so the vent is drawn as not known."
-TO_PROVE = "Only a retest can prove it."
+LEVEL_PA = 0.05
+"""Pressure that reads as none."""
 
 
-def below_words(pascals: float, units: Units) -> str:
-    """Return a depressurization in words."""
-    if abs(pascals) < 0.05:
-        return "level with outdoors"
-    return f"{units.pressure(abs(pascals))} {'below' if pascals > 0 else 'above'} outdoors"
+def flow_name(flow: AirFlow) -> Finding:
+    """Return what a flow goes through, and in which room."""
+    name = flow.name or finding(f"view.air.kind.{flow.kind.replace(' ', '_')}")
+    return finding("view.air.name", name=name, place=finding(f"view.air.place.{flow.place}"))
 
 
-def read_words(balance: AirBalance, units: Units) -> str:
+def side_of(pascals: float) -> str:
+    """Return on which side of outdoors a depressurization lies: ``below``, ``above`` or ``level``."""
+    return "level" if abs(pascals) < LEVEL_PA else "below" if pascals > 0 else "above"
+
+
+def _outdoors(pascals: float, digits: int | None = None) -> Finding:
+    return finding(f"view.air.stands.{side_of(pascals)}", pressure=quantity(abs(pascals), "pa", digits))
+
+
+def read_words(balance: AirBalance) -> str:
     """Return the zone pressure as read; empty where nobody read it."""
     if balance.read_zone_pa is None:
         return ""
     pascals = balance.read_zone_pa
-    side = "" if abs(pascals) < 0.05 else " below outdoors" if pascals > 0 else " above outdoors"
-    return f"{abs(pascals):g} Pa{side}"
+    return say(finding(f"view.air.read.{side_of(pascals)}", pressure=quantity(abs(pascals), "pa", READ_DIGITS)))
 
 
-def balance_words(balance: AirBalance, units: Units) -> str:
+def balance_words(balance: AirBalance) -> str:
     """Return the drawing in words: the reading, the record, then the modelled flows."""
-    out = [f"{f.name} ({PLACE_WORDS[f.place]}) {units.flow(f.cfm)}" for f in balance.flows if f.kind == "device"]
-    leaks = -sum(min(f.cfm, 0.0) for f in balance.flows if f.kind == "leak")
-    openings = -sum(min(f.cfm, 0.0) for f in balance.flows if f.kind == "opening")
-    supply = -sum(min(f.cfm, 0.0) for f in balance.flows if f.kind == "supply")
-    read = read_words(balance, units)
-    parts = [f"Read in the heater's room: {read}."] if read else []
+    out = [
+        finding("view.air.device", name=flow_name(f), flow=quantity(f.cfm, "cfm"))
+        for f in balance.flows
+        if f.kind == "device"
+    ]
+    comes_in = {kind: -sum(min(f.cfm, 0.0) for f in balance.flows if f.kind == kind) for kind in WAYS_IN}
+    ways = [
+        finding(f"view.air.through.{kind}", flow=quantity(cfm, "cfm"))
+        for kind, cfm in comes_in.items()
+        if kind == "leak" or cfm >= 1.0
+    ]
+    read = read_words(balance)
+    parts = [finding("view.air.read_in_room", read=read)] if read else []
+    goes_out = finding("view.air.out", devices=listed(out)) if out else finding("view.air.no_fan")
     parts += [
-        vent_sentence(balance, units),
-        "Modelled, one situation that fits the record:",
-        f"out: {', '.join(out)};" if out else "no fan runs;",
-        f"in: {units.flow(leaks)} through leaks"
-        + (f", {units.flow(openings)} through openings" if openings >= 1.0 else "")
-        + (f", {units.flow(supply)} by supply fans" if supply >= 1.0 else "")
-        + ".",
+        *_vent(balance),
+        finding("view.air.modelled", out=goes_out, ways=listed(ways)),
     ]
     if balance.shows != "unknown":
-        below = below_words(balance.zone_depressurization_pa, units)
-        parts.append(f"Modelled, the heater's room stands {below} at the floor while the burner fires.")
-    return " ".join(parts)
+        parts.append(finding("view.air.room_stands", stands=_outdoors(balance.zone_depressurization_pa)))
+    return say(listed(parts, "space"))
 
 
-def vent_sentence(balance: AirBalance, units: Units) -> str:
+WAYS_IN = ("leak", "opening", "supply")
+"""Kinds of flows by which air comes in."""
+
+
+def vent_sentence(balance: AirBalance) -> str:
     """Return what the vent does: as seen, then as modelled."""
+    return say(listed(_vent(balance), "space"))
+
+
+def _vent(balance: AirBalance) -> list[Finding]:
     after = balance.stage == "after"
-    seen = [] if after else [SEEN_WORDS[balance.seen]]
+    seen = [] if after else [finding(f"view.air.seen.{balance.seen}")]
     if balance.shows == "unknown":
-        return " ".join([*seen, NOT_EXPLAINED] if balance.seen != "unknown" else seen)
-    return " ".join([*seen, f"Modelled: {_way_words(balance, units)}", *([TO_PROVE] if after else [])])
+        return [*seen, finding("view.air.not_explained")] if balance.seen != "unknown" else seen
+    modelled = finding("view.air.modelled_vent", way=_way(balance))
+    return [*seen, modelled, *([finding("view.air.to_prove")] if after else [])]
 
 
-def _way_words(balance: AirBalance, units: Units) -> str:
-    flow, fails = units.flow(abs(balance.vent_cfm)), balance.shows == "spills"
-    if fails and balance.vent_way in ("fan", "sealed"):
-        return "the room pulls harder than the new heater is listed for: gas may come into the room."
-    return {
-        "up": f"the vent carries {flow} up and out.",
-        "spills": f"the vent carries only {flow} up, so part of the burned gas comes into the room.",
-        "down": f"outdoor air comes down the vent, {flow}, and all the burned gas comes into the room.",
-        "fan": f"a fan in the heater blows {'its gas' if abs(balance.vent_cfm) < 0.5 else flow} outdoors.",
-        "sealed": "the heater is sealed: it takes no air from the room and gives no gas to it.",
-        "none": "nothing burns here, so there is no gas that could come into the room.",
-        "unknown": "not known.",
-    }[balance.vent_way]
+def _way(balance: AirBalance) -> Finding:
+    way = balance.vent_way
+    if balance.shows == "spills" and way in ("fan", "sealed"):
+        return finding("view.air.way.too_weak")
+    if way == "fan" and abs(balance.vent_cfm) < 0.5:
+        return finding("view.air.way.fan_gas")
+    return finding(f"view.air.way.{way}", flow=quantity(abs(balance.vent_cfm), "cfm"))

@@ -6,21 +6,15 @@ from advisor.advice import Advice
 from advisor.case.model import Run
 from advisor.ensemble.weighted import Percentiles
 from advisor.evidence.next_test import NextTest
+from advisor.findings import Quantity, Words, listed, quantity, share, usd
 from advisor.ranking.options import Option
-from advisor.report.view.figures import dollars, percent
-from advisor.wording.speak import say
+from advisor.report.view.figures import READ_DIGITS, rounded_money
+from advisor.report.view.labels import named, sentence
+from advisor.wording.speak import say, text
 
 SELDOM_SHARE = 0.005
 """Share of firings under which the everyday hours sound like an all-clear: left out where the record gives none."""
 NO_MEASURABLE_PPM = 1.0
-BARRED = {
-    "failed": "barred: the heater was seen to spill",
-    "unproven": "barred: a test comes first",
-    "danger now": "barred: danger now",
-    "not confirmed": "barred: the retest did not confirm it",
-    "confirmed": "barred: it is history",
-    "unexplained": "held down: what was seen is not explained",
-}
 
 
 def present_runs(advice: Advice) -> list[Run]:
@@ -49,7 +43,7 @@ def exceeds_model(advice: Advice) -> bool:
 def read_co_words(advice: Advice) -> str:
     """Return CO in the room as read; empty where nobody read it."""
     read = advice.verdict.room_co_ppm
-    return "" if read is None else f"CO read in the room: {read:g} ppm; at other times it may be more."
+    return "" if read is None else text("view.co_read", read=quantity(read, "ppm", READ_DIGITS))
 
 
 def room_air(advice: Advice) -> list[str]:
@@ -58,21 +52,25 @@ def room_air(advice: Advice) -> list[str]:
     first = [words] if (words := read_co_words(advice)) else []
     peak, fouled = floored(exposure.zone_peak_ppm, read), floored(exposure.fouled_peak_ppm, read)
     if peak.p95 < NO_MEASURABLE_PPM:
-        return [
-            *first,
-            "Modelled: with a clean burner the worst case brings little CO into the room. Where it spills and the burner is "
-            "foul, that changes within minutes: clean air in one test is no promise.",
-        ]
-    foul = f"If the burner fouls while it breathes its own gas, the room could reach {fouled.p50:.0f} ppm"
+        return [*first, text("view.little_co")]
     if exceeds_model(advice):
-        return [*first, f"Modelled, the worst case brings no more than was read: the reading counts. {foul}."]
+        return [*first, text("view.reading_counts", fouled=_ppm(fouled.p50))]
     return [
         *first,
-        f"Modelled, in the worst case, over a day of firings: CO in the heater's room peaks near {peak.p50:.0f} ppm "
-        f"(up to {peak.p95:.0f}), COHb of a resting adult {exposure.cohb_rest_pct.p50:.1f} % (up to "
-        f"{exposure.cohb_rest_pct.p95:.1f} %). {foul} and COHb near {exposure.fouled_cohb_pct.p50:.0f} %: clean gas today is "
-        "no promise.",
+        text(
+            "view.modelled_co",
+            peak=_ppm(peak.p50),
+            peak_high=_ppm(peak.p95),
+            cohb=quantity(exposure.cohb_rest_pct.p50, "pct"),
+            cohb_high=quantity(exposure.cohb_rest_pct.p95, "pct"),
+            fouled=_ppm(fouled.p50),
+            fouled_cohb=quantity(exposure.fouled_cohb_pct.p50, "pct", 0),
+        ),
     ]
+
+
+def _ppm(value: float) -> Quantity:
+    return quantity(value, "ppm")
 
 
 def everyday_words(advice: Advice) -> str:
@@ -80,18 +78,16 @@ def everyday_words(advice: Advice) -> str:
     found = advice.found.everyday
     if not advice.verdict.all_clear and (found.share_of_firings.p50 < SELDOM_SHARE or not advice.explained):
         return ""
-    words = say(found.text)
-    return f"{words[:1].upper()}{words[1:]}"
+    return sentence(found.text)
 
 
 def found_words(advice: Advice) -> str:
     """Return what was found, where the findings are those of the house now."""
     verdict = advice.verdict
     if verdict.stands == "not confirmed":
-        words = say(advice.found.sentence)
-        return f"Before the work: {words[:1].lower()}{words[1:]}"
+        return text("view.before_the_work", words=advice.found.sentence)
     if verdict.stands == "passed" and verdict.dangers:
-        return "A test was passed, but there is danger now: what the test shows does not explain it."
+        return text("view.passed_with_danger")
     return say(advice.found.sentence)
 
 
@@ -107,9 +103,7 @@ def test_note(advice: Advice) -> str:
     """Return what the options are worth before that test; empty where none comes first."""
     if not needs_test(advice):
         return ""
-    if advice.verdict.stands == "unproven":
-        return "The options below are for the case that the heater fails it."
-    return "What was seen is not explained: of the options below, those that need no vent are the surer ones."
+    return text("view.options_if_it_fails" if advice.verdict.stands == "unproven" else "view.surer_without_vent")
 
 
 def first_test(advice: Advice) -> NextTest | None:
@@ -120,31 +114,31 @@ def first_test(advice: Advice) -> NextTest | None:
     return next((t for t in tests if t.required), tests[0] if tests else None)
 
 
-def grade_words(option: Option, grade: str) -> str:
+def grade_words(option: Option, grade: Words) -> str:
     """Return a grade with what holds it down, and whether it lies near the limit."""
     parts = [grade] if grade else []
-    parts += [BARRED[option.barred_by]] if option.barred_by else []
-    parts += ["near the limit"] if option.near_limit and option.safety != "not enough" else []
-    return ", ".join(parts)
+    parts += [named("barred", option.barred_by)] if option.barred_by else []
+    parts += [named("grade", "near the limit")] if option.near_limit and option.safety != "not enough" else []
+    return say(listed(parts))
 
 
 def not_enough_words(option: Option) -> str:
     """Return why an option has no rank: the record where it bars it, else the modelled share."""
-    if option.barred_by in BARRED and option.barred_by != "unexplained":
-        return BARRED[option.barred_by]
-    near = ", near the limit" if option.near_limit else ""
-    return f"modelled, would still spill in {percent(option.spillage.tested)} of situations{near}"
+    if option.barred_by and option.barred_by != "unexplained":
+        return say(named("barred", option.barred_by))
+    message = "view.still_spills_near" if option.near_limit else "view.still_spills"
+    return text(message, share=share(option.spillage.tested))
 
 
 def seen_now(advice: Advice) -> tuple[str, bool]:
     """Return what the record says of the house as it is, for a chart, and whether it is bad; empty for a pass."""
     if advice.verdict.dangers:
-        return "danger now", True
+        return text("view.seen_now.danger_now"), True
     if advice.verdict.stands == "not confirmed":
-        return "not confirmed", True
+        return text("view.seen_now.not_confirmed"), True
     if advice.verdict.failed:
-        return "seen to spill", True
-    return ("", False) if advice.verdict.all_clear else ("not known", False)
+        return text("view.seen_now.seen_to_spill"), True
+    return ("", False) if advice.verdict.all_clear else (text("view.seen_now.not_known"), False)
 
 
 def money_caution(advice: Advice) -> str:
@@ -154,10 +148,9 @@ def money_caution(advice: Advice) -> str:
         return ""
     left = next(o for o in advice.options if o.id == "leave_as_found")
     cheapest = min(ranks, key=lambda o: o.lifetime.total_usd.typical)
-    gap = dollars(max(cheapest.lifetime.total_usd.typical - left.lifetime.total_usd.typical, 0.0))
-    if gap == dollars(0.0):
+    gap_usd = cheapest.lifetime.total_usd.typical - left.lifetime.total_usd.typical
+    if rounded_money(max(gap_usd, 0.0)) == 0:
         return ""
-    return (
-        f"On money alone leaving it as it is usually wins (here by about {gap} over {left.lifetime.study_years} years against "
-        f"the cheapest safe option, {cheapest.title}): it is gated out because it was seen to spill."
+    return text(
+        "view.money_alone", gap=usd(gap_usd), years=quantity(left.lifetime.study_years, "years"), title=cheapest.title
     )

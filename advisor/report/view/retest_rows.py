@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from advisor.advice import Advice
 from advisor.ensemble.weighted import Band
 from advisor.evidence.retest import PassLimits, Retest
+from advisor.findings import quantity
 from advisor.ranking.options import Option
 from advisor.report.view.figures import band, seconds_words
 from advisor.wording.retest import read_words, reading_words
+from advisor.wording.speak import text
 
-NO_LIMIT, NOT_MODELLED = "no published limit", "not modelled"
 ROOM_CO, FLUE_CO = "ambient_co_ppm", "flue_co_ppm"
 
 
@@ -28,35 +29,37 @@ class RetestRow:
 
 def must_words(key: str, limits: PassLimits) -> str:
     """Return the published limit of a reading."""
-    return {
-        "seconds_to_draft": f"at most {limits.seconds_s:.0f} s",
-        ROOM_CO: f"below {limits.room_co_ppm:.0f} ppm",
-        FLUE_CO: f"at most {limits.flue_co_ppm:.0f} ppm air-free",
-    }.get(key, NO_LIMIT)
+    if key == "seconds_to_draft":
+        return text("view.retest.at_most", limit=quantity(limits.seconds_s, "s"))
+    if key == ROOM_CO:
+        return text("view.retest.below", limit=quantity(limits.room_co_ppm, "ppm"))
+    if key == FLUE_CO:
+        return text("view.retest.at_most_air_free", limit=quantity(limits.flue_co_ppm, "ppm"))
+    return text("view.retest.no_limit")
 
 
 def forecast_rows(option: Option, limits: PassLimits) -> list[RetestRow]:
     """Return the readings of a retest after an option: limits and forecast, with the error of the reading where known."""
+    none, not_modelled = text("view.retest.no_limit"), text("view.retest.not_modelled")
     rows = []
     if option.appliance != "none":
-        zone = _forecast(option, "zone_depressurization_pa")
-        rows.append(RetestRow("zone depressurization, worst case", NO_LIMIT, zone))
+        rows.append(RetestRow(text("view.retest.zone"), none, _forecast(option, "zone_depressurization_pa")))
     if option.expected is not None:
-        net = band(option.expected.net_depressurization_pa, "Pa")
-        rows.append(RetestRow("what the fans add to the baseline", NO_LIMIT, net))
+        net = band(option.expected.net_depressurization_pa, "pa")
+        rows.append(RetestRow(text("view.retest.net"), none, net))
     if option.appliance == "natural draft":
-        rows.append(RetestRow("draft in the connector", NO_LIMIT, _forecast(option, "draft_pa")))
+        rows.append(RetestRow(text("view.retest.draft"), none, _forecast(option, "draft_pa")))
         must = must_words("seconds_to_draft", limits)
-        rows.append(RetestRow("time to draft, cold vent", must, _forecast(option, "seconds_to_draft")))
+        rows.append(RetestRow(text("view.retest.seconds"), must, _forecast(option, "seconds_to_draft")))
     if option.appliance != "none":
-        rows.append(RetestRow("CO in the flue", must_words(FLUE_CO, limits), NOT_MODELLED))
-    return [*rows, RetestRow("CO in the room", must_words(ROOM_CO, limits), NOT_MODELLED)]
+        rows.append(RetestRow(reading_words(FLUE_CO), must_words(FLUE_CO, limits), not_modelled))
+    return [*rows, RetestRow(reading_words(ROOM_CO), must_words(ROOM_CO, limits), not_modelled)]
 
 
 def _forecast(option: Option, key: str) -> str:
     expected = option.expected
     values: Band = getattr(option if expected is None else expected, key)
-    return seconds_words(values) if key == "seconds_to_draft" else band(values, "Pa")
+    return seconds_words(values) if key == "seconds_to_draft" else band(values, "pa")
 
 
 def compared_rows(advice: Advice, retest: Retest) -> list[RetestRow]:
@@ -66,11 +69,10 @@ def compared_rows(advice: Advice, retest: Retest) -> list[RetestRow]:
     rows = []
     for reading in retest.readings:
         known = option is not None and option.appliance == "natural draft"
-        forecast = NOT_MODELLED
+        forecast = text("view.retest.not_modelled")
         if known and option is not None and reading.key in ("seconds_to_draft", "zone_depressurization_pa", "draft_pa"):
             forecast = _forecast(option, reading.key)
-        before, after = (read_words(reading.key, v) for v in (reading.before, reading.after))
-        rows.append(
-            RetestRow(reading_words(reading.key), must_words(reading.key, advice.pass_limits), forecast, before, after)
-        )
+        before, after = (read_words(reading.key, value) for value in (reading.before, reading.after))
+        name = reading_words(reading.key)
+        rows.append(RetestRow(name, must_words(reading.key, advice.pass_limits), forecast, before, after))
     return rows

@@ -1,0 +1,83 @@
+"""A case checked without any ranking: the record audited, held against the explanation and the codes, and what is missing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor import catalog
+from advisor.case.model import Case
+from advisor.catalog import Amendment
+from advisor.codes.air_methods import AirMethod
+from advisor.codes.check import Check
+from advisor.evidence.coherence import Explanation
+from advisor.evidence.posterior import infer
+from advisor.facts.assumed import assumed_values
+from advisor.facts.audit import Audit, audits
+from advisor.facts.now import now_list
+from advisor.facts.record import Verdict, verdict_of
+from advisor.findings import Words
+from advisor.remedies.air_facts import combustion_air_ways
+from advisor.review.case import review
+
+
+@dataclass(frozen=True, slots=True)
+class CaseCheck:
+    """What `advisor check` prints.
+
+    Parameters
+    ----------
+    case : Case
+        The input.
+    verdict : Verdict
+        What the record says.
+    now : tuple of Finding
+        What to do now, most urgent first.
+    audits : tuple of Audit
+        One for each recorded run.
+    explanation : Explanation
+        What the record says beside what the fitting situations would show.
+    review : tuple of Check
+        The codes applied to the case as found.
+    air_ways : tuple of AirMethod
+        Ways to bring combustion air that the code allows.
+    amendments : tuple of Amendment
+        Local rules typed by the user that replaced published ones.
+    assumed : tuple of Finding
+        Values that nobody measured, the most useful first.
+    """
+
+    case: Case
+    verdict: Verdict
+    now: tuple[Words, ...]
+    audits: tuple[Audit, ...]
+    explanation: Explanation
+    review: tuple[Check, ...]
+    air_ways: tuple[AirMethod, ...]
+    amendments: tuple[Amendment, ...]
+    assumed: tuple[Words, ...]
+
+
+def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
+    """Return what can be said of a case without ranking anything.
+
+    Parameters
+    ----------
+    case : Case
+        What was found.
+    samples : int
+        Number of situations that the record is held against, 64 to 65536.
+    seed : int
+        Same seed, same answer.
+    """
+    verdict = verdict_of(case)
+    return CaseCheck(
+        case=case,
+        verdict=verdict,
+        now=tuple(now_list(case, verdict)),
+        audits=audits(case, verdict),
+        explanation=infer(case, samples, seed).explanation,
+        review=review(case),
+        air_ways=tuple(combustion_air_ways(case)),
+        amendments=catalog.amendments(),
+        assumed=tuple(assumed_values(case)),
+    )
