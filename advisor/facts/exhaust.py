@@ -77,6 +77,19 @@ def stated_flow(device: Exhaust) -> StatedFlow:
     return StatedFlow("usual", usual_flow(KIND_ROW[device.kind]).typical_cfm)
 
 
+def listed_cfm(device: Exhaust) -> float | None:
+    """Return what a device can move by the make-up rules, cfm: its label, which they go by, else at least the measured.
+
+    None where nobody gave either: a rule is not held against a usual value.
+    """
+    return device.measured_cfm if device.rated_cfm is None else device.rated_cfm
+
+
+def label_given(device: Exhaust) -> bool:
+    """Return whether the flow on a device's label was written down."""
+    return device.rated_cfm is not None
+
+
 def installed_cfm(device: Exhaust) -> float:
     """Return what a device usually moves as installed, cfm: a label counts for the share of it that is usual in place."""
     flow = stated_flow(device)

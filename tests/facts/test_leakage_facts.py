@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any, get_args
 
 import numpy as np
@@ -13,10 +12,12 @@ from advisor.case.model import Case
 from advisor.case.parts import Zone
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import respond
 from advisor.evidence import next_test
 from advisor.facts import leakage
 from advisor.facts.space import apart
+from advisor.findings import Quantity
 from advisor.ranking import acceptability
 
 KINDS = get_args(Zone.model_fields["kind"].annotation)
@@ -58,10 +59,10 @@ def test_the_limits_of_the_blower_door_test_are_those_that_options_hold_until(ki
     """The two edges between the answers are a third of the situations each, of the leakage that everything else names."""
     case = made(kind, leakage_cfm50=None)
     state = draw(case, 512, 3)
-    worst = worst_case(case, state)
-    scene = next_test._Scene(case, state, worst, 300.0, respond(state, worst))
-    words = [words for words, _ in next_test._leakage(scene)]
-    edges = sorted({float(one) for text in words for one in re.findall(r"(?<![\w.])[0-9]{3,}", str(text))})
+    asked = Question(worst_case(case, state), 300.0)
+    scene = next_test._Scene(case, state, asked, respond(state, asked.condition))
+    seen = [finding for finding, _ in next_test._leakage(scene)]
+    edges = sorted({one.value for finding in seen for _, one in finding.values if isinstance(one, Quantity)})
     held = leakage.cfm50(case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
     assert edges == pytest.approx(list(np.quantile(held, (1.0 / 3.0, 2.0 / 3.0))), abs=1.0)
     # what drives the decision is named by the same number

@@ -52,6 +52,7 @@ ALLOWED = {
         "hood_diameter_in",
     ): "asks only whether it was measured, for the ids of what nobody gave",
     ("remedies/vent_facts.py", "connector_diameter_in"): "the same",
+    ("review/case.py", "area_in2"): "takes the longest side of an opening from it, no area",
     ("review/vent.py", "outlet_diameter_in"): "the same, for the appliance on the same vent",
 }
 """Module and answer that may be read there, and why."""
