@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cache
 
@@ -14,9 +13,6 @@ from advisor.errors import InputError, suggest
 from advisor.physics import carbon_monoxide
 from advisor.physics.carbon_monoxide import BloodModel
 from advisor.physics.combustion import MOLAR_MASS_CO_KG_MOL, UNIVERSAL_GAS_CONSTANT_J_MOLK, Fuel
-from advisor.physics.infiltration import (
-    LeakageRegression,
-)
 
 
 @cache
@@ -48,84 +44,6 @@ def fuel(name: str) -> Fuel:
                 dry_flue_m3_j=float(row["dry_flue_dscf_mmbtu"]) * units.M3_PER_FT3 / (1e6 * units.J_PER_BTU),
             )
     raise InputError(f"fuel '{name}' is not known{suggest(name, fuel_names())}; one of {', '.join(fuel_names())}")
-
-
-def _level(group: str, name: str) -> str:
-    rows = {
-        row["name"]: row["regression_level"]
-        for row in catalog.table("physics_leakage_classes")
-        if row["group"] == group
-    }
-    if name not in rows:
-        raise InputError(f"{group} '{name}' is not known{suggest(name, rows)}; one of {', '.join(rows)}")
-    return rows[name]
-
-
-def _year_level(year_built: int) -> str:
-    starts = {int(level[:4]): level for group, level in _betas() if group == "year" and level[0].isdigit()}
-    reached = [start for start in starts if start <= year_built]
-    return starts[max(reached)] if reached else "before 1960"
-
-
-@cache
-def _betas() -> dict[tuple[str, str], float]:
-    return {(row["group"], row["level"]): float(row["beta"]) for row in catalog.table("leakage_regression")}
-
-
-@cache
-def leakage_regression(
-    year_built: int,
-    climate_zone: str,
-    *,
-    foundation: str | None = None,
-    ducts: str | None = None,
-    income_eligible: bool = False,
-    efficiency_rated: bool = False,
-) -> LeakageRegression:
-    """Return the regression of ``lbnl-leakage-2013`` for one kind of house; unknown classes add nothing.
-
-    Parameters
-    ----------
-    year_built : int
-        Year of construction.
-    climate_zone : str
-        For example ``4A``.
-    foundation : str, optional
-        One of the names of group ``foundation`` in ``catalog/physics/physics_leakage_classes.csv``.
-    ducts : str, optional
-        Where the ducts run: group ``duct`` there; ``none`` adds nothing.
-    income_eligible : bool
-        Eligible for a weatherization programme by income, and not yet weatherized.
-    efficiency_rated : bool
-        Rated as an energy-efficient home.
-
-    Raises
-    ------
-    InputError
-        If a name is not in the table.
-    """
-    beta = _betas()
-    total = beta["year", _year_level(year_built)] + beta["zone", _level("zone", climate_zone)]
-    if foundation is not None:
-        total += beta["foundation", _level("foundation", foundation)]
-    if ducts not in (None, "none"):
-        total += beta["duct", _level("duct", str(ducts))]
-    if income_eligible:
-        total += beta["income_eligible", "income-eligible home before weatherization"]
-    if efficiency_rated:
-        total += beta["efficiency_rated", "energy-efficiency rated home"]
-    return LeakageRegression(
-        class_sum=total,
-        per_m2=beta["area", "per m2 floor"],
-        per_m=beta["height", "per m"],
-        residual_variance=beta["residual", "variance of ln NL"],
-    )
-
-
-def house_height_m(stories: float) -> float:
-    """Return the height of a house the regression uses; between the listed stories, the next one up."""
-    count = min(max(math.ceil(stories), 1), 4)
-    return catalog.number("physics_infiltration", f"height_{count}_story_m")
 
 
 @cache

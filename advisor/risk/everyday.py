@@ -14,11 +14,11 @@ import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case, listed
-from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.question import Question
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
 from advisor.ensemble.weighted import Percentiles, representative
+from advisor.facts.exhaust import KIND_ROW
 from advisor.findings import Finding, Quantity, Words, finding, quantity
 from advisor.risk.firing import firing_pattern
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
@@ -131,8 +131,7 @@ def use_shares(case: Case, devices: tuple[Device, ...]) -> tuple[float, ...]:
         how_often = found[device.name].weight_of_use if device.name in found else None
         if how_often in ("weekly", "rare"):
             share *= _number(f"use_{how_often}")
-        runs = device.ducted_outdoors and device.kind != "whole-house fan"
-        shares.append(min(share / active_share(), 0.95) if runs else 0.0)
+        shares.append(min(share / active_share(), 0.95) if device.counts_in_worst_case else 0.0)
     return tuple(shares)
 
 

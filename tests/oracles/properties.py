@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from advisor import catalog, units
-from advisor.ensemble.properties import house_height_m
 from advisor.errors import InputError, suggest
+from advisor.facts.leakage import house_height_m
 from advisor.physics import infiltration
 from advisor.physics.infiltration import LeakageRegression
 from oracles.carbon_monoxide import AlarmForm, ShortExposure

@@ -14,8 +14,8 @@ from oracles import infiltration as infiltration_oracle
 from oracles import properties as properties_oracle
 
 from advisor import catalog
-from advisor.ensemble import properties
 from advisor.errors import InputError
+from advisor.facts import leakage
 from advisor.physics import infiltration as inf
 from advisor.physics.air import density_kg_m3
 from advisor.physics.flow import orifice_coefficient, orifice_flow
@@ -325,7 +325,7 @@ def test_normalized_leakage_inf_9_inf_10(
 def median(**changes: object) -> float:
     house: dict[str, object] = {"floor": 150.0, "height": 3.0, "year_built": 1975, "climate_zone": "4A"} | changes
     floor, height = house.pop("floor"), house.pop("height")
-    regression = properties.leakage_regression(**house)  # type: ignore[arg-type]
+    regression = leakage.leakage_regression(**house)  # type: ignore[arg-type]
     return float(inf.regression_normalized_leakage(regression, floor, height))  # type: ignore[arg-type]
 
 
@@ -358,7 +358,7 @@ def test_year_classes() -> None:
 
 def test_scatter_inf_15() -> None:
     """INF-15, lbnl-leakage-2013: residual variance 0.20 is a GSD of 1.56; 0.5 %."""
-    assert properties.leakage_regression(1975, "4A").gsd == pytest.approx(1.56, rel=5e-3)
+    assert leakage.leakage_regression(1975, "4A").gsd == pytest.approx(1.56, rel=5e-3)
 
 
 def test_housing_stock_inf_24() -> None:
@@ -374,7 +374,7 @@ def test_regression_medians_of_the_stock_table() -> None:
     for row in catalog.table("leakage_stock_medians"):
         first, last = (int(word) for word in row["floor_area_ft2"].split("-"))
         zone = row["zone_group"].split("/")[0]
-        regression = properties.leakage_regression(1945 if row["vintage"] == "1940s" else 2005, zone)
+        regression = leakage.leakage_regression(1945 if row["vintage"] == "1940s" else 2005, zone)
         area = round(0.5 * (first + last))
         plain = properties_oracle.leakage_prior(regression, floor_area_ft2=area)
         assert plain.ach50 == pytest.approx(float(row["regression_median_ach50"]), rel=5e-3), row
@@ -386,7 +386,7 @@ def test_regression_medians_of_the_stock_table() -> None:
 
 def test_whole_prior_inf_25() -> None:
     """INF-25, own: 2400 ft2, 2 stories, 2000+, 3B, slab, attic ducts: NL 0.309, 4.8 ACH50, 1536 CFM50; 1 %."""
-    regression = properties.leakage_regression(2005, "3B", foundation="slab", ducts="attic or basement")
+    regression = leakage.leakage_regression(2005, "3B", foundation="slab", ducts="attic or basement")
     prior = properties_oracle.leakage_prior(regression, floor_area_ft2=2400, stories=2)
     assert prior.normalized_leakage == pytest.approx(0.309, rel=0.01)
     assert prior.ach50 == pytest.approx(4.8, rel=0.01)
@@ -403,7 +403,7 @@ def test_stock_median_leakage() -> None:
 
 def test_weatherization_cuts_thirty_percent() -> None:
     """lbnl-leakage-2013 abstract (seen)."""
-    regression = properties.leakage_regression(1965, "5A")
+    regression = leakage.leakage_regression(1965, "5A")
     before = properties_oracle.leakage_prior(regression, floor_area_ft2=1500)
     after = properties_oracle.leakage_prior(regression, floor_area_ft2=1500, weatherized=True)
     assert after.cfm50 / before.cfm50 == pytest.approx(0.7)
@@ -411,7 +411,7 @@ def test_weatherization_cuts_thirty_percent() -> None:
 
 def test_heights_of_the_regression() -> None:
     """lbnl-leakage-2013: 3, 5.5, 8, 10 m for 1, 2, 3, 4 and more stories."""
-    heights = [properties.house_height_m(stories) for stories in (1, 1.5, 2, 3, 4, 6)]
+    heights = [leakage.house_height_m(stories) for stories in (1, 1.5, 2, 3, 4, 6)]
     assert heights == [3.0, 5.5, 5.5, 8.0, 10.0, 10.0]
 
 

@@ -13,10 +13,10 @@ from training.paper_training import Rebuilt, rebuild, with_first, write
 
 from advisor import catalog
 from advisor.case.model import Case
+from advisor.facts.exhaust import all_installed_cfm
 from advisor.risk.paper import (
     card_points,
     disagreement,
-    exhaust_cfm,
     fill_card,
     full_probability,
     points_columns,
@@ -155,7 +155,7 @@ def test_pressure_is_estimated_from_labels_where_it_was_not_measured() -> None:
         ],
         run=[{"seen": "spilling", "outdoor_temp_f": 45.0}],
     )
-    assert exhaust_cfm(case) == 400.0
+    assert all_installed_cfm(case) == 400.0
     line = fill_card(case).lines[0]
     assert (line.question, line.answer) == ("pressure", "over 6")
     assert line.remark.id == "risk.remark.from_labels"
