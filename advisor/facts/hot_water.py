@@ -36,15 +36,6 @@ def mixed_by_bedrooms_gal_day(bedrooms: float) -> float:
     return _linear("shower", bedrooms) + _linear("bath", bedrooms) + _linear("sink", bedrooms)
 
 
-def mixed_with_waste_gal_day(bedrooms: float) -> float:
-    """Return mixed water at fixtures plus what is wasted in the pipes, gal/day (`resnet-301-2014`)."""
-    bedrooms = float(require("bedrooms", bedrooms, 0.0, 20.0))
-    fixtures = (
-        number(_FILE, "fixture_base_resnet_gal_day") + number(_FILE, "fixture_per_bedroom_resnet_gal_day") * bedrooms
-    )
-    return float(fixtures + number(_FILE, "waste_coefficient_gal_day") * bedrooms ** number(_FILE, "waste_exponent"))
-
-
 def mixed_by_people_gal_day(people: float) -> float:
     """Return mixed water at fixtures, gal/day at 105 F, by occupants (`fsec-pf-464-15` Eq. 14)."""
     people = float(require("people", people, 0.0, 50.0))

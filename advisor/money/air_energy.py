@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from advisor.catalog import Parameter, number, parameter
-from advisor.errors import InputError, suggest
-from advisor.findings import Words, finding, quantity
+from advisor.catalog import number
 from advisor.money.amount import Amount, require
 from advisor.money.conversions import conversion
-from advisor.money.tables import measures
 from advisor.units import DAYS_PER_YEAR
 
 _FILE = "money_energy"
@@ -43,12 +38,6 @@ def sensible_factor(density_lb_ft3: float | None = None, heat_btu_lb_f: float | 
     if density_lb_ft3 is None:
         return factor
     return factor * density_lb_ft3 / number(_FILE, "air_density_standard_lb_ft3")
-
-
-def air_heat_btu_h(flow_cfm: Amount, rise_f: Amount, factor: float | None = None) -> Amount:
-    """Return the heat that warms a flow of outdoor air, Btu/h."""
-    flow = np.asarray(require("air_flow_cfm", flow_cfm))
-    return _out(flow * require("temperature_rise_f", rise_f) * (sensible_factor() if factor is None else factor))
 
 
 def air_heat_btu_year(
@@ -103,114 +92,3 @@ def fan_kwh_year(power_w: Amount, hours_day: Amount) -> Amount:
     """Return kWh of a fan in a year of 365 days."""
     power = np.asarray(require("fan_power_w", power_w))
     return _out(power * require("hours_a_day", hours_day, 0.0, _HOURS_A_DAY) * DAYS_PER_YEAR / 1000.0)
-
-
-def tempering_kwh(flow_cfm: Amount, rise_f: Amount, hours: Amount) -> Amount:
-    """Return kWh of an electric duct heater, 1.08 cfm dT h / 3412."""
-    return _out(
-        np.asarray(air_heat_btu_h(flow_cfm, rise_f)) * require("hours", hours) / conversion("electricity_heat_content")
-    )
-
-
-def air_change_cfm(floor_area_ft2: Amount, height_ft: Amount, changes_h: Amount) -> Amount:
-    """Return the flow that a number of air changes an hour stands for, cfm."""
-    volume = np.asarray(require("floor_area_ft2", floor_area_ft2)) * require("ceiling_height_ft", height_ft)
-    return _out(volume * require("air_changes_an_hour", changes_h) / _MINUTES_AN_HOUR)
-
-
-@dataclass(frozen=True, slots=True)
-class AirPenalty:
-    """What a measure adds to a year's energy: heating fuel and electricity (negative: saved), and what was assumed."""
-
-    heating_therm: Amount
-    electricity_kwh: Amount
-    words: Words
-    assumed: bool
-
-
-def _hours(rule: str) -> float:
-    if rule == "firing":
-        return number(_FILE, "burner_hours_year") / DAYS_PER_YEAR
-    if rule.startswith("hood"):
-        return number(_FILE, "hood_hours_day")
-    return number(_FILE, "dryer_hours_day") if rule.startswith("dryer") else _HOURS_A_DAY
-
-
-def _fan(measure_id: str) -> Parameter | None:
-    try:
-        return parameter(_FILE, f"fan_w_{measure_id}")
-    except KeyError:
-        return None
-
-
-def measure_penalty(
-    measure_id: str,
-    hdd65: Amount,
-    flow_cfm: Amount | None = None,
-    *,
-    hours_day: Amount | None = None,
-    heating_efficiency: Amount | None = None,
-    effectiveness: Amount | None = None,
-    fan_w: Amount | None = None,
-) -> AirPenalty:
-    """Return what a remediation measure costs or saves in outdoor air and fan power in a year.
-
-    The rule stands in the catalog beside the measure (``air_rule``): *continuous* openings take air all day, *firing*
-    ones while the burner runs, *hood* ones while the hood runs (with an electric heater where the rule says so),
-    *saved* ones spare the exhaust they take away, *balanced* ventilators give back a share; *none* costs nothing.
-    Tempered make-up air (``MUA_HEAT``) stands in place of the untempered fan's penalty (``MUA_FAN``): never add both.
-
-    Parameters
-    ----------
-    measure_id : str
-        Part of the catalog.
-    hdd65 : float or ndarray
-        Heating degree days a year.
-    flow_cfm : float or ndarray, optional
-        Outdoor air while it runs; for the saving rules the exhaust taken away. Only a passive opening has a default.
-    hours_day, heating_efficiency, effectiveness, fan_w : optional
-        Catalog defaults.
-
-    Raises
-    ------
-    InputError
-        If the part is unknown, or its flow is needed and missing.
-    """
-    if measure_id not in measures():
-        raise InputError(f"measure '{measure_id}'{suggest(measure_id, measures())}: not in the catalog")
-    rule = measures()[measure_id].air_rule
-    if rule == "none":
-        return AirPenalty(0.0, 0.0, finding("money.air_rule.none"), False)
-    assumed = flow_cfm is None or (hours_day is None and rule != "continuous")
-    if flow_cfm is None:
-        if rule != "continuous":
-            raise InputError(f"{measure_id}: its air flow in cfm is needed to work out the energy")
-        flow_cfm = number(_FILE, "passive_opening_cfm")
-    hours = _hours(rule) if hours_day is None else hours_day
-    sign = -1.0 if rule.endswith("saved") else 1.0
-    usual = number(_FILE, "ventilator_effectiveness")
-    kept: Amount = (usual if effectiveness is None else effectiveness) if rule == "balanced" else 0.0
-    power: Amount = 0.0
-    if fan_w is not None:
-        power = fan_w
-    elif rule == "balanced":
-        power = np.asarray(flow_cfm) * number(_FILE, f"fan_w_cfm_{measure_id}")
-    elif (fan := _fan(measure_id)) is not None:
-        power = fan.typical
-    electricity = np.asarray(fan_kwh_year(power, hours))
-    if rule.endswith("electric"):
-        heat = air_heat_btu_year(flow_cfm, hdd65, hours_day=hours)
-        electricity = electricity + np.asarray(heat) / conversion("electricity_heat_content")
-        fuel: Amount = 0.0
-    else:
-        fuel = sign * np.asarray(
-            air_penalty_therm_year(
-                flow_cfm, hdd65, heating_efficiency=heating_efficiency, hours_day=hours, effectiveness=kept
-            )
-        )
-    words = finding(
-        f"money.air_rule.{rule}",
-        flow=quantity(float(np.mean(np.asarray(flow_cfm))), "cfm"),
-        time=quantity(float(np.mean(np.asarray(hours))), "h"),
-    )
-    return AirPenalty(_out(fuel), _out(electricity), words, assumed)

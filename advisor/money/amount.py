@@ -1,14 +1,13 @@
-"""Plain numbers or arrays of them: the two distributions of `money`, with its one type and range check (`facts.amounts`)."""
+"""Plain numbers or arrays of them: the triangular distribution, with the one type and range check of `facts.amounts`."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from advisor.catalog import number
 from advisor.errors import InputError
 from advisor.facts.amounts import TYPED, Amount, require
 
-__all__ = ["TYPED", "Amount", "pert_quantile", "require", "triangular_chance_below", "triangular_quantile"]
+__all__ = ["TYPED", "Amount", "require", "triangular_chance_below", "triangular_quantile"]
 
 
 def _steps(low: float, typical: float, high: float) -> tuple[float, float]:
@@ -52,19 +51,3 @@ def triangular_chance_below(low: float, typical: float, high: float, value: Amou
     falling = 1.0 - (1.0 - share) ** 2 / (1.0 - mode) if mode < 1.0 else np.ones_like(share)
     chance = np.where(share < mode, rising, falling)
     return chance if chance.ndim else float(chance)
-
-
-def pert_quantile(low: float, typical: float, high: float, uniforms: Amount) -> Amount:
-    """Return quantiles of the PERT (scaled beta) distribution; arguments as `triangular_quantile`.
-
-    The weight of the typical value is the catalog's ``pert_weight``.
-    """
-    from scipy.special import betaincinv
-
-    chance = np.asarray(require("probability", uniforms, 0.0, 1.0), dtype=float)
-    width, mode = _steps(low, typical, high)
-    chance = np.where(chance < 1e-12, 0.0, chance)  # scipy gives NaN for probabilities near the smallest number
-    weight = number("money_settings", "pert_weight")
-    value = low + width * np.asarray(betaincinv(1.0 + weight * mode, 1.0 + weight * (1.0 - mode), chance), dtype=float)
-    value = np.clip(value, low, high)
-    return value if value.ndim else float(value)

@@ -1,18 +1,14 @@
-"""Bill of work: sized quantities times prices, with a range, and the draw of its total for the ranking."""
+"""Bill of work: sized quantities times prices, with a range."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-import numpy as np
-from numpy.typing import NDArray
-
 from advisor.errors import InputError
 from advisor.findings import Words, finding
-from advisor.money.amount import TYPED, pert_quantile, require, triangular_quantile
+from advisor.money.amount import TYPED, require
 from advisor.money.prices import NO_OVERRIDES, Overrides, Price, price
 
 
@@ -145,15 +141,6 @@ class Bill:
         """Hours of the lines whose hours are known."""
         return sum(line.labour_h or 0.0 for line in self.lines)
 
-    @property
-    def any_assumed(self) -> bool:
-        """True if a line is there only because nobody said that it is not needed."""
-        return any(line.assumed for line in self.lines)
-
-    def plus(self, lines: Iterable[BillLine]) -> Bill:
-        """Return the same bill with more lines."""
-        return replace(self, lines=(*self.lines, *lines))
-
 
 def after_incentives(total_usd: float, incentives: tuple[Incentive, ...]) -> float:
     """Return what is left to pay: fixed amounts first, then shares; never below zero."""
@@ -202,38 +189,3 @@ def perhaps(line: BillLine) -> BillLine:
     """
     words = finding("money.perhaps", what=line.words)
     return replace(line, words=words, low_usd=0.0, typical_usd=0.0, labour_h=None, assumed=True)
-
-
-def draw_total(
-    bill: Bill, uniforms: NDArray[np.float64], shape: Literal["triangular", "pert"] = "triangular"
-) -> NDArray[np.float64]:
-    """Draw the total of a bill.
-
-    Every line takes the *same* quantile. The lines are not independent tries: one contractor, one town and one
-    awkward house make all of them dear or cheap together, and independent draws would cancel each other out and
-    promise a narrower total than anyone is ever quoted.
-
-    Parameters
-    ----------
-    bill : Bill
-        The lines and factors.
-    uniforms : ndarray, shape (n,)
-        Standard uniform numbers in [0, 1]; use the same ones for every option.
-    shape : {"triangular", "pert"}
-        Distribution between low, typical and high.
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        Dollars, between the low and the high total.
-    """
-    chances = np.atleast_1d(np.asarray(require("uniform_numbers", uniforms, 0.0, 1.0), dtype=float))
-    quantile = {"triangular": triangular_quantile, "pert": pert_quantile}[shape]
-    total = np.zeros_like(chances)
-    for line in bill.lines:
-        drawn = quantile(line.low_usd, line.typical_usd, line.high_usd, chances)
-        total = total + np.asarray(drawn) * bill.line_factor(line)
-    left = np.maximum(0.0, total - sum(item.amount_usd for item in bill.incentives))
-    for item in bill.incentives:
-        left = left * (1.0 - item.share)
-    return left

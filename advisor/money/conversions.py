@@ -1,13 +1,10 @@
-"""Heat contents and emission factors of the catalog, and fuel prices brought to one unit."""
+"""Heat contents and emission factors of the catalog, and the gas price by heat."""
 
 from __future__ import annotations
 
 from functools import cache
 
-import numpy as np
-
 from advisor.catalog import rows_of
-from advisor.errors import InputError
 from advisor.money.amount import Amount, require
 from advisor.money.tables import Conversion
 
@@ -42,34 +39,3 @@ def therm_per_mcf(heat_content_btu_ft3: float | None = None) -> float:
 def gas_usd_therm(usd_mcf: Amount, heat_content_btu_ft3: float | None = None) -> Amount:
     """Return the gas price in usd/therm from usd per thousand cubic feet."""
     return require("gas_price_usd_mcf", usd_mcf) / therm_per_mcf(heat_content_btu_ft3)
-
-
-_HEAT_BTU = {
-    "therm": "therm",
-    "kWh": "electricity_heat_content",
-    "gal propane": "propane_heat_content",
-    "gal oil": "no_2_oil_heat_content",
-    "gal kerosene": "kerosene_heat_content",
-}
-
-
-def usd_per_mmbtu(usd: Amount, unit: str, heat_content_btu_ft3: float | None = None) -> Amount:
-    """Return a price in usd per million Btu.
-
-    Parameters
-    ----------
-    usd : float or ndarray
-        Price of one `unit`.
-    unit : str
-        ``therm``, ``Mcf``, ``kWh``, ``gal propane``, ``gal oil`` or ``gal kerosene``.
-    heat_content_btu_ft3 : float, optional
-        For ``Mcf`` only.
-    """
-    usd = require(f"price_usd/{unit}", usd)
-    if unit == "Mcf":
-        btu = therm_per_mcf(heat_content_btu_ft3) * conversion("therm")
-    elif unit in _HEAT_BTU:
-        btu = conversion(_HEAT_BTU[unit])
-    else:
-        raise InputError(f"energy unit '{unit}': one of {', '.join([*_HEAT_BTU, 'Mcf'])}")
-    return np.multiply(usd, 1e6 / btu) if isinstance(usd, np.ndarray) else usd * 1e6 / btu

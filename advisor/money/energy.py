@@ -15,7 +15,7 @@ from advisor.money.conversions import conversion
 from advisor.money.fuel_prices import Emissions, EnergyPrices, emissions
 from advisor.money.heat_pump import heat_from_room_btu, in_room
 from advisor.money.tables import MinimumUef, class_row
-from advisor.units import DAYS_PER_YEAR, H_PER_YEAR
+from advisor.units import DAYS_PER_YEAR
 
 _FILE = "money_energy"
 
@@ -71,46 +71,6 @@ def kwh(btu: Amount) -> Amount:
 def propane_gal(btu: Amount) -> Amount:
     """Return gallons of propane."""
     return _out(np.asarray(btu) / conversion("propane_heat_content"))
-
-
-def old_energy_factor_kwh(energy_factor: Amount) -> Amount:
-    """Return kWh a year by the test before 2017, from an energy factor (`doe-purchasing-2011`)."""
-    factor = require("energy_factor", energy_factor, 0.0, 20.0, above_low=True)
-    return _out(kwh(number(_FILE, "old_test_output_btu_day") * DAYS_PER_YEAR / np.asarray(factor)))
-
-
-def standby_btu(volume_gal: Amount, difference_f: Amount, loss_fraction_h: Amount, hours: Amount) -> Amount:
-    """Return standby loss, V x 8.25 x dT x loss an hour x hours; only for heaters without a UEF."""
-    return _out(
-        np.asarray(require("tank_gal", volume_gal))
-        * number(_FILE, "standby_water_btu_gal_f")
-        * require("temperature_difference_f", difference_f)
-        * require("loss_fraction_an_hour", loss_fraction_h, 0.0, 1.0)
-        * require("hours", hours)
-    )
-
-
-def pilot_therm_year(pilot_btu_h: Amount | None = None) -> Amount:
-    """Return therms a pilot burns in a year; only for heaters without a UEF."""
-    rate = number(_FILE, "pilot_btu_h") if pilot_btu_h is None else pilot_btu_h
-    return therm(np.asarray(require("pilot_btu_h", rate)) * H_PER_YEAR)
-
-
-def parasitic_kwh_year(class_id: str, *, uef_used: bool, bedrooms: int | None = None) -> float:
-    """Return electricity for fans and controls that must be added to the energy of a class.
-
-    Zero whenever the energy came from a UEF, which contains it. Otherwise a tankless heater takes its standby power
-    and its firing power over the on-fraction of the bedrooms (3 if unknown), other classes the catalog's figure.
-    """
-    row = class_row(class_id)
-    if uef_used:
-        return 0.0
-    if class_id.startswith("TL"):
-        rooms = min(max(3 if bedrooms is None else bedrooms, 1), 5)
-        share = number(_FILE, f"tankless_on_fraction_{rooms}")
-        power = number(_FILE, "tankless_standby_w") + number(_FILE, "tankless_firing_w") * share
-        return power * H_PER_YEAR / 1000.0
-    return row.aux_electric_kwh_yr
 
 
 def field_factor(class_id: str) -> float:

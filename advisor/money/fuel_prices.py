@@ -57,11 +57,9 @@ class EnergyPrices:
 
 @dataclass(frozen=True, slots=True)
 class DegreeDays:
-    """Heating degree days to base 65 F in a year: range, period, and whether the place was assumed."""
+    """Heating degree days to base 65 F in a year, the period, and whether the place was assumed."""
 
-    low_f_day: float
     typical_f_day: float
-    high_f_day: float
     place: str
     period: str
     status: str
@@ -165,14 +163,14 @@ def degree_days(state: str | None = None, hdd65_typed: float | None = None) -> D
     """Return heating degree days: typed, else of the state's census division, else the US mean (assumed)."""
     if hdd65_typed is not None:
         value = float(require("heating_degree_days_f_day", hdd65_typed, 0.0, 30000.0))
-        return DegreeDays(value, value, value, TYPED, "", TYPED, TYPED, False)
+        return DegreeDays(value, TYPED, "", TYPED, TYPED, False)
     if state is not None:
         division = census_division(state)
         row = rows_by(DivisionDays, "degree_days_division", "census_division").get(division)
         if row is not None:
-            return DegreeDays(row.hdd65, row.hdd65, row.hdd65, division, row.period, row.status, row.source, False)
+            return DegreeDays(row.hdd65, division, row.period, row.status, row.source, False)
     mean = parameter("money_energy", "us_hdd65")
-    return DegreeDays(mean.low, mean.typical, mean.high, US_MEAN, "1981-2010", mean.status, mean.source, True)
+    return DegreeDays(mean.typical, US_MEAN, "1981-2010", mean.status, mean.source, True)
 
 
 @dataclass(frozen=True, slots=True)

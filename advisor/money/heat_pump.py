@@ -80,11 +80,6 @@ def cop_factor(wet_f: Amount, tank_f: Amount | None = None) -> Amount:
     return _curve("cop", wet_f, number(_FILE, "rating_tank_f") if tank_f is None else tank_f)
 
 
-def capacity_factor(wet_f: Amount, tank_f: Amount | None = None) -> Amount:
-    """Return f_cap, the published curve of heating capacity; arguments as `cop_factor`."""
-    return _curve("cap", wet_f, number(_FILE, "rating_tank_f") if tank_f is None else tank_f)
-
-
 def cop_multiplier(air_f: Amount, humidity_pct: Amount) -> Amount:
     """Return the COP beside that at the rating point (67.5 F dry and 56.4 F wet bulb), 120 F tank."""
     return cop_factor(wet_bulb_f(air_f, humidity_pct)) / cop_factor(number(_FILE, "rating_wet_bulb_f"))

@@ -298,37 +298,10 @@ def cash_flow(
     return tuple(rows)
 
 
-def net_savings(base: LifeCycle, option: LifeCycle) -> Amount:
-    """Return how much less the option costs over the study period than the base, in present dollars."""
-    return _plain(np.asarray(base.total_usd) - option.total_usd)
-
-
-def savings_to_investment(base: LifeCycle, option: LifeCycle) -> Amount:
-    """Return SIR: present value of the savings in running costs for each dollar of extra investment.
-
-    Investment counts first cost, replacements and residual value, as in the federal rule. NaN where the option needs
-    no extra investment: the ratio says nothing there, look at `net_savings`.
-    """
-    saved = np.asarray(base.energy_usd) + base.upkeep_usd - option.energy_usd - option.upkeep_usd
-    extra = (
-        np.asarray(option.first_usd)
-        + option.replacement_usd
-        - option.residual_usd
-        - (np.asarray(base.first_usd) + base.replacement_usd - base.residual_usd)
-    )
-    return savings_ratio(_plain(saved), _plain(extra))
-
-
 def savings_ratio(saved_usd: Amount, extra_usd: Amount) -> Amount:
     """Return saved present dollars over extra present dollars; NaN where there is no extra investment."""
     extra = np.asarray(extra_usd, dtype=float)
     return _plain(np.where(extra > 0.0, np.asarray(saved_usd) / np.where(extra > 0.0, extra, 1.0), np.nan))
-
-
-def adjusted_return(ratio: Amount, rate: Amount, years: float) -> Amount:
-    """Return AIRR = (1 + r) SIR^(1/N) - 1, savings reinvested at the discount rate; -1 where nothing is saved."""
-    rate = require("discount_rate_fraction_a_year", rate, -1.0, 10.0, above_low=True)
-    return _plain((1.0 + np.asarray(rate)) * np.maximum(np.asarray(ratio), 0.0) ** (1.0 / _check_study(years)) - 1.0)
 
 
 def discounted_payback_years(extra_usd: Amount, saved_usd_year: Amount, rate: Amount, growth: Amount = 0.0) -> Amount:
@@ -364,30 +337,3 @@ def break_even_electricity_usd_kwh(uef_electric: Amount, uef_gas: Amount, gas_us
     gas_usd_therm = require("gas_price_usd_therm", gas_usd_therm)
     ratio = conversion("electricity_heat_content") / conversion("therm")
     return _plain(ratio * np.asarray(uef_electric) / uef_gas * gas_usd_therm)
-
-
-def break_even_price(other_present_usd: Amount, base_present_usd: Amount, units_year: Amount, factor: Amount) -> Amount:
-    """Return the price of a unit of energy at which an option's life-cycle cost equals that of the base.
-
-    Parameters
-    ----------
-    other_present_usd : float or ndarray
-        Life-cycle cost of the option without that energy.
-    base_present_usd : float or ndarray
-        Life-cycle cost of the base, all in.
-    units_year : float or ndarray
-        kWh or therm that the option uses in a year, above 0.
-    factor : float or ndarray
-        UPV or UPV* of that energy.
-    """
-    units = require("energy_units_a_year", units_year, above_low=True)
-    return _plain((np.asarray(base_present_usd) - other_present_usd) / (np.asarray(units) * factor))
-
-
-def is_tie(low_a: float, high_a: float, low_b: float, high_b: float) -> bool:
-    """Return True when two ranges overlap by more than the catalog's share of the narrower one."""
-    overlap = min(high_a, high_b) - max(low_a, low_b)
-    narrower = min(high_a - low_a, high_b - low_b)
-    if narrower <= 0.0:
-        return overlap >= 0.0
-    return overlap / narrower > number("money_settings", "tie_overlap_fraction")

@@ -15,7 +15,6 @@ from advisor.catalog import rows_by, rows_of
 from advisor.errors import InputError, suggest
 from advisor.findings import Finding, finding
 
-AirRule = Literal["none", "continuous", "firing", "hood", "hood_electric", "hood_saved", "dryer_saved", "balanced"]
 VentCategory = Literal[
     "none",
     "draft_hood",
@@ -45,7 +44,6 @@ class Measure:
     labour_typ_h: float | None
     life_yr: float | None
     lead_time_days: str
-    air_rule: AirRule
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +60,6 @@ class HeaterClass:
     installed_high_usd: float
     status: str
     source: str
-    uef_low: float
     uef_typ: float
     uef_high: float
     life_low_yr: float
@@ -122,7 +119,6 @@ class DrawPattern:
     bin: str
     fhr_min_gal: float
     tankless_min_gpm: float
-    daily_gal: float
 
 
 @dataclass(frozen=True, slots=True)

