@@ -64,8 +64,6 @@ class AirMethod:
         Whether the room complies by this method as it is; None: a number is missing or the method does not apply.
     parts : tuple of AirPart
         What would make it comply; empty for methods that rest on room volume alone.
-    free_area_each_in2 : float or None
-        Free area of each opening.
     note : list of findings
         What to watch, ending with what no method covers.
     check : Check
@@ -79,7 +77,6 @@ class AirMethod:
     clause: str
     complies_now: bool | None
     parts: tuple[AirPart, ...]
-    free_area_each_in2: float | None
     note: Words
     check: Check
     status: str
@@ -127,14 +124,10 @@ def _note(*sentences: Finding | None) -> Words:
     return listed([*(words for words in sentences if words is not None), NOT_COVERED], "space")
 
 
-def _method(
-    key: str, check: Check, parts: Sequence[AirPart] = (), each: float | None = None, *note: Finding | None
-) -> AirMethod:
+def _method(key: str, check: Check, parts: Sequence[AirPart] = (), *note: Finding | None) -> AirMethod:
     complies = {"pass": True, "fail": False}.get(check.verdict)
     name = finding(f"codes_air.method.{key}")
-    return AirMethod(
-        key, name, check.clause, complies, tuple(parts), each, _note(*note), check, check.status, check.source
-    )
+    return AirMethod(key, name, check.clause, complies, tuple(parts), _note(*note), check, check.status, check.source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,8 +222,8 @@ def combustion_air_methods(
     standard = air.check_standard_volume(total, space_volume_ft3, ach)
     known = air.check_known_rate_volume(other_input_btu_h, fan_input_btu_h, space_volume_ft3, ach)
     methods = [
-        _method("standard_volume", standard, (), None, *volume_note),
-        _method("known_rate_volume", known, (), None, *volume_note),
+        _method("standard_volume", standard, (), *volume_note),
+        _method("known_rate_volume", known, (), *volume_note),
         *_indoor_methods(
             room, (same_story_volume_ft3, other_story_volume_ft3), (indoor_high_free_in2, indoor_low_free_in2)
         ),
@@ -259,9 +252,9 @@ def _two_outdoor(
     if path == "direct":
         item = finding(f"codes_air.item_outdoor_opening_{louver_material}")
         part = _grille_part(2, each, room.louver.share, room.high_and_low, item)
-        return _method(key, check, (part,), each, room.thin)
+        return _method(key, check, (part,), room.thin)
     part = _round_part(2, each, room.high_and_low, finding(f"codes_air.item_{path.replace(' ', '_')}"))
-    return _method(key, check, (part,), each, finding("codes_air.note_two_ducts"), room.thin)
+    return _method(key, check, (part,), finding("codes_air.note_two_ducts"), room.thin)
 
 
 def _supply(room: _Room, exhaust_cfm: float, check: Check) -> AirMethod:
@@ -269,7 +262,7 @@ def _supply(room: _Room, exhaust_cfm: float, check: Check) -> AirMethod:
     size = finding("codes_air.size_supply_fan", flow=quantity(flow, "cfm"))
     fan = AirPart(1, finding("codes_air.item_supply_fan"), size, finding("codes_air.place_supply_fan"), flow_cfm=flow)
     note = finding("codes_air.note_supply", exhaust=quantity(exhaust_cfm, "cfm"))
-    return _method("mechanical_supply", check, (fan,), None, note, room.thin)
+    return _method("mechanical_supply", check, (fan,), note, room.thin)
 
 
 def _with_louver(method: AirMethod, louver: air.LouverShare) -> AirMethod:
@@ -291,18 +284,16 @@ def _indoor_methods(
     each = air.same_story_opening_in2(room.total_btu_h)
     check = air.check_indoor_openings_same_story(room.total_btu_h, *openings_in2)
     part = _grille_part(2, each, room.louver.share, room.high_and_low, grille)
-    found = [_joined("indoor_same_story", room, check, same, part, each)]
+    found = [_joined("indoor_same_story", room, check, same, part)]
     whole = air.other_story_opening_in2(room.total_btu_h)
     areas = [area for area in openings_in2 if area is not None]
     total = sum(areas) if len(areas) == len(openings_in2) else None
     check = air.check_indoor_openings_other_story(room.total_btu_h, total)
     part = _grille_part(1, whole, room.louver.share, finding("codes_air.place_between_stories"), grille)
-    return [*found, _joined("indoor_other_story", room, check, other, part, whole)]
+    return [*found, _joined("indoor_other_story", room, check, other, part)]
 
 
-def _joined(
-    key: str, room: _Room, check: Check, further_ft3: float | None, part: AirPart, each_in2: float
-) -> AirMethod:
+def _joined(key: str, room: _Room, check: Check, further_ft3: float | None, part: AirPart) -> AirMethod:
     """Return an indoor-opening method: the openings must comply *and* the joined volume must be enough."""
     joined = None if room.space_ft3 is None or further_ft3 is None else room.space_ft3 + further_ft3
     if joined is None:
@@ -314,7 +305,7 @@ def _joined(
             joined=quantity(joined, "ft3", 0),
             need=quantity(room.need_ft3, "ft3", 0),
         )
-    method = _method(key, check, (part,), each_in2, room.thin, words)
+    method = _method(key, check, (part,), room.thin, words)
     return replace(method, complies_now=all_known((method.complies_now, enough)))
 
 
@@ -327,10 +318,10 @@ def _reduced_methods(room: _Room, connectors_in: tuple[float, ...], free_in2: fl
         front=quantity(air.rule("one_opening_front_clearance_in").typical, "in"),
     )
     check = air.check_one_outdoor_opening(room.total_btu_h, connectors_in, free_in2)
-    one = _method("one_outdoor", check, (_round_part(1, full, room.high, item),), full, clearance, room.thin)
+    one = _method("one_outdoor", check, (_round_part(1, full, room.high, item),), clearance, room.thin)
     space = room.space_ft3
     reduced = full if space is None else air.combination_opening_in2(full, space, room.need_ft3)
     parts = (_round_part(1, reduced, room.high, item),) if reduced > 0 else ()
     check = air.check_combination(full, space, room.need_ft3, free_in2)
-    combined = _method("combination", check, parts, reduced, finding("codes_air.note_combination"), room.thin)
+    combined = _method("combination", check, parts, finding("codes_air.note_combination"), room.thin)
     return [one, combined]

@@ -44,14 +44,13 @@ class MakeUpAir:
     ----------
     exhaust_cfm : float
         Total exhaust counted.
-    infiltration_cfm, makeup_cfm : float or None
-        Infiltration allowed for, and outdoor air to be supplied (0 when none); None where the floor area is not known.
+    makeup_cfm : float or None
+        Outdoor air to be supplied (0 when none), beyond the infiltration allowed for; None where the floor area is not known.
     check : Check
         Passes when none is owed beyond what is supplied.
     """
 
     exhaust_cfm: float
-    infiltration_cfm: float | None
     makeup_cfm: float | None
     check: Check
 
@@ -143,7 +142,7 @@ def makeup_air(
         # more fans or burners could undo a pass, more supply a failure
         rests_on=PASS_RESTS_ON if ok else ("other_draft", "floor_area", "supply"),
     )
-    return MakeUpAir(exhaust, allowed, owed, check)
+    return MakeUpAir(exhaust, owed, check)
 
 
 def _supplied(owed_cfm: float | None, supplied_cfm: float | None) -> bool | None:

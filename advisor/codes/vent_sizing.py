@@ -46,8 +46,8 @@ class Capacity:
         Largest sea-level input after all reductions; NaN when there is none.
     minimum_kbtu_h : float
         Smallest derated input (fan-assisted, or with a vent damper), else 0.
-    cell_kbtu_h, factor : float
-        Table value and the product of the reductions.
+    factor : float
+        Product of the reductions of the table value.
     outcome, minimum_outcome : int
         See ``vent_tables.OUTCOMES``.
     working : finding
@@ -59,7 +59,6 @@ class Capacity:
     table: str
     maximum_kbtu_h: float
     minimum_kbtu_h: float
-    cell_kbtu_h: float
     factor: float
     outcome: int
     minimum_outcome: int
@@ -117,7 +116,7 @@ def single_capacity(vent: SingleVent) -> Capacity:
         lateral = catalog.number(_FILE, "lateral_above_zero_read_at_least_ft")
     if fan and table == "504.2(5)":
         only = finding("codes_vent.working.draft_hoods_only")
-        return Capacity(table, math.nan, 0.0, math.nan, 1.0, NOT_ALLOWED, OK, only, "seen", "nc-fgc-2018")
+        return Capacity(table, math.nan, 0.0, 1.0, NOT_ALLOWED, OK, only, "seen", "nc-fgc-2018")
     column = "FAN_MAX" if fan else "NAT_MAX"
     reading = vent_tables.read_single(table, column, vent.height_ft, lateral, vent.table_size_in)
     statuses, sources = [reading.status], [reading.source]
@@ -148,7 +147,6 @@ def single_capacity(vent: SingleVent) -> Capacity:
         table,
         reading.value * whole,
         minimum,
-        reading.value,
         whole,
         reading.code,
         minimum_outcome,

@@ -50,7 +50,7 @@ def test_a_fireplace_counts_where_air_is_sized_and_where_it_is_checked() -> None
     # 9.3.3.1(1): each of two openings 1 in2 for 4,000 Btu/h; behind a metal louver, 75 % free (9.3.7.1), the next
     # whole size of a round one
     each_in2 = total / 4000.0
-    assert checked["two_outdoor_direct"].free_area_each_in2 == pytest.approx(each_in2)
+    assert checked["two_outdoor_direct"].parts[0].free_area_in2 == pytest.approx(each_in2)
     gross_in = math.sqrt(4.0 / math.pi * each_in2 / 0.75)
     assert combustion_air.two_openings_in(Job(case)) == math.ceil(gross_in) == 8
     # 9.3.6: 0.35 cfm for 1,000 Btu/h, and what fans of the space take out
@@ -61,7 +61,7 @@ def test_a_sealed_burner_does_not_count() -> None:
     """Direct-vent appliances are exempt (NFPA 54-2012 9.3.2.1), and what nobody read on their plates is not missed."""
     case = made(other_appliance=[{"name": "furnace", "kind": "furnace", "draft": "sealed"}])
     assert burners.space_input(case).total_btu_h == HEATER == combustion_air.zone_input_btu_h(Job(case))
-    assert ways(case)["two_outdoor_direct"].free_area_each_in2 == pytest.approx(HEATER / 4000.0)
+    assert ways(case)["two_outdoor_direct"].parts[0].free_area_in2 == pytest.approx(HEATER / 4000.0)
     assert "other_input" not in air_facts.assumed_of(case)
     natural = made(other_appliance=[{"name": "furnace", "kind": "furnace", "draft": "natural"}])
     assert "other_input" in air_facts.assumed_of(natural)
