@@ -32,7 +32,6 @@ M_S_PER_MPH = 0.44704
 W_M2K_PER_BTU_H_FT2_F = 5.678263337  # derived from the exact factors above
 S_PER_MIN = 60.0
 S_PER_H = 3600.0
-H_PER_YEAR = 8760.0
 DAYS_PER_YEAR = 365.0
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 from evidence_worlds import joined
+from oracles.evidence import vent_made_good
 
 from advisor import catalog, units
 from advisor.case.model import Case
@@ -18,7 +19,6 @@ from advisor.ensemble.draw import draw_at
 from advisor.ensemble.respond import respond, zone_pressure_pa
 from advisor.ensemble.state import State
 from advisor.ensemble.uniforms import Uniforms
-from advisor.evidence.causes import vent_made_good
 from advisor.evidence.likelihood import allowed_seconds
 from advisor.risk.weather import temperature_below_share, temperatures_f
 

@@ -17,10 +17,9 @@ from typing import Any
 import tomlkit
 
 from advisor.case import fields
-from advisor.case.model import Case
 from advisor.errors import InputError
 
-__all__ = ["NONE_WORDS", "OWN", "SHARED", "Remarks", "case_text", "document", "write_atomically", "write_case"]
+__all__ = ["NONE_WORDS", "OWN", "SHARED", "Remarks", "document", "write_atomically"]
 
 OWN = "#:"
 NONE_WORDS = "# there is none"
@@ -53,22 +52,6 @@ class Remarks:
     aside: Mapping[Place, Any] = field(default_factory=dict)
     before: Mapping[Place, tuple[str, ...]] = field(default_factory=dict)
     after: Mapping[Place, str] = field(default_factory=dict)
-
-
-def case_text(case: Case) -> str:
-    """Return a case as commented TOML: every key that was set, in the order of the models."""
-    return document(case.model_dump(mode="python", exclude_unset=True, exclude_none=True), Remarks())
-
-
-def write_case(case: Case, path: Path) -> None:
-    """Write a case file in one step: the old file stays until the new one is complete.
-
-    Raises
-    ------
-    InputError
-        If the file cannot be written.
-    """
-    write_atomically(path, case_text(case))
 
 
 def document(data: Mapping[str, Any], remarks: Remarks) -> str:

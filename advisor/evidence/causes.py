@@ -29,13 +29,12 @@ from advisor.evidence.removals import (
     possible_causes,
     removed,
     removed_under,
-    vent_made_good,
     words_of,
 )
 from advisor.evidence.speaks import Speaks, speaking
 from advisor.findings import Words
 
-__all__ = ["Cause", "CauseShare", "Speaks", "causes", "possible_causes", "removed", "vent_made_good", "words_of"]
+__all__ = ["Cause", "CauseShare", "Speaks", "causes", "possible_causes", "removed", "words_of"]
 
 
 @dataclass(frozen=True, slots=True)

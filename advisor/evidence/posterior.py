@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.case.model import Case, Run
-from advisor.ensemble.draw import draw_at
+from advisor.ensemble.draw import draw, draw_at
 from advisor.ensemble.state import Array, Index, State, blend
 from advisor.ensemble.uniforms import Uniforms
 from advisor.ensemble.unknown_draw import offset_log_density
@@ -420,6 +420,6 @@ def _merge(cloud: Cloud) -> tuple[Cloud, Array]:
 def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[Contradiction, ...]:
     """Return every part of a case's record that no situation explains (`Posterior.contradictions`)."""
     record = records(case)
-    state = draw_at(case, Uniforms.sobol(samples, seed))
+    state = draw(case, samples, seed)
     observed = record_observations(case, state, record)
     return contradictions_of(case, record, observed, normalized(state.chance.log_weight))

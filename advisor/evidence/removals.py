@@ -141,11 +141,6 @@ def _no_pressure_at_top(state: State) -> State:
     )
 
 
-def vent_made_good(state: State) -> State:
-    """Return the state with every vent fault removed: blockage, a cold or oversized vent, pressure at its top."""
-    return _good_vent(_no_pressure_at_top(replace(state, vent=replace(state.vent, blocked=0.0 * state.vent.blocked))))
-
-
 def mild_from_k() -> float:
     """Return the outdoor temperature from which the weather counts as mild, K."""
     return units.kelvin_from_fahrenheit(catalog.parameter("conditions", "mild_day_outdoor_temp_f").low)

@@ -68,7 +68,6 @@ class HeaterClass:
     upkeep_low_usd_yr: float
     upkeep_typ_usd_yr: float
     upkeep_high_usd_yr: float
-    aux_electric_kwh_yr: float
     lead_time_days: str
     needs_120v: Literal["yes", "no", "depends"]
     needs_240v: bool

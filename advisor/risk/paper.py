@@ -21,7 +21,7 @@ from advisor.facts.leakage import exponent, measured_cfm50
 from advisor.findings import Finding, Words, finding, share
 from advisor.findings import listed as together
 from advisor.physics.infiltration import depressurization_pa
-from advisor.risk.paper_answers import UNKNOWN, answers_of_case, design_row, question, questions
+from advisor.risk.paper_answers import UNKNOWN, answers_of_case, question, questions
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,22 +104,6 @@ def probability_of(points: Array) -> Array:
         float(catalog.word("paper_score_metrics", key)) for key in ("slope", "low_slope", "offset")
     )
     logit = points_columns(np.atleast_1d(points)) @ np.array([slope, low_slope]) + offset
-    return np.asarray(1.0 / (1.0 + np.exp(-logit)))
-
-
-def full_probability(design: Array) -> Array:
-    """Return the probability by the coefficients before rounding, (n,); ``design`` as of `design_row`, (n, answers)."""
-    coefficients = np.array(
-        [
-            float(row["coefficient"])
-            for one in questions()
-            for row in catalog.table("paper_score")
-            if row["question"] == one.key and row["answer"] in one.answers[1:]
-        ]
-    )
-    logit = np.asarray(design, dtype=np.float64) @ coefficients + float(
-        catalog.word("paper_score_metrics", "intercept")
-    )
     return np.asarray(1.0 / (1.0 + np.exp(-logit)))
 
 
@@ -227,10 +211,8 @@ __all__ = [
     "CardLine",
     "PaperCard",
     "card_points",
-    "design_row",
     "disagreement",
     "fill_card",
-    "full_probability",
     "points_columns",
     "probability_of",
 ]

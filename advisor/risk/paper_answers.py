@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -129,20 +128,3 @@ def _zone(case: Case) -> str:
     if space.open_to_house(case):
         return "open space"
     return {"louvered": "louvered", "weatherstripped": "sealed room"}.get(case.zone.door or "solid", "closed room")
-
-
-def design_row(answers: Mapping[str, str]) -> tuple[int, ...]:
-    """Return one number an answer in the order of the card, 1 where it was given; the first of a question is left out.
-
-    Raises
-    ------
-    ValueError
-        If an answer is not one of the question's (``unknown`` has no row: it is given middle points).
-    """
-    row: list[int] = []
-    for one in questions():
-        given = answers[one.key]
-        if given not in one.answers:
-            raise ValueError(f"card: answer {given!r} to {one.key!r}; one of {', '.join(one.answers)}")
-        row.extend(int(given == answer) for answer in one.answers[1:])
-    return tuple(row)

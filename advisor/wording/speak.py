@@ -10,7 +10,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any
 
-from advisor.findings import Finding, Listed, Quantity, Value, Words, share
+from advisor.findings import Finding, Listed, Quantity, Value, Words
 from advisor.wording.messages import SOURCE_LANGUAGE, checked, text_of
 from advisor.wording.units import System, converted, date_text, quantity_text, unit_name
 
@@ -96,11 +96,6 @@ def _filled(words: Finding) -> str:
     number = count.value if isinstance(count, Quantity) else count
     message = text_of(words.id, reader().language, int(number) if isinstance(number, int | float) else None)
     return _FILL.vformat(message, (), values)
-
-
-def percent(probability: float) -> str:
-    """Return a probability, 0 to 1, as its uncertainty deserves: whole percents, under 1 %, over 99 %."""
-    return say(share(probability))
 
 
 def say_all(items: Iterable[Words]) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from oracles.evidence import vent_made_good
 from scipy import optimize
 
 from advisor import catalog, units
@@ -11,7 +12,7 @@ from advisor.case.model import Case
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond
-from advisor.evidence.causes import causes, removed, vent_made_good
+from advisor.evidence.causes import causes, removed
 from advisor.evidence.posterior import Posterior, infer
 from advisor.facts.record import judge_run
 from advisor.facts.spillage import allowed_seconds

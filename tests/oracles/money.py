@@ -17,8 +17,7 @@ from advisor.money.conversions import conversion, therm_per_mcf
 from advisor.money.energy import kwh, therm
 from advisor.money.heat_pump import _curve
 from advisor.money.lifecycle import LifeCycle, _check_study, savings_ratio
-from advisor.money.tables import class_row
-from advisor.units import DAYS_PER_YEAR, H_PER_YEAR
+from advisor.units import DAYS_PER_YEAR
 
 _FILE = "money_energy"
 _HOURS_A_DAY = 24.0
@@ -137,7 +136,7 @@ def standby_btu(volume_gal: Amount, difference_f: Amount, loss_fraction_h: Amoun
 def pilot_therm_year(pilot_btu_h: Amount | None = None) -> Amount:
     """Return therms a pilot burns in a year; only for heaters without a UEF."""
     rate = number(_FILE, "pilot_btu_h") if pilot_btu_h is None else pilot_btu_h
-    return therm(np.asarray(require("pilot_btu_h", rate)) * H_PER_YEAR)
+    return therm(np.asarray(require("pilot_btu_h", rate)) * _HOURS_A_DAY * DAYS_PER_YEAR)
 
 
 def parasitic_kwh_year(class_id: str, *, uef_used: bool, bedrooms: int | None = None) -> float:
@@ -146,15 +145,15 @@ def parasitic_kwh_year(class_id: str, *, uef_used: bool, bedrooms: int | None = 
     Zero whenever the energy came from a UEF, which contains it. Otherwise a tankless heater takes its standby power
     and its firing power over the on-fraction of the bedrooms (3 if unknown), other classes the catalog's figure.
     """
-    row = class_row(class_id)
     if uef_used:
         return 0.0
     if class_id.startswith("TL"):
         rooms = min(max(3 if bedrooms is None else bedrooms, 1), 5)
         share = number(_FILE, f"tankless_on_fraction_{rooms}")
         power = number(_FILE, "tankless_standby_w") + number(_FILE, "tankless_firing_w") * share
-        return power * H_PER_YEAR / 1000.0
-    return row.aux_electric_kwh_yr
+        return power * _HOURS_A_DAY * DAYS_PER_YEAR / 1000.0
+    powers = {row["class_id"]: float(row["aux_electric_kwh_yr"]) for row in table("appliance_classes")}
+    return powers[class_id]
 
 
 def capacity_factor(wet_f: Amount, tank_f: Amount | None = None) -> Amount:

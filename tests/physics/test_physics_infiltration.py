@@ -17,9 +17,9 @@ from advisor import catalog
 from advisor.errors import InputError
 from advisor.facts import leakage
 from advisor.physics import infiltration as inf
-from advisor.physics.air import density_kg_m3
 from advisor.physics.flow import orifice_coefficient, orifice_flow
-from advisor.units import M2_PER_FT2, M2_PER_IN2, M3_PER_FT3, M3_S_PER_CFM, W_PER_BTU_H
+from advisor.physics.vent import density_kg_m3
+from advisor.units import M2_PER_FT2, M2_PER_IN2, M3_PER_FT3, M3_S_PER_CFM, STANDARD_PRESSURE_PA, W_PER_BTU_H
 
 DATA = Path(__file__).parents[1] / "data"
 
@@ -434,4 +434,4 @@ def test_every_climate_zone_of_the_catalog_has_a_class() -> None:
 
 
 def test_standard_density_is_that_of_air() -> None:
-    assert density_kg_m3(293.15) == pytest.approx(inf.STANDARD_DENSITY_KG_M3, rel=1e-3)
+    assert density_kg_m3(293.15, STANDARD_PRESSURE_PA) == pytest.approx(inf.STANDARD_DENSITY_KG_M3, rel=1e-3)

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from conftest import said
+from oracles.paper import design_row, full_probability
 from training.paper_training import Rebuilt, rebuild, with_first, write
 
 from advisor import catalog
@@ -18,12 +19,11 @@ from advisor.risk.paper import (
     card_points,
     disagreement,
     fill_card,
-    full_probability,
     points_columns,
     pressure_from_labels_pa,
     probability_of,
 )
-from advisor.risk.paper_answers import UNKNOWN, design_row, question, questions
+from advisor.risk.paper_answers import UNKNOWN, question, questions
 
 RUN = {"seen": "spilling", "outdoor_temp_f": 45.0, "zone_depressurization_pa": 5.0, "baseline_depressurization_pa": 1.0}
 

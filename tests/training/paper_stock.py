@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from oracles.paper import design_row
 
 from advisor import catalog, units
 from advisor.case.model import Case
@@ -15,7 +16,7 @@ from advisor.ensemble.draw import draw_at
 from advisor.ensemble.respond import respond, zone_pressure_pa
 from advisor.ensemble.state import Array, State, combined
 from advisor.ensemble.uniforms import Uniforms
-from advisor.risk.paper_answers import answers_of_case, design_row, question
+from advisor.risk.paper_answers import answers_of_case, question
 from advisor.risk.weather import temperatures_f
 
 SETTINGS = "paper_score_settings"
