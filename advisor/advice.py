@@ -24,7 +24,7 @@ from advisor.facts.audit import Audit, audits
 from advisor.facts.now import cautions, now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
-from advisor.findings import Words
+from advisor.findings import Finding, Words
 from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.acceptability import Comparison
 from advisor.ranking.air_balance import AirBalance, air_before_after
@@ -171,7 +171,7 @@ class Advice:
     air_before: AirBalance
     air_after: AirBalance | None
     interim: tuple[Words, ...]
-    assumed: tuple[Words, ...]
+    assumed: tuple[Finding, ...]
     cautions: tuple[Words, ...]
 
     @property

@@ -15,7 +15,7 @@ from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
 from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
-from advisor.findings import Words
+from advisor.findings import Finding, Words
 from advisor.remedies.air_facts import combustion_air_ways
 from advisor.review.case import review
 
@@ -54,7 +54,7 @@ class CaseCheck:
     review: tuple[Check, ...]
     air_ways: tuple[AirMethod, ...]
     amendments: tuple[Amendment, ...]
-    assumed: tuple[Words, ...]
+    assumed: tuple[Finding, ...]
 
 
 def check_case(case: Case, samples: int, seed: int) -> CaseCheck:

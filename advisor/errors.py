@@ -6,7 +6,19 @@ from collections.abc import Iterable
 
 
 class InputError(Exception):
-    """Something the user gave cannot be used; the message names the place, the value and what is allowed."""
+    """Something the user gave cannot be used; the message names the place, the value and what is allowed.
+
+    Parameters
+    ----------
+    message : str
+        The sentence.
+    suggested : bool
+        True where it already names what may have been meant.
+    """
+
+    def __init__(self, message: str, suggested: bool = False) -> None:
+        super().__init__(message)
+        self.suggested = suggested
 
 
 def suggest(word: str, allowed: Iterable[str]) -> str:

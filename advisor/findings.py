@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
 Joint = Literal["comma", "semicolon", "and", "or", "space"]
 
@@ -69,8 +69,8 @@ class Finding:
 
 
 Value: TypeAlias = "Quantity | Finding | Listed | str | int"
-Words: TypeAlias = Any
-"""What a record holds to be said: a finding. (Any while rooms that still hold sentences are moved over.)"""
+Words: TypeAlias = "Finding | Quantity | Listed | str"
+"""What a record holds to be said: a finding, a number, a list; a str is text that somebody typed."""
 
 
 def finding(message: str, **values: Value) -> Finding:

@@ -13,13 +13,16 @@ from advisor.facts.audit import Audit, audits
 from advisor.facts.carbon_monoxide import room_level
 from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
+from advisor.findings import share
 from advisor.interview.talk import run_interview
-from advisor.wording.speak import percent, say, say_all
+from advisor.wording.speak import say_all, text
 
 __all__ = ["closing_words", "interview"]
 
 MOST = 8
 """Unknown values to name: more than that nobody reads."""
+FAIRLY_SURE, A_GUESS = 0.8, 0.5
+"""Shares from which the likeliest cause is called fairly sure, and a fair guess (own choice of words)."""
 
 
 def closing_words(case: Case) -> tuple[str, ...]:
@@ -30,16 +33,16 @@ def closing_words(case: Case) -> tuple[str, ...]:
     verdict = verdict_of(case)
     found = audits(case, verdict)
     lines = say_all(now_list(case, verdict))
-    lines += [f"Test '{one.label}': {say(one.shows)}." for one in found]
+    lines += [text("interview.closing.test", label=one.label, shows=one.shows) for one in found]
     lines += _modelled(case, verdict)
     lines += _still_to_do(verdict, found)
     unknown = assumed_values(case)
     if unknown and not verdict.dangers:
-        lines.append("These answers would help most, the first one most of all:")
+        lines.append(text("interview.closing.would_help"))
         lines += [f"{i}. {words}" for i, words in enumerate(say_all(unknown[:MOST]), 1)]
         if len(unknown) > MOST:
-            lines.append(f"and {len(unknown) - MOST} more of less weight.")
-    lines.append("This is an aid to a licensed practitioner. Local codes and the heater's manual govern.")
+            lines.append(text("interview.closing.more", left=len(unknown) - MOST))
+    lines.append(text("interview.closing.aid"))
     return tuple(lines)
 
 
@@ -50,14 +53,12 @@ def _modelled(case: Case, verdict: Verdict) -> list[str]:
     from advisor.advice import advise
 
     found = advise(case).found  # as many situations as the ranking, so that both say the same
-    lines = [f"So far: {say(found.sentence)}"]
+    lines = [text("interview.closing.so_far", found=found.sentence)]
     named = [c for c in found.causes if c.named]
     if verdict.failed and named:
         first = named[0]
-        sure = "fairly sure" if first.stops_alone >= 0.8 else "a fair guess" if first.stops_alone >= 0.5 else "not sure"
-        lines.append(
-            f"How sure (modelled): {sure}. Likeliest cause: {say(first.words)} ({percent(first.stops_alone)})."
-        )
+        sure = "fairly" if first.stops_alone >= FAIRLY_SURE else "a_guess" if first.stops_alone >= A_GUESS else "not"
+        lines.append(text(f"interview.closing.sure_{sure}", cause=first.words, share=share(first.stops_alone)))
     return lines
 
 
@@ -71,9 +72,9 @@ def _still_to_do(verdict: Verdict, found: tuple[Audit, ...]) -> list[str]:
         return []
     best = min(lacking, key=lambda one: len(one.redo))
     if verdict.failed or verdict.after_work is not None:
-        head = f"Only a retest after the work proves a pass. What test '{best.label}' lacks, to do and write down then:"
+        head = text("interview.closing.retest_lacks", label=best.label)
     else:
-        head = f"For a pass that counts, test '{best.label}' lacks this, to do and write down:"
+        head = text("interview.closing.pass_lacks", label=best.label)
     return [head, *(f"{i}. {words}" for i, words in enumerate(say_all(best.redo), 1))]
 
 

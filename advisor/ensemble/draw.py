@@ -49,14 +49,11 @@ def draw_at(case: Case, u: Uniforms) -> State:
     devices, flows, fan_weight = _fans(case, u)
     vent, vent_weight = draw_vent(case, u, offset_pa)
     air_state = _air(case, u)
-    shared = case.shared_appliance
     return State(
         devices=devices,
         appliance="natural draft",
-        draws_room_air=True,
         zone_isolated=case.zone.door == "weatherstripped" and bool(listed(case.opening)),
         has_door=space.usually_has_door(case),
-        shared_draft="none" if shared is None else shared.draft,
         fuel=_fuel_key(case),
         air=air_state,
         house=_house(case, u, leaks, flows, ducts[1]),

@@ -11,15 +11,8 @@ from functools import cache
 from advisor import catalog, units
 from advisor.errors import InputError, suggest
 from advisor.physics import carbon_monoxide
-from advisor.physics.carbon_monoxide import AlarmForm, BloodModel, ShortExposure
-from advisor.physics.chimney import EnCoefficients, VentGasFormula
+from advisor.physics.carbon_monoxide import BloodModel
 from advisor.physics.combustion import MOLAR_MASS_CO_KG_MOL, UNIVERSAL_GAS_CONSTANT_J_MOLK, Fuel
-from advisor.physics.infiltration import (
-    DrivingForce,
-    EnhancedCoefficients,
-    Terrain,
-    VentilationRule,
-)
 
 
 @cache
@@ -54,107 +47,6 @@ def fuel(name: str) -> Fuel:
 
 
 @cache
-def vent_gas_formula(fuel_name: str) -> VentGasFormula:
-    """Return the published formula for the mass of vent gas of ``natural_gas`` or ``propane`` (``ashrae-chimney``)."""
-    return VentGasFormula(
-        scale_kg_mj=catalog.number("physics_chimney", f"{fuel_name}_scale_kg_mj"),
-        offset=catalog.number("physics_chimney", f"{fuel_name}_offset"),
-        slope_pct=catalog.number("physics_chimney", f"{fuel_name}_slope_pct"),
-    )
-
-
-@cache
-def en_coefficients() -> EnCoefficients:
-    """Return the coefficients of the EN 13384-1 forms for natural gas."""
-
-    def one(key: str) -> float:
-        return catalog.number("physics_chimney", f"en_{key}")
-
-    def several(key: str, count: int) -> tuple[float, ...]:
-        return tuple(one(f"{key}_{power}") for power in range(count))
-
-    return EnCoefficients(
-        air_gas_constant_j_kgk=one("air_gas_constant_j_kgk"),
-        gas_constant_per_pct=one("gas_constant_per_pct"),
-        flow_slope_g_s_kw=one("flow_slope_g_s_kw"),
-        flow_offset_g_s_kw=one("flow_offset_g_s_kw"),
-        cp_air=several("cp_air", 3),
-        cp_co2=several("cp_co2", 3),
-        cp_divisor_per_pct=one("cp_divisor_per_pct"),
-        water_slope_pct=one("water_slope_pct"),
-        water_added_pct=one("water_added_pct"),
-        conductivity=several("conductivity", 2),
-        viscosity=several("viscosity", 3),
-        nusselt_scale=one("nusselt_scale"),
-        nusselt_offset=one("nusselt_offset"),
-        rough_exponent=one("rough_exponent"),
-        dew_slope=one("dew_slope"),
-        dew_offset=one("dew_offset"),
-        dew_shift_c=one("dew_shift_c"),
-    )
-
-
-@cache
-def enhanced_coefficients(stories: int, foundation: str, shelter_class: int, *, flue: bool) -> EnhancedCoefficients:
-    """Return the coefficients of the enhanced infiltration model.
-
-    Parameters
-    ----------
-    stories : int
-        1 to 3; more counts as 3.
-    foundation : str
-        ``basement or slab`` or ``crawlspace``.
-    shelter_class : int
-        1 (none) to 5 (neighbours adjacent).
-    flue : bool
-        Whether an open flue leaves the house.
-    """
-    found: dict[str, float] = {}
-    for row in catalog.table("infiltration_coefficients"):
-        fits = row["case_or_shelter_class"] in ("", foundation, str(shelter_class))
-        same = row["stories"] == str(min(stories, 3)) and row["flue"] == ("yes" if flue else "no")
-        if row["model"] == "enhanced" and fits and same:
-            found[row["coefficient"]] = float(row["value"])
-    return EnhancedCoefficients(stack=found["Cs"], wind=found["Cw"], shelter=found["s"], speed=found["G"])
-
-
-@cache
-def basic_coefficients(stories: int, shelter_class: int) -> tuple[float, float]:
-    """Return the stack and the wind coefficient of the basic infiltration model; stories above 3 count as 3."""
-    found: dict[str, float] = {}
-    for row in catalog.table("infiltration_coefficients"):
-        fits = row["case_or_shelter_class"] in ("", str(shelter_class))
-        if row["model"] == "basic" and fits and row["stories"] == str(min(stories, 3)):
-            found[row["coefficient"]] = float(row["value"])
-    return found["Cs"], found["Cw"]
-
-
-@cache
-def driving_force(season: str) -> DrivingForce:
-    """Return the coefficients of the quick design method for ``heating`` or ``cooling``."""
-    base, stack, flue = (catalog.number("physics_infiltration", f"{season}_{key}") for key in ("base", "stack", "flue"))
-    return DrivingForce(base=base, stack=stack, flue=flue)
-
-
-@cache
-def ventilation_rule() -> VentilationRule:
-    """Return the published rule for whole-house ventilation."""
-    return VentilationRule(
-        l_s_per_m2=catalog.number("physics_infiltration", "ventilation_l_s_per_m2"),
-        l_s_per_person=catalog.number("physics_infiltration", "ventilation_l_s_per_person"),
-    )
-
-
-@cache
-def terrain(name: str) -> Terrain:
-    """Return the wind profile over one kind of terrain of ``catalog/physics/terrain.csv``."""
-    rows = {row["terrain"]: row for row in catalog.table("terrain")}
-    if name not in rows:
-        raise InputError(f"terrain '{name}' is not known{suggest(name, rows)}; one of {', '.join(rows)}")
-    return Terrain(alpha=float(rows[name]["alpha"]), delta_m=float(rows[name]["delta_m"]))
-
-
-@cache
 def blood_model(activity: str = "rest") -> BloodModel:
     """Return the Coburn-Forster-Kane constants of an adult at ``rest`` or at ``light`` work, at sea level."""
 
@@ -170,27 +62,6 @@ def blood_model(activity: str = "rest") -> BloodModel:
         diffusivity_ml_min_mmhg=one(f"{activity}_diffusivity_ml_min_mmhg"),
         ventilation_ml_min=one(f"{activity}_ventilation_ml_min"),
         dry_pressure_mmhg=one("dry_pressure_mmhg"),
-    )
-
-
-@cache
-def alarm_form() -> AlarmForm:
-    """Return the constants of the linear COHb formula of the alarm standard."""
-    return AlarmForm(
-        resistance=catalog.number("blood_model", "alarm_resistance"),
-        time_constant_min=catalog.number("blood_model", "alarm_time_constant_min"),
-        affinity=catalog.number("blood_model", "alarm_affinity"),
-        endogenous=catalog.number("blood_model", "alarm_endogenous"),
-        pressure_ppm=catalog.number("blood_model", "alarm_pressure_ppm"),
-    )
-
-
-@cache
-def short_exposure() -> ShortExposure:
-    """Return the constants of the short-exposure formula."""
-    return ShortExposure(
-        scale=catalog.number("blood_model", "short_scale"),
-        exponent=catalog.number("blood_model", "short_exponent"),
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -86,30 +85,6 @@ def cfm50(case: Case, house_leak_m3_s: Array, zone_leak_m3_s: Array, flow_expone
     return np.asarray(whole * REFERENCE_PRESSURE_PA**flow_exponent / units.M3_S_PER_CFM)
 
 
-@dataclass(frozen=True, slots=True)
-class LeakagePrior:
-    """What the published regression says about the leakage of a house nobody measured: a lognormal, never one number.
-
-    Parameters
-    ----------
-    normalized_leakage : float
-        Median normalized leakage.
-    ach50, cfm50 : float
-        Median air changes an hour, and cubic feet a minute, at 50 Pa.
-    gsd : float
-        Geometric standard deviation of a single house.
-    """
-
-    normalized_leakage: float
-    ach50: float
-    cfm50: float
-    gsd: float
-
-    def probability_below(self, ach50: float) -> float:
-        """Return the probability that the house is tighter than ``ach50`` (above 0)."""
-        return 0.5 * (1.0 + math.erf(math.log(ach50 / self.ach50) / (math.log(self.gsd) * math.sqrt(2.0))))
-
-
 def _level(group: str, name: str) -> str:
     rows = {
         row["name"]: row["regression_level"]
@@ -186,47 +161,6 @@ def house_height_m(stories: float) -> float:
     """Return the height of a house the regression uses; between the listed stories, the next one up."""
     count = min(max(math.ceil(stories), 1), 4)
     return catalog.number("physics_infiltration", f"height_{count}_story_m")
-
-
-def leakage_prior(
-    regression: LeakageRegression,
-    *,
-    floor_area_ft2: float,
-    stories: float = 1.0,
-    ceiling_height_ft: float | None = None,
-    weatherized: bool = False,
-    stock: bool = False,
-) -> LeakagePrior:
-    """Return the prior of the air leakage of a house.
-
-    Parameters
-    ----------
-    regression : LeakageRegression
-        From `leakage_regression`.
-    floor_area_ft2 : float
-        Conditioned floor area, ft2.
-    stories : float
-        Stories above grade.
-    ceiling_height_ft : float, optional
-        Mean ceiling height, for the volume; the catalog's when unknown.
-    weatherized : bool
-        Air-sealed by a programme: the published cut is applied.
-    stock : bool
-        Shift and widen the regression to the housing-stock table (``nrel-resstock``): median 1.2 times higher.
-    """
-    number = catalog.number
-    area_m2 = floor_area_ft2 * units.M2_PER_FT2
-    ceiling_m = units.M_PER_FT * (ceiling_height_ft or number("physics_infiltration", "ceiling_height_ft"))
-    normalized, flow50 = prior_flow50_m3_s(regression, np.asarray(area_m2), stories, weatherized=weatherized)
-    gsd, ratio = regression.gsd, 1.0
-    if stock:
-        ratio, gsd = number("physics_infiltration", "stock_ratio_to_regression"), stock_gsd()
-    return LeakagePrior(
-        normalized_leakage=ratio * float(normalized),
-        ach50=float(infiltration.air_changes_per_hour(ratio * flow50, area_m2 * ceiling_m)),
-        cfm50=ratio * float(flow50) / units.M3_S_PER_CFM,
-        gsd=gsd,
-    )
 
 
 def stock_gsd() -> float:

@@ -69,7 +69,8 @@ def yes_or_no(words: str) -> bool:
         return True
     if low in NO:
         return False
-    raise InputError(text("interview.slip.yes_no", typed=cut(words), near=suggest(low, ("yes", "no"))))
+    near = suggest(low, ("yes", "no"))
+    raise InputError(text("interview.slip.yes_no", typed=cut(words), near=near), bool(near))
 
 
 def _choice(words: str, what: Field) -> str:
@@ -91,7 +92,9 @@ def _choice(words: str, what: Field) -> str:
     if len(begun) > 1:
         raise InputError(text("interview.slip.several_begin", typed=cut(words), choices=listing(begun, "or")))
     near = suggest(low, [*(c.casefold() for c in choices), *also])
-    raise InputError(text("interview.slip.no_choice", typed=cut(words), near=near, choices=listing(choices)))
+    raise InputError(
+        text("interview.slip.no_choice", typed=cut(words), near=near, choices=listing(choices)), bool(near)
+    )
 
 
 def _also(key: str) -> dict[str, str]:
@@ -125,7 +128,7 @@ def _names(words: str, names: Sequence[str]) -> list[str]:
         if name is None:
             near = suggest(piece.casefold(), [*known, *ALL, *NOBODY])
             allowed = listing(["all", "none", *map(cut, names)])
-            raise InputError(text("interview.slip.no_name", typed=cut(piece), near=near, choices=allowed))
+            raise InputError(text("interview.slip.no_name", typed=cut(piece), near=near, choices=allowed), bool(near))
         if name not in found:
             found.append(name)
     return found

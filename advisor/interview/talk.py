@@ -253,7 +253,7 @@ class _Talk:
             value: Any = yes_or_no(typed) if what is None else parse_answer(typed, step.key, devices(self.draft))
         except InputError as error:
             near = suggest(typed.casefold(), [c for c in COMMANDS if len(c) > 2]) if len(typed) > 2 else ""
-            self._fail(text("interview.talk.slip", said=str(error), near="" if "did you mean" in str(error) else near))
+            self._fail(text("interview.talk.slip", said=str(error), near="" if error.suggested else near))
             return False
         if what and what.kind == "number":
             shown = shown_value(value, what)

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from advisor.catalog import number
 from advisor.errors import InputError, suggest
-from advisor.findings import Finding, Words, finding
+from advisor.findings import Words, finding
 from advisor.money.amount import TYPED
 from advisor.money.tables import class_words, classes, measure_words, measures
 
@@ -141,7 +141,7 @@ def price_with_parts_present(class_id: str, present: tuple[str, ...], overrides:
     )
 
 
-def write_price_file(path: str | Path, say: Callable[[Finding], str], *, overwrite: bool = False) -> Path:
+def write_price_file(path: str | Path, say: Callable[[Words], str], *, overwrite: bool = False) -> Path:
     """Write a ready-to-edit CSV copy of all catalog prices.
 
     Parameters

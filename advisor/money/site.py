@@ -48,7 +48,7 @@ class Fit:
         Status and source of the limit used.
     """
 
-    need: Words
+    need: Finding
     verdict: Verdict
     words: Words
     measure_id: str | None = None
@@ -62,8 +62,7 @@ class Fit:
     @property
     def id(self) -> str:
         """Return which need it is."""
-        need: Finding = self.need
-        return need.id.removeprefix(_NEED)
+        return self.need.id.removeprefix(_NEED)
 
 
 @dataclass(frozen=True, slots=True)

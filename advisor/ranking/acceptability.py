@@ -18,7 +18,7 @@ from advisor.ensemble.state import Array, Index, State
 from advisor.ensemble.uniforms import triangular
 from advisor.ensemble.weighted import Range
 from advisor.facts.leakage import cfm50
-from advisor.findings import Finding, Quantity, Words, finding, quantity, share
+from advisor.findings import Finding, Words, finding, quantity, share
 from advisor.ranking.gates import limits
 from advisor.ranking.options import CRITERIA, Figures, Worked
 from advisor.ranking.setting import Setting
@@ -155,7 +155,7 @@ def rank_shares(setting: Setting, ranked: Sequence[Worked]) -> tuple[list[tuple[
     found = [one.figures for one in ranked]
     ranks = ranks_in_draws(setting, found)
     shares = [(_share(r, 1), _share(r, 2), _share(r, 3)) for r in ranks]
-    leads: dict[str, Finding | Quantity] = {"first": found[0].title, "share": share(shares[0][0])}
+    leads: dict[str, Words] = {"first": found[0].title, "share": share(shares[0][0])}
     if len(found) == 1:
         return shares, Comparison(finding("ranking.first_alone", **leads), False, drivers(setting, ranked))
     against = [float(np.mean(r < ranks[0])) for r in ranks[1:]]

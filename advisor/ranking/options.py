@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.codes.check import Check
+from advisor.ensemble.conditions import STRESSES
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.weighted import Band, Range
 from advisor.evidence.retest import Expected
@@ -45,8 +46,8 @@ class Spillage:
 
     @property
     def stresses(self) -> tuple[float, ...]:
-        """The four stresses."""
-        return (self.mild_day, self.gusty, self.tightened, self.more_exhaust)
+        """Shares under the stresses, in the order of ``STRESSES``."""
+        return tuple(getattr(self, name) for name in STRESSES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.ensemble.conditions import STRESSES
-from advisor.findings import Finding, finding, listed, quantity, share
+from advisor.findings import Finding, finding, listed, quantity, share, slug
 from advisor.ranking.gates import limits
 from advisor.ranking.options import Spillage
 from advisor.ranking.stresses import stress
@@ -15,7 +15,7 @@ BARRED = ("failed", "unproven", "danger now", "not confirmed", "confirmed")
 def grade_reasons(spillage: Spillage, test_f: float, barred: str) -> tuple[Finding, ...]:
     """Say why an option has not the highest grade: the record, the numbers and the conditions by name."""
     if barred in BARRED:
-        return (finding(f"ranking.barred.{barred.replace(' ', '_')}"),)
+        return (finding(f"ranking.barred.{slug(barred)}"),)
     limit, stress_limit = limits()
     held = (finding("ranking.barred.unexplained"),) if barred == "unexplained" else ()
     if spillage.worst_case > limit:

@@ -11,7 +11,7 @@ from functools import cache
 from typing import TypeVar
 
 from advisor import catalog
-from advisor.findings import Finding, finding
+from advisor.findings import Finding, finding, slug
 from advisor.ranking.options import CRITERIA, Figures, Viewpoint
 
 Ranked = TypeVar("Ranked", bound=Figures)
@@ -20,7 +20,7 @@ TIERS = {"robust": 0, "as tested": 1, "not enough": 2}
 
 def criterion(name: str) -> Finding:
     """Return a criterion's name, to be said; ids stand in ``CRITERIA`` and as keys of an option's value parts."""
-    return finding(f"ranking.criterion.{name.replace(' ', '_')}")
+    return finding(f"ranking.criterion.{slug(name)}")
 
 
 @cache

@@ -92,13 +92,10 @@ def _alter(remedy_id: str) -> Alter:
     def changed(state: State, _: Job) -> State:
         if remedy_id == "like_for_like":
             return state
-        room_air = remedy_id in ("power_vent", "fan_assisted")
         draw = np.zeros(state.samples)
         if remedy_id == "power_vent":
             draw = np.full(state.samples, catalog.number("priors", "power_vent_own_draw_cfm") * units.M3_S_PER_CFM)
-        return replace(
-            state, appliance=KIND[remedy_id], draws_room_air=room_air, burner=replace(state.burner, own_draw_m3_s=draw)
-        )
+        return replace(state, appliance=KIND[remedy_id], burner=replace(state.burner, own_draw_m3_s=draw))
 
     return changed
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case, listed
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
 from advisor.ensemble.weighted import Percentiles, representative
@@ -222,12 +223,11 @@ class _Year:
     """Situations and the days they meet; weather arrays (days, n)."""
 
     state: State
-    base: Condition
+    question: Question
     levels: Levels
     outdoor_f: Array
     wind_m_s: Array
     handler_on: Array
-    allowed_s: float
     firing_s: float
 
     def fire(self, cells: _Cells) -> _Fired:
@@ -246,8 +246,10 @@ class _Year:
             zone=replace(state.zone, return_leak_m3_s=state.zone.return_leak_m3_s * cells.handler_on),
         )
         # a temperature a sample: `scene_of` broadcasts it
-        response = respond(tiled, replace(self.base, outdoor_k=kelvin, wind_m_s=1.0))
-        return _Fired(np.minimum(response.seconds_to_draft, self.firing_s), response.spills_beyond(self.allowed_s))
+        response = respond(tiled, replace(self.question.condition, outdoor_k=kelvin, wind_m_s=1.0))
+        return _Fired(
+            np.minimum(response.seconds_to_draft, self.firing_s), response.spills_beyond(self.question.allowed_s)
+        )
 
     def run(self) -> tuple[_Fired, _Fired, _Fired, Array]:
         """Fire on every day: at every level (levels, days, n), with nothing running, in still air too (days, n), and
@@ -336,17 +338,19 @@ def everyday(
     part = np.arange(days)[:, None]
     year = _Year(
         state,
-        Condition(
-            name="everyday",
-            devices_on=tuple(True for _ in state.devices),
-            zone_door=case.zone.door_position,
-            air_handler="on",
+        Question(
+            Condition(
+                name="everyday",
+                devices_on=tuple(True for _ in state.devices),
+                zone_door=case.zone.door_position,
+                air_handler="on",
+            ),
+            allowed_s,
         ),
         levels,
         temperatures_f(zone, (part + _spread("warmth", samples)) / days),
         winds_m_s(zone, np.mod(part * LATTICE + _spread("wind", samples), 1.0)),
         (_spread("handler", samples) < _number("air_handler_share")).astype(np.float64),
-        allowed_s,
         firing.minutes * units.S_PER_MIN,
     )
     fired, quiet, calm, cold = year.run()

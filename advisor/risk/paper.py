@@ -81,11 +81,6 @@ class PaperCard:
     high: float
     text: Words
 
-    @property
-    def unanswered(self) -> tuple[str, ...]:
-        """Return the short names of the questions that nobody answered."""
-        return tuple(line.question for line in self.lines if not line.known)
-
 
 @cache
 def card_points() -> Mapping[tuple[str, str], int]:

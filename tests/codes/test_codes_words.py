@@ -25,7 +25,7 @@ from advisor.wording.messages import has
 from advisor.wording.speak import speaking
 
 MODULES = (
-    *("air_methods", "co_limits", "combustion_air", "combustion_air_canada", "combustion_air_place"),
+    *("air_methods", "altitude", "co_limits", "combustion_air", "combustion_air_canada", "combustion_air_place"),
     *("limits", "makeup_air", "terminals"),
 )
 US_UNIT = re.compile(r"\d (?:ft|ft2|ft3|in(?! parallel)|in2|cfm|F|Btu/h|gal|lb|mph|in wc)\b")

@@ -10,7 +10,7 @@ import sys
 import jsonschema
 import pytest
 import readme_parts
-from conftest import DEMOS, ROOT
+from conftest import DEMOS, ROOT, said
 
 DEMO = str(ROOT / "demo" / "stored_insulation.toml")
 QUICK = str(ROOT / "demo" / "hood_and_dryer.toml")  # most of its situations are decided at once
@@ -131,7 +131,7 @@ def test_a_price_file_changes_only_its_line(command, tmp_path):
     prices = tmp_path / "my.csv"
     from advisor.money.prices import write_price_file
 
-    write_price_file(prices)
+    write_price_file(prices, said)
     lines = prices.read_text().splitlines()
     at = next(i for i, line in enumerate(lines) if line.startswith("CLEAR_AIR,"))
     head = lines[0].split(",")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import dataclasses
 import importlib
 import pkgutil
@@ -16,13 +15,14 @@ from conftest import ROOT, said
 import advisor.ranking
 import advisor.remedies
 from advisor import catalog
-from advisor.advice import advise, ranked_options, setting_of
+from advisor.advice import advise, setting_of
 from advisor.case.read import parse_case, read_case
 from advisor.ensemble import conditions
 from advisor.ensemble.draw import draw
-from advisor.findings import Finding, Listed, Quantity, finding
+from advisor.findings import Finding, Listed, Quantity, finding, slug
 from advisor.ranking import bundles, reasons, robustness, stresses
 from advisor.ranking.options import CRITERIA, Spillage
+from advisor.ranking.ranked import ranking_of
 from advisor.ranking.value import criterion
 from advisor.ranking.worked import work_out
 from advisor.remedies import all_remedies
@@ -31,54 +31,11 @@ from advisor.remedies.keep import interim_measures
 from advisor.wording import speak
 from advisor.wording.messages import has, text_of
 
-IDS = {"closet of a bedroom or bathroom", "new york city"}
-"""Words of the case file and of a code rule's place: compared, never said."""
-REVIEW = "review.py"
-"""Moves to a room of its own."""
 SAMPLES = 128
 
 
 def demo(name: str):  # type: ignore[no-untyped-def]
     return read_case(ROOT / "demo" / f"{name}.toml")
-
-
-# ---- no sentence in the rooms
-
-
-def sentences(path: Path) -> list[str]:
-    """Return the texts of three or more words that are no docstring and no part of an error."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    apart = {
-        id(inner)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Raise) or (isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant))
-        for inner in ast.walk(node)
-    }
-    pieces = {id(piece) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for piece in node.values}
-    texts = [
-        "".join(str(v.value) if isinstance(v, ast.Constant) else "{}" for v in node.values)
-        if isinstance(node, ast.JoinedStr)
-        else node.value
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Constant | ast.JoinedStr) and id(node) not in apart | pieces
-    ]
-    return [text for text in texts if isinstance(text, str) and len(text.split()) >= 3 and text not in IDS]
-
-
-@pytest.mark.parametrize("room", ["remedies", "ranking"])
-def test_the_rooms_hold_no_sentence(room: str) -> None:
-    paths = [path for path in sorted((ROOT / "advisor" / room).rglob("*.py")) if path.name != REVIEW]
-    assert len(paths) > 5
-    assert {path.name: found for path in paths if (found := sentences(path))} == {}
-
-
-def test_the_count_of_sentences_counts(tmp_path: Path) -> None:
-    path = tmp_path / "held.py"
-    path.write_text(
-        '"""Says what it is."""\nX = 1\n"""What X is for."""\nA = ("it spills there", f"in {X} runs", "only two", "a.b c.d")\n'
-        'if X > 2:\n    raise ValueError("no such thing here")\n'
-    )
-    assert sentences(path) == ["it spills there", "in {} runs"]
 
 
 # ---- every id has its message, with the places that are filled
@@ -106,7 +63,7 @@ def test_every_dynamic_id_has_its_message() -> None:
     for pair in bundles.incompatible().values():
         filled(pair)
     for word in reasons.BARRED:
-        assert has(f"ranking.barred.{word.replace(' ', '_')}")
+        assert has(f"ranking.barred.{slug(word)}")
     for exhaust in (None, 143.0):
         for leakage in (None, 812.0):
             filled(robustness.how_far(exhaust, leakage, 600.0, 400.0))
@@ -180,17 +137,14 @@ def another_catalog(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def outputs(name: str) -> tuple[dict[str, str], dict[str, Spillage]]:
-    from advisor.report.view.units_text import Units
-
     from advisor.report.data.as_json import as_json
     from advisor.report.page.build import render_page
     from advisor.report.text.explain import explain_text
     from advisor.report.text.matrix import as_markdown, as_text
 
     advice = advise(demo(name), samples=SAMPLES)
-    shown = Units().apply(advice)
-    texts = {"rank": as_text(shown), "markdown": as_markdown(shown), "json": as_json(advice)}
-    texts |= {f"explain {o.id}": explain_text(shown, o.id) for o in advice.options}
+    texts = {"rank": as_text(advice), "markdown": as_markdown(advice), "json": as_json(advice)}
+    texts |= {f"explain {o.id}": explain_text(advice, o.id) for o in advice.options}
     texts |= {f"page {v}": render_page(advice, v) for v in ("homeowner", "inspector", "contractor")}
     return {name: " ".join(text.split()) for name, text in texts.items()}, {o.id: o.spillage for o in advice.options}
 
@@ -254,13 +208,15 @@ def decided(name: str) -> dict[str, object]:
     """Return everything that is decided of a demo: candidates, bundles, grades, ranks."""
     setting = setting_of(demo(name), "homeowner", SAMPLES, 1)
     worked = [work_out(setting, remedy) for remedy in all_remedies()]
-    options, comparison = ranked_options(setting)
+    ranking = ranking_of(setting)
     return {
-        "candidates": [o.id for o in bundles.candidates(worked)],
+        "candidates": [o.id for o in bundles.candidates([one.figures for one in worked])],
         "bundles": [(f.members, f.cost_usd, f.spillage) for f in bundles.search(setting, worked)],
-        "options": [(o.id, o.rank, o.safety, o.eligible, o.barred_by, o.broken_rules, o.value) for o in options],
-        "tie": comparison.tie,
-        "drivers": [(d.id, d.low_winner_id, d.high_winner_id) for d in comparison.drivers],
+        "options": [
+            (o.id, o.rank, o.safety, o.eligible, o.barred_by, o.broken_rules, o.value) for o in ranking.options
+        ],
+        "tie": ranking.comparison.tie,
+        "drivers": [(d.id, d.low_winner_id, d.high_winner_id) for d in ranking.comparison.drivers],
     }
 
 

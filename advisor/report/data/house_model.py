@@ -34,7 +34,7 @@ class Line(Record):
     """Allowed spillage time."""
 
     key: str
-    what: str
+    what: Said
     limit_s: Exact
     scheme: str
     status: str

@@ -275,8 +275,8 @@ def _matrix(one: _Book, sheet: Worksheet, advice: Advice) -> None:
             else:
                 sheet.write_number(row, place, value, forms[column.form])
     row = 4 + len(advice.options)
-    for words in filter(None, (*advice.now, money_caution(advice), legend(advice))):
-        sheet.write_string(row, 1, say(words))
+    for said in filter(None, say_all((*advice.now, money_caution(advice), legend(advice)))):
+        sheet.write_string(row, 1, said)
         row += 1
 
 
@@ -352,8 +352,8 @@ def _record(one: _Book, advice: Advice) -> None:
         for words, read in readings(run):
             one.row(sheet, row, [words, *in_column(read)])
             row += 1
-        for words in found.shortfalls:
-            one.row(sheet, row, [text("workbook.record.not_as_asked"), say(words)])
+        for shortfall in found.shortfalls:
+            one.row(sheet, row, [text("workbook.record.not_as_asked"), say(shortfall)])
             row += 1
         if found.missing:
             one.row(sheet, row, [label("answer", "not written down"), say(listed(found.missing))])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.advice import Advice
+from advisor.ensemble.conditions import STRESSES
 from advisor.evidence.next_test import NextTest
 from advisor.findings import Finding, finding, quantity
 from advisor.ranking.acceptability import Driver
@@ -162,7 +163,7 @@ def useful_tests(advice: Advice) -> list[NextTest]:
     return [t for t in advice.next_tests if t.required or (t.changes_choice and t.value_usd > 0.0)]
 
 
-CONDITIONS = ("worst_case", "mild_day", "gusty", "tightened", "more_exhaust")
+CONDITIONS = ("worst_case", *STRESSES)
 """Fields of ``Spillage`` that a report prints, in order."""
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.catalog import Amendment
-from advisor.findings import Finding, Words, finding
+from advisor.findings import Finding, finding
 from advisor.wording.assumed import worth_words
 from advisor.wording.units import written
 
 
-def worth_knowing(assumed: Iterable[Words]) -> list[str]:
+def worth_knowing(assumed: Iterable[Finding]) -> list[str]:
     """Return the unmeasured values, each with what knowing it would buy."""
     return [worth_words(one) for one in assumed]
 
