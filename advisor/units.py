@@ -27,7 +27,6 @@ J_PER_KWH = 3.6e6
 BTU_PER_THERM = 100_000.0
 STANDARD_GRAVITY_M_S2 = 9.80665
 STANDARD_PRESSURE_PA = 101_325.0
-PA_PER_IN_HG = 3386.389  # conventional mercury column at 32 F
 PA_PER_IN_WC = 249.08891  # conventional water column at 39.2 F (4 C)
 M_S_PER_MPH = 0.44704
 W_M2K_PER_BTU_H_FT2_F = 5.678263337  # derived from the exact factors above

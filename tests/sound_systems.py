@@ -20,7 +20,7 @@ from advisor.codes.vent_tables import single_capacity_kbtu_h
 from advisor.ensemble.draw import draw
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, State
-from advisor.ensemble.vent_draw import default_hood_in
+from advisor.facts.burners import usual_outlet_in
 
 SITUATIONS = 64
 LATERAL_FT, RISE_FT, ELBOWS = 2.0, 1.0, 2
@@ -61,7 +61,7 @@ class System:
 
 def sound_case(input_btu_h: float, height_ft: float, house: House, climate_zone: str = "4A", **more: Any) -> Case:
     """Return the record of a sound system; ``more`` replaces whole tables of it."""
-    size = default_hood_in(input_btu_h)
+    size = usual_outlet_in(input_btu_h)
     area = 1000.0 * house.stories if house.zone != "basement" else 1000.0 * (house.stories + 1)
     tables: dict[str, Any] = {
         "house": {
@@ -100,7 +100,7 @@ def sound_case(input_btu_h: float, height_ft: float, house: House, climate_zone:
 
 def fits_the_table(input_btu_h: float, height_ft: float) -> bool:
     """Whether the published table allows this input on a vent of the size of its hood (irc-2018, Table 504.2(1))."""
-    size = default_hood_in(input_btu_h)
+    size = usual_outlet_in(input_btu_h)
     return float(single_capacity_kbtu_h("504.2(1)", "NAT_MAX", height_ft, LATERAL_FT, size)[0]) >= input_btu_h / 1000.0
 
 

@@ -265,16 +265,20 @@ def parse_quantity(text: str, unit: str) -> float:
     parts = _parts(words, shown, name)
     if len(parts) > 1:
         return _rounded(_compound(parts, shown, name) / DIMENSIONS[name].factors[target], shown)
-    number, spelled = parts[0]
+    return _rounded(_single(*parts[0], shown, name, target), shown)
+
+
+def _single(number: float, spelled: str, shown: str, name: str, target: str) -> float:
+    """Convert one number with its unit, if it has one."""
     if name == "share" and not spelled and 0.0 < abs(number) < 1.0:
         raise InputError(f"'{shown}': a share or a percentage? Write {100 * number:g} % or {number:g} %")
     if not spelled:
-        return _rounded(number, shown)
+        return number
     factor = _factor(spelled, shown, name)
     if name == "temperature":
-        return _rounded(_fahrenheit(number, spelled, factor), shown)
+        return _fahrenheit(number, spelled, factor)
     same = DIMENSIONS[name].factors[target]
-    return _rounded(number if factor == same else number * factor / same, shown)
+    return number if factor == same else number * factor / same
 
 
 def _tidy(text: str) -> str:

@@ -8,6 +8,7 @@ from typing import Literal
 from advisor import catalog, units
 from advisor.case.model import Case, Run
 from advisor.ensemble.state import Condition, Device, State
+from advisor.facts.exhaust import WHOLE_HOUSE
 from advisor.facts.run_conditions import FAILS
 
 STRESSES = tuple(row["id"] for row in catalog.table("stresses"))
@@ -26,7 +27,7 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
     """
     failed = run.seen in FAILS
     named = run.devices_on if run.devices_on is not None else ["all"] if failed else []
-    on = tuple(d.name in named or ("all" in named and d.kind != "whole-house fan") for d in devices)
+    on = tuple(d.name in named or ("all" in named and d.kind != WHOLE_HOUSE) for d in devices)
     temp_f = test_day_f(case) if run.outdoor_temp_f is None else run.outdoor_temp_f
     wind = catalog.number("priors", "wind_calm_mph") if run.wind_mph is None else run.wind_mph
     zone_window = run.zone_window_open_ft2 or 0.0

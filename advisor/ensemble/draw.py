@@ -17,22 +17,11 @@ from advisor.ensemble.state import AirState, Array, BurnerState, Chance, Device,
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import draw_offset, duct_leaks_cfm, supply_m3_s, unlisted_m3_s, usual_devices
 from advisor.ensemble.vent_draw import draw_vent
-from advisor.physics import air, combustion, infiltration
+from advisor.facts import exhaust, leakage, openings, space
+from advisor.physics import air, combustion
 from advisor.physics.flow import duct_effective_area
 
 FAN_COLUMNS = ("fan_a", "fan_b", "fan_c", "fan_d", "fan_e", "fan_f", "fan_g", "fan_h")
-KIND_ROW = {
-    "bath fan": "bath_fan",
-    "range hood": "range_hood",
-    "large hood": "hood_large",
-    "downdraft": "hood_large",
-    "dryer": "dryer",
-    "central vacuum": "central_vacuum",
-    "fireplace": "fireplace_low",
-    "other fan": "bath_fan",
-    "power vent appliance": "power_vent",
-    "whole-house fan": "hood_large",
-}
 
 
 def draw(case: Case, samples: int = 4096, seed: int = 1) -> State:
@@ -60,14 +49,11 @@ def draw_at(case: Case, u: Uniforms) -> State:
     devices, flows, fan_weight = _fans(case, u)
     vent, vent_weight = draw_vent(case, u, offset_pa)
     air_state = _air(case, u)
-    shared = case.shared_appliance
     return State(
         devices=devices,
         appliance="natural draft",
-        draws_room_air=True,
         zone_isolated=case.zone.door == "weatherstripped" and bool(listed(case.opening)),
-        has_door=case.zone.door in ("solid", "weatherstripped", "louvered") or _door_assumed(case),
-        shared_draft="none" if shared is None else shared.draft,
+        has_door=space.usually_has_door(case),
         fuel=_fuel_key(case),
         air=air_state,
         house=_house(case, u, leaks, flows, ducts[1]),
@@ -86,17 +72,12 @@ def _fuel_key(case: Case) -> str:
     return "propane" if case.heater.fuel == "propane" else "natural_gas"
 
 
-def _door_assumed(case: Case) -> bool:
-    return case.zone.door is None and case.zone.kind in ("closet", "utility room", "garage")
-
-
 def _air(case: Case, u: Uniforms) -> AirState:
     pressure = float(air.standard_pressure_pa(case.house.altitude_ft * units.M_PER_FT))
     room = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_temp_f"))
     # one column: who keeps the house warm in winter takes a warm one in summer
     summer = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_summer_f"))
-    heated = case.zone.heated and case.zone.kind not in ("attic", "crawl space")
-    share = np.zeros(u.samples) if heated else u.prior("unheated", "unheated_zone_share")
+    share = np.zeros(u.samples) if space.heated(case) else u.prior("unheated", "unheated_zone_share")
     factors = {int(r["shelter_class"]): float(r["wind_factor"]) for r in catalog.table("shelter")}
     shelter = 1.0 if case.house.shelter is None else factors[case.house.shelter]
     return AirState(
@@ -126,52 +107,20 @@ def _size(case: Case, u: Uniforms) -> tuple[Array, Array, Array]:
 
 def _leaks(case: Case, u: Uniforms) -> tuple[Array, Array]:
     """Flow through all leaks at 1 Pa, those of the heater's space included, m3/s, and its exponent."""
-    house = case.house
     mean, spread = catalog.number("priors", "leakage_exponent"), catalog.number("priors", "leakage_exponent_sd")
-    exponent = (
-        np.full(u.samples, house.leakage_exponent)
-        if house.leakage_exponent
-        else np.clip(mean + spread * u.normal("exponent"), 0.5, 0.85)
-    )
-    if house.leakage_cfm50 is not None:
-        gsd = catalog.number("priors", "leakage_measured_gsd")
-        flow50 = house.leakage_cfm50 * units.M3_S_PER_CFM * gsd ** u.normal("leakage")
+    known = leakage.measured_exponent(case)
+    exponent = np.clip(mean + spread * u.normal("exponent"), 0.5, 0.85) if known is None else np.full(u.samples, known)
+    measured = leakage.measured_cfm50(case)
+    if measured is None:
+        flow50, gsd = leakage.prior_of(case, _size(case, u)[0])
     else:
-        flow50 = _usual_flow50_m3_s(case, u)
-    return flow50 / 50.0**exponent, exponent
-
-
-def _usual_flow50_m3_s(case: Case, u: Uniforms) -> Array:
-    """Leakage at 50 Pa of a house that nobody measured, by the published regression, m3/s."""
-    house, (area, _, _) = case.house, _size(case, u)
-    known = house.year_built is not None and house.climate_zone is not None
-    regression = properties.leakage_regression(
-        house.year_built or int(catalog.number("priors", "year_built")),
-        house.climate_zone or catalog.word("assumptions", "climate_zone"),
-        foundation=house.foundation,
-        ducts=house.ducts,
-        income_eligible=bool(house.income_eligible),
-        efficiency_rated=bool(house.efficiency_rated),
-    )
-    height_m = properties.house_height_m(house.stories or 1)
-    median = infiltration.regression_normalized_leakage(regression, area, height_m)
-    if house.weatherized:
-        median = median * (1.0 - catalog.number("physics_infiltration", "weatherization_cut_fraction"))
-    leakage_area = infiltration.leakage_area_from_normalized_m2(median, area, height_m)
-    # the published regression brought every test to 4 Pa with one exponent: the way back must use it
-    power = catalog.number("physics_infiltration", "flow_exponent_default")
-    flow50 = infiltration.flow50_from_leakage_area_m3_s(leakage_area, power)
-    gsd = regression.gsd if known else catalog.number("physics_infiltration", "stock_gsd")
-    return np.asarray(flow50 * gsd ** u.normal("leakage"))
+        flow50 = np.full(u.samples, measured * units.M3_S_PER_CFM)
+        gsd = catalog.number("priors", "leakage_measured_gsd")
+    return leakage.at_1_pa(flow50 * gsd ** u.normal("leakage"), exponent), exponent
 
 
 def _zone_leak_share(case: Case, u: Uniforms) -> Array:
     return u.prior("zone_leak", f"zone_leak_share_{case.zone.kind.replace(' ', '_')}")
-
-
-def _apart(case: Case) -> bool:
-    """Does the heater's space stand outside the house's own leaks?"""
-    return case.zone.kind in ("garage", "attic", "crawl space")
 
 
 def _house(
@@ -181,7 +130,7 @@ def _house(
     _, height, volume = _size(case, u)
     zero = np.zeros(u.samples)
     return HouseState(
-        leak_m3_s=leak if _apart(case) else leak - np.minimum(_zone_leak_share(case, u), 0.5) * leak,
+        leak_m3_s=leakage.split(case, leak, _zone_leak_share(case, u))[0],
         exponent=exponent,
         floor_share=u.prior("floor_share", "leak_floor_share"),
         ceiling_share=u.prior("ceiling_share", "leak_ceiling_share"),
@@ -209,12 +158,11 @@ def _zone(case: Case, u: Uniforms, leak_m3_s: Array, return_leak_cfm: Array) -> 
     width = u.known_or(zone.door_width_in, "door_width", "door_width_in")
     undercut = u.known_or(zone.door_undercut_in, "undercut", "door_undercut_in")
     crack = u.prior("crack", "door_side_crack_in2")
-    apart = _apart(case)
+    apart = space.apart(case)
     wall = u.prior("wall_crack", "garage_wall_crack_in2" if apart else "zone_wall_crack_in2") * inch2
     wide_open = u.prior("crack", "open_joint_ft2") * units.M2_PER_FT2
     doorway = width * catalog.number("priors", "door_height_in") * inch2
-    joined = zone.door == "none" or (zone.door is None and zone.kind in ("kitchen", "open plan", "basement"))
-    if joined and not apart:
+    if space.open_to_house(case):
         closed = open_ = wide_open
     else:
         gap = {
@@ -225,10 +173,10 @@ def _zone(case: Case, u: Uniforms, leak_m3_s: Array, return_leak_cfm: Array) -> 
             gap = gap * 0.0 if zone.kind in ("attic", "crawl space") or zone.opens_to == "outdoors" else gap
         closed = gap * inch2 + wall
         open_ = closed + (0.0 if zone.opens_to == "outdoors" else 1.0) * doorway
-    grilles = (zone.grille_free_area_in2 or 0.0) * inch2
+    grilles = (openings.grilles_in2(case) or 0.0) * inch2
     high, low, blocked, weight = _openings(case, u)
     return ZoneState(
-        leak_m3_s=np.maximum(_zone_leak_share(case, u), 1e-4) * leak_m3_s,
+        leak_m3_s=leakage.split(case, leak_m3_s, _zone_leak_share(case, u))[1],
         height_m=height,
         volume_m3=volume,
         link_closed_m2=closed + grilles,
@@ -250,14 +198,6 @@ def _wall_cp(u: Uniforms) -> Array:
     return np.where(side < 0.25, windward, np.where(side < 0.5, leeward, flank))
 
 
-def louver_share(cover: str) -> float:
-    """Free share of a cover whose maker states none (NFPA 54-2012 9.3.7.1), from ``catalog/physics/covers.csv``."""
-    for row in catalog.table("covers"):
-        if row["cover"] == cover:
-            return float(row["free_share"])
-    raise KeyError(cover)
-
-
 def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
     """Effective areas of outdoor openings, high and low, the share of them that is blocked, and the log weight."""
     high, low = np.zeros(u.samples), np.zeros(u.samples)
@@ -267,13 +207,12 @@ def _openings(case: Case, u: Uniforms) -> tuple[Array, Array, Array, Array]:
     elbow = catalog.number("priors", "opening_elbow_loss")
     discharge = u.prior("discharge", "discharge_coefficient")
     for opening in listed(case.opening):
-        if opening.free_area_in2 is not None:
-            area = np.full(u.samples, opening.free_area_in2)
+        stated = openings.stated_free_in2(opening)
+        if stated is None:
+            area = u.known_or(openings.gross_in2(opening), "opening_area", "opening_area_in2")
+            area = area * openings.cover_share(opening.cover)
         else:
-            gross = opening.area_in2
-            if gross is None and opening.diameter_in is not None:
-                gross = np.pi / 4.0 * opening.diameter_in**2
-            area = u.known_or(gross, "opening_area", "opening_area_in2") * louver_share(opening.cover)
+            area = np.full(u.samples, stated)
         area = area * units.M2_PER_IN2 * u.prior("louver", "louver_screen_loss")
         if opening.kind != "direct" or opening.length_ft > 1.0:
             diameter = np.sqrt(4.0 * area / np.pi)
@@ -306,20 +245,18 @@ def _fans(case: Case, u: Uniforms) -> tuple[tuple[Device, ...], Array, Array]:
     prob = catalog.number("priors", "fan_rare_strong_prob")
     kind, weight = choose_fault(u.column("strong"), (prob,)) if listed(case.exhaust) else (np.zeros(u.samples),) * 2
     factor = np.where(kind == 1, triangular(u.column("strong_amount"), *prior_numbers("fan_rare_strong_factor")), 1.0)
-    rows = {row["key"]: row for row in catalog.table("exhaust_flows")}
     for i, device in enumerate(listed(case.exhaust)):
         column = FAN_COLUMNS[i % len(FAN_COLUMNS)]
-        if device.measured_cfm is not None:
-            flow = device.measured_cfm * u.prior(column, "fan_measured_fraction")
-        elif device.rated_cfm is not None:
-            flow = device.rated_cfm * u.prior(column, "fan_installed_fraction") * factor
+        stated = exhaust.stated_flow(device)
+        if stated.basis == "measured":
+            flow = stated.cfm * u.prior(column, "fan_measured_fraction")
+        elif stated.basis == "rated":
+            flow = stated.cfm * u.prior(column, "fan_installed_fraction") * factor
         else:
-            row = rows[KIND_ROW[device.kind]]
-            flow = triangular(
-                u.column(column), float(row["low_cfm"]), float(row["typical_cfm"]), float(row["high_cfm"])
-            )
-        counts = device.ducted_outdoors and device.kind != "whole-house fan"
-        devices.append(Device(device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel, counts))
+            usual = exhaust.usual_flow(exhaust.KIND_ROW[device.kind])
+            flow = triangular(u.column(column), usual.low_cfm, usual.typical_cfm, usual.high_cfm)
+        found = (device.name, device.kind, device.in_zone, device.ducted_outdoors, device.fuel)
+        devices.append(Device(*found, exhaust.counts(device)))
         flows.append(flow * units.M3_S_PER_CFM * (1.0 if device.ducted_outdoors else 0.0))
     return tuple(devices), np.stack(flows) if flows else np.zeros((0, u.samples)), weight
 

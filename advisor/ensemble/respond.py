@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor import catalog
 from advisor.ensemble import properties
@@ -58,8 +57,6 @@ class Response:
         Flow up the vent over products: below 1 spills, below 0 reversed.
     zone_depressurization_pa : array
         Before firing, at the height of a hand-held gauge; positive below outdoors.
-    idle_rises : array of bool
-        Did the vent rise before firing?
     draft_pa : array
         Draft behind the hood at the end of the firing, Pa, negative when reversed.
     """
@@ -69,7 +66,6 @@ class Response:
     times_s: Array
     flow_ratio: Array
     zone_depressurization_pa: Array
-    idle_rises: NDArray[np.bool_]
     draft_pa: Array
 
     def spills_beyond(self, allowed_s: float) -> Array:
@@ -135,7 +131,7 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
     rho = density_kg_m3(np.where(flow > 0.0, mixed, scene.outdoor_k), state.air.pressure_pa)
     draft = state.vent.hood_k * flow * np.abs(flow) / (2.0 * rho * state.vent.connector_area_m2**2)
     share = (spilled * width).sum(axis=0) / steps[-1]
-    return Response(seconds, share, steps, ratio, -_gauge_pa(scene, idle), idle.flow_kg_s > 0.0, draft)
+    return Response(seconds, share, steps, ratio, -_gauge_pa(scene, idle), draft)
 
 
 def idle_of(state: State, scene: Scene, condition: Condition) -> Idle:
@@ -268,7 +264,7 @@ def _no_hood(state: State, scene: Scene) -> Response:
         seconds = np.where(state.vent.blocked > catalog.number("conditions", "fan_vent_blocked_limit"), np.inf, seconds)
     ratio = np.where(np.isfinite(seconds), 2.0, 0.5) * np.ones((len(steps), n))
     share = np.where(np.isfinite(seconds), 0.0, 0.5)
-    return Response(seconds, share, steps, ratio, -zone, np.ones(n, dtype=bool), np.zeros(n))
+    return Response(seconds, share, steps, ratio, -zone, np.zeros(n))
 
 
 def vent_runs_wet(state: State, condition: Condition) -> Array:

@@ -71,14 +71,10 @@ class State:
         The exhaust devices, in the order of ``house.device_m3_s``.
     appliance : ApplianceKind
         How the heater vents; "none" has nothing to spill.
-    draws_room_air : bool
-        Does the heater take its air from the room?
     zone_isolated : bool
         Is the heater's space weatherstripped from the house, with air of its own?
     has_door : bool
         Is there a door between the heater's space and the house?
-    shared_draft : {"none", "natural", "fan-assisted"}
-        How a second appliance on the same vent drafts.
     fuel : str
         Key of `properties.fuel`.
     air, house, zone, burner, vent, chance
@@ -87,10 +83,8 @@ class State:
 
     devices: tuple[Device, ...]
     appliance: ApplianceKind
-    draws_room_air: bool
     zone_isolated: bool
     has_door: bool
-    shared_draft: Literal["none", "natural", "fan-assisted"]
     fuel: str
     air: AirState
     house: HouseState

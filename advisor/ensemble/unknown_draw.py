@@ -13,6 +13,7 @@ from advisor.case.model import Case
 from advisor.ensemble.faults import choose_fault
 from advisor.ensemble.state import Array, Device
 from advisor.ensemble.uniforms import Uniforms, triangular
+from advisor.facts.exhaust import usual_flow
 
 USUAL_DEVICES = (
     ("bath fan", "bath_fan", "usual_bath_fan_prob", "fan_a", "usual_a"),
@@ -83,11 +84,10 @@ def offset_log_density(offset_pa: Array, scale: float) -> Array:
 
 def usual_devices(u: Uniforms) -> tuple[list[Device], list[Array]]:
     """Return the usual exhaust of a house whose list nobody wrote down, and its flows, m3/s: none where it has none."""
-    rows = {row["key"]: row for row in catalog.table("exhaust_flows")}
     devices, flows = [], []
     for kind, key, prior, column, there in USUAL_DEVICES:
-        numbers = tuple(float(rows[key][f"{end}_cfm"]) for end in ("low", "typical", "high"))
-        flow = triangular(u.column(column), *numbers) * units.M3_S_PER_CFM
+        usual = usual_flow(key)
+        flow = triangular(u.column(column), usual.low_cfm, usual.typical_cfm, usual.high_cfm) * units.M3_S_PER_CFM
         devices.append(Device(f"{kind}, {NOT_LISTED}", kind, False, True, "electric", True, assumed=True))
         flows.append(flow * (u.column(there) < _prior(prior)))
     return devices, flows

@@ -12,6 +12,7 @@ from advisor.ensemble.faults import choose_fault, prior_numbers
 from advisor.ensemble.state import Array, VentState
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import shared_there, starts_reversed
+from advisor.facts.burners import connector_in, hood_in, outlet_in, usual_outlet_in
 
 
 @cache
@@ -24,19 +25,10 @@ def wall(name: str) -> tuple[float, float]:
     raise KeyError(name)
 
 
-def default_hood_in(input_btu_h: float) -> float:
-    """Usual draft-hood size for an input, inches (``catalog/codes/hood_sizes.csv``)."""
-    for row in catalog.table("hood_sizes"):
-        if input_btu_h <= float(row["up_to_btu_h"]):
-            return float(row["diameter_in"])
-    return float(catalog.table("hood_sizes")[-1]["diameter_in"])
-
-
 def draw_vent(case: Case, u: Uniforms, draft_offset_pa: Array) -> tuple[VentState, Array]:
     """Draw everything about connector, vertical vent and terminal; returns the arrays and a log weight."""
-    vent, heater = case.vent, case.heater
-    hood_in = heater.hood_diameter_in or default_hood_in(heater.input_btu_h)
-    connector_in = vent.connector_diameter_in or hood_in
+    vent = case.vent
+    connector = connector_in(case)
     vertical = vent.vertical or "type b"
     foot, inch2 = units.M_PER_FT, units.M2_PER_IN2
     if vent.flue_area_in2 is not None:
@@ -46,7 +38,7 @@ def draw_vent(case: Case, u: Uniforms, draft_offset_pa: Array) -> tuple[VentStat
     elif vertical == "masonry":
         area = u.prior("flue_area", "masonry_flue_area_in2") * inch2
     else:
-        area = np.full(u.samples, np.pi / 4.0 * connector_in**2) * inch2
+        area = np.full(u.samples, np.pi / 4.0 * connector**2) * inch2
     square = vertical == "masonry" and vent.diameter_in is None
     perimeter = 4.0 * np.sqrt(area) if square else np.sqrt(4.0 * np.pi * area)
     height = u.known_or(vent.height_ft, "height", "vent_height_ft") * foot
@@ -70,7 +62,7 @@ def draw_vent(case: Case, u: Uniforms, draft_offset_pa: Array) -> tuple[VentStat
     terminal, fault_weight = _terminal(case, u)
     one = np.ones(u.samples)
     return VentState(
-        connector_area_m2=one * (np.pi / 4.0 * connector_in**2 * inch2),
+        connector_area_m2=one * (np.pi / 4.0 * connector**2 * inch2),
         vertical_area_m2=area,
         vertical_perimeter_m=perimeter,
         connector_length_m=np.maximum(length, 0.05),
@@ -133,10 +125,9 @@ def _shared_ratio(case: Case, u: Uniforms) -> Array:
     shared = case.shared_appliance
     if shared is not None and shared.draft == "fan-assisted":
         return np.zeros(u.samples)
-    hood = case.heater.hood_diameter_in or default_hood_in(case.heater.input_btu_h)
     if shared is None:
-        there, outlet = shared_there(case, u), default_hood_in(catalog.number("priors", "shared_unknown_input_btu_h"))
+        there, outlet = shared_there(case, u), usual_outlet_in(catalog.number("priors", "shared_unknown_input_btu_h"))
     else:
         there = np.ones(u.samples)
-        outlet = shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
-    return there * min((outlet / hood) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")
+        outlet = outlet_in(shared)
+    return there * min((outlet / hood_in(case)) ** 2, 4.0) * u.prior("shared_share", "shared_hood_area_share")

@@ -23,6 +23,7 @@ from advisor.evidence.enough import lacks_worst_case, void_runs
 from advisor.evidence.observations import draft_deviation_pa, number, pressure_deviation_pa
 from advisor.evidence.posterior import Posterior
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
+from advisor.facts.leakage import cfm50, measured_cfm50
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Finding, Words, finding, listed, quantity, share
 
@@ -239,7 +240,8 @@ def _mirror(scene: _Scene) -> Answers:
 
 
 def _leakage(scene: _Scene) -> Answers:
-    flow = scene.state.house.leak_m3_s * 50.0**scene.state.house.exponent / units.M3_S_PER_CFM
+    state = scene.state
+    flow = cfm50(scene.case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
     spread = np.full(flow.shape, np.log(_setting("leakage_gsd")))
 
     def words(low: float | None, high: float | None) -> Finding:
@@ -285,7 +287,7 @@ def _possible(name: str, case: Case, state: State) -> bool:
         "zone_pressure": not any(r.zone_depressurization_pa is not None and r.devices_on for r in runs),
         "draft": not any(r.draft_pa is not None for r in runs),
         "mirror": not case.vent.inspected and case.vent.condition == "unknown",
-        "air_leakage": case.house.leakage_cfm50 is None,
+        "air_leakage": measured_cfm50(case) is None,
         "cold_weather": conditions.test_day_f(case) > _setting("cold_weather_f") + 10.0,
     }
     return tests[name]

@@ -15,20 +15,18 @@ from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor import catalog, units
 from advisor.case.model import Case, Run
 from advisor.ensemble import conditions
 from advisor.ensemble.respond import Response, respond, zone_pressure_pa
-from advisor.ensemble.state import Array, Index, State
+from advisor.ensemble.state import Array, Flags, Index, State
 from advisor.facts.record import Outcome, judge_run
 from advisor.facts.run_conditions import FAILS
 from advisor.facts.spillage import limit_for
 from advisor.findings import Finding, Words, finding, quantity
 from advisor.physics.startup import SPILL_TOLERANCE
 
-Flags = NDArray[np.bool_]
 JUDGED = ("drafting", "spilling", "reversed")
 """What can be seen at a hood that could be judged."""
 LONGEST_S = 1200.0

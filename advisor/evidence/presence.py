@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor import units
 from advisor.case.model import Case
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, Flags, State
 from advisor.evidence.removals import Failure, limit, mild_from_k, upper_window, without_fans
 from advisor.evidence.vent_size import table_of_case, too_small
-
-Flags = NDArray[np.bool_]
 
 
 def _any(state: State, holds: bool) -> Flags:

@@ -14,13 +14,13 @@ from advisor.ensemble.question import Question
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.vent_draw import wall
 from advisor.evidence.vent_size import of_published_size, table_of_case
+from advisor.facts.exhaust import WHOLE_HOUSE, counted
 from advisor.facts.record import verdict_of
 from advisor.facts.run_conditions import ran
 from advisor.findings import Finding, finding
 
 NOT_LOOKED_AT = "not_looked_at"
 """What nobody looked at, and what only the model's own error explains: never removed, never attributed to a part."""
-WHOLE_HOUSE = "whole-house fan"
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +225,7 @@ def _whole_house_fan_ran(case: Case) -> bool:
 _POSSIBLE: dict[str, Callable[[Case], bool]] = {
     "intake": lambda c: bool(listed(c.opening)),
     # a list that nobody wrote down does not say that there is nothing on it
-    "exhaust": lambda c: c.exhaust is None or any(e.ducted_outdoors and e.kind != WHOLE_HOUSE for e in c.exhaust),
+    "exhaust": lambda c: c.exhaust is None or bool(counted(c)),
     "whole_house_fan": _whole_house_fan_ran,
     "return_leak": lambda c: c.air_handler.present is True,
     "supply_leak": lambda c: (

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from advisor.case.model import Case, listed
+from advisor.facts import exhaust, services
 from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
+from advisor.facts.hot_water import use_of
+from advisor.facts.leakage import measured_cfm50
 from advisor.findings import Finding, finding
 from advisor.findings import listed as together
 
@@ -25,7 +28,7 @@ def assumed_values(case: Case) -> tuple[Finding, ...]:
     """
     house, vent, zone = case.house, case.vent, case.zone
     checks = (
-        (house.leakage_cfm50, "leakage"),
+        (measured_cfm50(case), "leakage"),
         (vent.height_ft, "vent_height"),
         (vent.vertical, "vent_material"),
         (vent.connector, "connector_material"),
@@ -37,10 +40,10 @@ def assumed_values(case: Case) -> tuple[Finding, ...]:
         (flue_co_air_free_ppm(case.run), "flue_co"),
         (case.heater.age_years, "heater_age"),
         (house.state, "energy_prices"),
-        (case.occupants.people or case.occupants.bedrooms, "hot_water"),
-        (case.services.receptacle_120v, "receptacle"),
-        (case.services.circuit_240v, "circuit"),
-        (case.services.outside_wall_distance_ft, "outside_wall"),
+        (None if use_of(case).assumed else True, "hot_water"),
+        (services.outlet_near(case), "receptacle"),
+        (services.circuit_240_v(case), "circuit"),
+        (services.wall_ft(case), "outside_wall"),
     )
     found = [finding(f"{PREFIX}{name}") for value, name in checks if value is None]
     found[1:1] = _openings(case) + _flows(case)
@@ -54,9 +57,7 @@ def _openings(case: Case) -> list[Finding]:
 
 def _flows(case: Case) -> list[Finding]:
     """Return the devices whose flow is known by their label only, then those of which not even that was written down."""
-    unread = [e for e in listed(case.exhaust) if e.ducted_outdoors and e.measured_cfm is None]
-    by_label = [e.name for e in unread if e.rated_cfm is not None]
-    unknown = [e.name for e in unread if e.rated_cfm is None]
+    by_label, unknown = exhaust.names_by_basis(case, "rated"), exhaust.names_by_basis(case, "usual")
     found = []
     if by_label:
         found.append(finding(f"{PREFIX}installed_flow", names=together(by_label)))

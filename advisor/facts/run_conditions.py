@@ -13,7 +13,9 @@ from typing import Literal
 from advisor import catalog
 from advisor.case.model import Case, Run, listed
 from advisor.case.parts import Exhaust
+from advisor.facts import exhaust
 from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm, flue_co_ppm
+from advisor.facts.space import has_door
 from advisor.facts.spillage import limit_for
 
 Met = Literal["met", "not met", "not written down", "does not apply"]
@@ -69,26 +71,20 @@ def _of(value: bool | None) -> _Answer:
     return _Answer("not written down" if value is None else "met" if value else "not met")
 
 
-def counts(device: Exhaust) -> bool:
-    """Return whether a device belongs to the worst case: it exhausts outdoors and is no whole-house fan."""
-    return device.ducted_outdoors and device.kind != "whole-house fan"
-
-
 def ran(run: Run, device: Exhaust) -> bool | None:
     """Return whether a device ran; None when the run does not say what ran. 'all' leaves a whole-house fan off."""
     if run.devices_on is None:
         return None
-    every = "all" in run.devices_on and device.kind != "whole-house fan"
+    every = "all" in run.devices_on and device.kind != exhaust.WHOLE_HOUSE
     return every or device.name in run.devices_on
 
 
 def _exhaust_list(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
-    # a list with items is taken as whole unless somebody said that there may be more
-    return _of(None if case.exhaust is None or case.exhaust_complete is False else True)
+    return _of(exhaust.list_is_whole(case))
 
 
 def _all_exhaust(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
-    devices = [d for d in listed(case.exhaust) if counts(d)]
+    devices = exhaust.counted(case)
     if not devices:
         return APPLIES_NOT
     if run.devices_on is None:
@@ -98,25 +94,18 @@ def _all_exhaust(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
 
 
 def _dryer_filter(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
-    dryer = any(d.kind == "dryer" and counts(d) for d in listed(case.exhaust))
+    dryer = any(d.kind == "dryer" for d in exhaust.counted(case))
     return _of(run.dryer_filter_clean) if dryer else APPLIES_NOT
 
 
 def _whole_house_fan(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
-    fans = [d for d in listed(case.exhaust) if d.kind == "whole-house fan"]
+    fans = [d for d in listed(case.exhaust) if d.kind == exhaust.WHOLE_HOUSE]
     on = tuple(d.name for d in fans if ran(run, d))
     return _Answer("not met" if on else "met", on) if fans else APPLIES_NOT
 
 
 def _interior_doors(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
     return _of(None if run.interior_doors is None else run.interior_doors == "worst position")
-
-
-def has_door(case: Case) -> bool | None:
-    """Return whether the heater's space has a door to the house; None when nobody said."""
-    if case.zone.door is not None:
-        return case.zone.door != "none"
-    return False if case.zone.kind == "open plan" else None
 
 
 def _zone_door(case: Case, run: Run, others: Sequence[Run]) -> _Answer:

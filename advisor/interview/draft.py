@@ -259,21 +259,28 @@ def _own(words: str, place: Place, draft: Draft) -> None:
         if left_open.group(1) in (*fields.LISTS, SHARED) and left_open.group(1) not in draft.data:
             draft.without_value.add((left_open.group(1),))
         return
-    mark = _MARK.match(words)
+    mark, aside = _MARK.match(words), _ASIDE.match(words)
     if mark:
-        name, says = mark.groups()
-        if says != "not known":
-            whole = bool(draft.data.get(name)) if name in fields.LISTS else name in fields.TABLES and name != SHARED
-            if whole:
-                draft.without_value.add((name,))
-            return
-        where: Place = (*place, name)
-        if _known(where):
-            draft.without_value.add(where)
-        return
-    aside = _ASIDE.match(words)
-    if not aside:
-        return
+        _own_mark(mark, place, draft)
+    elif aside:
+        _own_aside(aside, place, draft)
+
+
+def _own_mark(mark: re.Match[str], place: Place, draft: Draft) -> None:
+    """Take a question as answered without a value."""
+    name, says = mark.groups()
+    where: Place = (*place, name)
+    if says == "not known":
+        answered = _known(where)
+    else:
+        where = (name,)
+        answered = bool(draft.data.get(name)) if name in fields.LISTS else name in fields.TABLES and name != SHARED
+    if answered:
+        draft.without_value.add(where)
+
+
+def _own_aside(aside: re.Match[str], place: Place, draft: Draft) -> None:
+    """Keep an answer that another one put aside."""
     try:
         found = tomllib.loads(aside.group(1))
     except tomllib.TOMLDecodeError:

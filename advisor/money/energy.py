@@ -8,13 +8,12 @@ from typing import Literal
 import numpy as np
 
 from advisor.catalog import number, rows_of
-from advisor.errors import InputError
+from advisor.facts.hot_water import HotWaterUse, heat_btu_day
 from advisor.findings import Words, finding
 from advisor.money.amount import Amount, require
 from advisor.money.conversions import conversion
 from advisor.money.fuel_prices import Emissions, EnergyPrices, emissions
 from advisor.money.heat_pump import heat_from_room_btu, in_room
-from advisor.money.hot_water import HotWaterUse
 from advisor.money.tables import MinimumUef, class_row
 from advisor.units import DAYS_PER_YEAR, H_PER_YEAR
 
@@ -38,14 +37,7 @@ def delivered_btu_year(gal_day: Amount, set_f: Amount | None = None, mains_f: Am
     set_f, mains_f : float or ndarray, optional
         Default 125 F and 58 F, those of the federal test (`cfr10-430-appe`).
     """
-    hot = require("set_point_f", number(_FILE, "test_set_point_f") if set_f is None else set_f, 80.0, 212.0)
-    cold = require("mains_temperature_f", number(_FILE, "test_inlet_f") if mains_f is None else mains_f, 32.0, 100.0)
-    rise = np.asarray(hot) - cold
-    if np.any(rise <= 0.0):
-        raise InputError("set point: not above the mains temperature; give a hotter set point or colder mains")
-    pound = conversion("water_density_in_the_annual_use_formula")
-    heat = conversion("water_specific_heat_in_the_annual_use_formula")
-    return _out(DAYS_PER_YEAR * np.asarray(require("hot_water_gal_day", gal_day, 0.0, 5000.0)) * pound * heat * rise)
+    return _out(DAYS_PER_YEAR * np.asarray(heat_btu_day(gal_day, set_f, mains_f)))
 
 
 def annual_energy_btu(

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from advisor.units import STANDARD_GRAVITY_M_S2, STANDARD_PRESSURE_PA, celsius_from_kelvin, kelvin_from_celsius
+from advisor.units import STANDARD_PRESSURE_PA, celsius_from_kelvin, kelvin_from_celsius
 
 Array = NDArray[np.float64]
 
@@ -88,23 +88,6 @@ def standard_pressure_pa(altitude_m: ArrayLike) -> Array:
     return STANDARD_PRESSURE_PA * (1.0 - _LAPSE_PER_M * as_array(altitude_m)) ** _LAPSE_EXPONENT
 
 
-def viscosity_pa_s(temp_k: ArrayLike) -> Array:
-    """Return the dynamic viscosity of air in Pa s (Sutherland's law), 250-600 K."""
-    temp = as_array(temp_k)
-    return _SUTHERLAND_FACTOR * temp**1.5 / (temp + _SUTHERLAND_TEMP_K)
-
-
-def thermal_conductivity_w_mk(temp_k: ArrayLike) -> Array:
-    """Return the thermal conductivity of air in W/mK, 250-600 K."""
-    temp = as_array(temp_k)
-    return _CONDUCTIVITY_FACTOR * temp**1.5 / (temp + _CONDUCTIVITY_TEMP_K * 10.0 ** (-12.0 / temp))
-
-
-def specific_heat_j_kgk(temp_k: ArrayLike) -> Array:
-    """Return the heat capacity at constant pressure of dry air in J/kgK, 250-900 K."""
-    return polynomial(AIR_SPECIFIC_HEAT_J_KGK, temp_k)
-
-
 def saturation_pressure_pa(temp_k: ArrayLike) -> Array:
     """Return the saturation pressure of water vapour over water in Pa, 0 to 70 C."""
     temp_c = celsius_from_kelvin(as_array(temp_k))
@@ -123,17 +106,3 @@ def humidity_ratio_kg_kg(
     """Return kg of water vapour a kg of dry air from temperature (K) and relative humidity (0 to 1)."""
     vapor = as_array(relative_humidity) * saturation_pressure_pa(temp_k)
     return WATER_TO_AIR_MASS_RATIO * vapor / (as_array(pressure_pa) - vapor)
-
-
-def stack_pressure_pa(
-    outdoor_temp_k: ArrayLike,
-    inside_temp_k: ArrayLike,
-    height_m: ArrayLike,
-    pressure_pa: ArrayLike = STANDARD_PRESSURE_PA,
-) -> Array:
-    """Return the buoyancy pressure of a column, ``g H (rho_out - rho_in)`` in Pa, positive when the inside is warmer.
-
-    For a vent full of room air this is the depressurization that just holds it still (check CC-31, ``own-calc``).
-    """
-    difference = density_kg_m3(outdoor_temp_k, pressure_pa) - density_kg_m3(inside_temp_k, pressure_pa)
-    return STANDARD_GRAVITY_M_S2 * as_array(height_m) * difference

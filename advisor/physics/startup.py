@@ -288,15 +288,3 @@ def _move_gas(
         falling = wall_k[i] + (falling - wall_k[i]) * decay[i]
         falling = falling + (gas_k[i] - falling) * stay[i]
     return new
-
-
-def fixed_depressurization(vent: Vent, depressurization_pa: Array) -> Boundary:
-    """Boundary with a given depressurization at the hood, Pa."""
-
-    def solve(coefficient: Array, drive_pa: Array) -> tuple[Array, Array]:
-        from advisor.physics.flow import orifice_flow
-
-        flow, _ = orifice_flow(coefficient, drive_pa - vent.terminal_pa - depressurization_pa)
-        return flow, np.broadcast_to(depressurization_pa, flow.shape)
-
-    return solve

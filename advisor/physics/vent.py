@@ -227,17 +227,6 @@ def steady_flow_kg_s(
     return np.where(none, 0.0, 0.5 * (low + high))
 
 
-def idle_reversal_pa(vent: Vent, fill_k: Array, outdoor_k: Array) -> Array:
-    """Depressurization that reverses a vent without fire filled with gas at ``fill_k``, Pa."""
-    gas = np.broadcast_to(fill_k, (SEGMENTS, *np.shape(outdoor_k)))
-    return stack_pa(vent, gas, outdoor_k) - vent.terminal_pa
-
-
-def hot_onset_pa(vent: Vent, products_kg_s: Array, products_k: Array, room_k: Array, outdoor_k: Array) -> Array:
-    """Depressurization at which a hot vent begins to spill, Pa: net draft at the flow of the products alone."""
-    return net_draft_pa(vent, products_kg_s, products_kg_s, products_k, room_k, outdoor_k)[0]
-
-
 def wall_temperature_k(vent: Vent, gas_k: Array, segment: int = SEGMENTS - 1) -> Array:
     """Inner wall temperature of a segment in the steady state, K: ``Tg - (U / h) (Tg - Ta)``."""
     u_value = vent.by_segment("u_w_m2k")[segment]

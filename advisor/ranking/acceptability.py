@@ -12,10 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor import catalog, units
+from advisor.case.model import Case
 from advisor.ensemble.conditions import STRESSES
 from advisor.ensemble.state import Array, Index, State
 from advisor.ensemble.uniforms import triangular
 from advisor.ensemble.weighted import Range
+from advisor.facts.leakage import cfm50
 from advisor.findings import Finding, Words, finding, quantity, share
 from advisor.ranking.gates import limits
 from advisor.ranking.options import CRITERIA, Figures, Worked
@@ -168,10 +170,10 @@ def _share(ranks: Array, place: int) -> float:
     return float(np.mean(ranks == place))
 
 
-def _unknowns(state: State) -> dict[str, tuple[Array, str]]:
+def _unknowns(case: Case, state: State) -> dict[str, tuple[Array, str]]:
     """Return what nobody knows of the house, by id: its values and their unit."""
     cfm = units.M3_S_PER_CFM
-    flow50 = (state.house.leak_m3_s + state.zone.leak_m3_s) * 50.0**state.house.exponent / cfm
+    flow50 = cfm50(case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
     return {
         "leakage": (flow50, "cfm50"),
         "exhaust": (state.house.device_m3_s.sum(axis=0) / cfm, "cfm"),
@@ -188,7 +190,7 @@ def drivers(setting: Setting, ranked: Sequence[Worked]) -> tuple[Driver, ...]:
     weight, state = setting.posterior.weight, setting.posterior.state
     groups = int(_number("driver_groups"))
     found = []
-    for key, (values, unit) in _unknowns(state).items():
+    for key, (values, unit) in _unknowns(setting.job.case, state).items():
         order = np.argsort(values, kind="stable")
         share = np.cumsum(weight[order])
         low, high = order[share <= 1.0 / groups], order[share > 1.0 - 1.0 / groups]

@@ -6,6 +6,7 @@ after the work (common random numbers). What the vent does is the record's to sa
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -15,10 +16,10 @@ from advisor import units
 from advisor.ensemble.question import Question
 from advisor.ensemble.respond import NO_HOOD, respond
 from advisor.ensemble.scene import Scene, net_supply_m3_s, scene_of, worse_link
-from advisor.ensemble.state import Array, State
+from advisor.ensemble.state import Array, Condition, State
 from advisor.ensemble.unknown_draw import NOT_LISTED
 from advisor.physics.flow import fan_flow, orifice_flow, power_law_flow
-from advisor.physics.zones import Network, solve_zones
+from advisor.physics.zones import Network, Space, solve_zones
 from advisor.ranking.drawn_situation import Drawn, Shows, drawn_situation
 from advisor.ranking.options import Option
 from advisor.ranking.setting import Setting
@@ -203,41 +204,59 @@ def _flows(
     question: Question, one: State, scene: Scene, network: Network, house_pa: float, zone_pa: float, handler: bool
 ) -> tuple[AirFlow, ...]:
     """Flows to and from outdoors but the vent's, of the density of the space they leave or enter."""
-    worst, cfm = question.condition, units.M3_S_PER_CFM
     rho_in, rho_zone = _density(one, scene.room_k), _density(one, scene.zone_k)
-    rho_out = _density(one, scene.outdoor_k)
-    found: list[AirFlow] = []
-    spaces: tuple[tuple[Place, float, float], ...] = (("house", house_pa, rho_in), ("zone", zone_pa, rho_zone))
-    for place, pressure, rho in spaces:
-        space = network.house if place == "house" else network.zone
-        at = np.full(1, pressure)
-        left = float(np.sqrt(max(1.0 + pressure / float(space.stall_pa[0]), 1e-4)))
-        for i, (device, on) in enumerate(zip(one.devices, worst.devices_on, strict=True)):
-            flow = float(one.house.device_m3_s[i, 0]) if on and device.in_zone == (place == "zone") else 0.0
-            if flow > 0.0:
-                found.append(AirFlow("device", device.name, place, flow * left / cfm))
-        leaks, _ = power_law_flow(space.leak_kg_s, space.exponent, at + space.leak_offset_pa)
-        openings, _ = orifice_flow(space.opening_kg_s, at + space.opening_offset_pa)
-        for kind, rows in (("leak", leaks), ("opening", openings)):
-            # a space may leak in below and out above: two flows, each with its sign
-            for part in (float(np.minimum(rows, 0.0).sum()), float(np.maximum(rows, 0.0).sum())):
-                if abs(part) > 1e-9:
-                    found.append(AirFlow(kind, "", place, part / rho / cfm))  # type: ignore[arg-type]
-    if worst.extra_exhaust_m3_s > 0.0:
-        fan, _ = fan_flow(np.full(1, worst.extra_exhaust_m3_s), np.full(1, house_pa), one.house.stall_pa)
-        found.append(AirFlow("more exhaust", "", "house", float(fan[0]) / cfm))
+    return (
+        *_of_space(question.condition, one, "house", network.house, house_pa, rho_in),
+        *_of_space(question.condition, one, "zone", network.zone, zone_pa, rho_zone),
+        *_more_exhaust(question.condition, one, house_pa),
+        *_supplied(question.condition, one, scene, rho_in, rho_zone, handler),
+    )
+
+
+def _of_space(
+    condition: Condition, one: State, place: Place, space: Space, pressure_pa: float, rho: float
+) -> Iterator[AirFlow]:
+    """Devices, leaks and openings of one space."""
+    at = np.full(1, pressure_pa)
+    left = float(np.sqrt(max(1.0 + pressure_pa / float(space.stall_pa[0]), 1e-4)))
+    for i, (device, on) in enumerate(zip(one.devices, condition.devices_on, strict=True)):
+        flow = float(one.house.device_m3_s[i, 0]) if on and device.in_zone == (place == "zone") else 0.0
+        if flow > 0.0:
+            yield AirFlow("device", device.name, place, flow * left / units.M3_S_PER_CFM)
+    leaks, _ = power_law_flow(space.leak_kg_s, space.exponent, at + space.leak_offset_pa)
+    openings, _ = orifice_flow(space.opening_kg_s, at + space.opening_offset_pa)
+    kinds: tuple[tuple[Kind, Array], ...] = (("leak", leaks), ("opening", openings))
+    for kind, rows in kinds:
+        # a space may leak in below and out above: two flows, each with its sign
+        for part in (float(np.minimum(rows, 0.0).sum()), float(np.maximum(rows, 0.0).sum())):
+            if abs(part) > 1e-9:
+                yield AirFlow(kind, "", place, part / rho / units.M3_S_PER_CFM)
+
+
+def _more_exhaust(condition: Condition, one: State, house_pa: float) -> Iterator[AirFlow]:
+    """Exhaust that a stress adds, and what nobody listed."""
+    at = np.full(1, house_pa)
+    if condition.extra_exhaust_m3_s > 0.0:
+        fan, _ = fan_flow(np.full(1, condition.extra_exhaust_m3_s), at, one.house.stall_pa)
+        yield AirFlow("more exhaust", "", "house", float(fan[0]) / units.M3_S_PER_CFM)
+    if condition.unlisted_on and float(one.house.unlisted_m3_s[0]) > 0.0:
+        fan, _ = fan_flow(one.house.unlisted_m3_s, at, one.house.stall_pa)
+        yield AirFlow("device", NOT_LISTED, "house", float(fan[0]) / units.M3_S_PER_CFM)
+
+
+def _supplied(
+    condition: Condition, one: State, scene: Scene, rho_in: float, rho_zone: float, handler: bool
+) -> Iterator[AirFlow]:
+    """Air that fans bring in, and what the ducts lose outdoors."""
+    cfm, rho_out = units.M3_S_PER_CFM, _density(one, scene.outdoor_k)
     running = float(scene.network.house.exhaust_kg_s[0]) / rho_in + float(scene.network.zone.exhaust_kg_s[0]) / rho_zone
-    if worst.unlisted_on and float(one.house.unlisted_m3_s[0]) > 0.0:
-        fan, _ = fan_flow(one.house.unlisted_m3_s, np.full(1, house_pa), one.house.stall_pa)
-        found.append(AirFlow("device", NOT_LISTED, "house", float(fan[0]) / cfm))
-    supply = float(one.house.makeup_share[0]) * running + float(net_supply_m3_s(one, worst)[0])
+    supply = float(one.house.makeup_share[0]) * running + float(net_supply_m3_s(one, condition)[0])
     if supply:
-        found.append(AirFlow("supply", "", "house", -supply * rho_out / rho_in / cfm))
+        yield AirFlow("supply", "", "house", -supply * rho_out / rho_in / cfm)
     if float(one.zone.supply_m3_s[0]):
-        found.append(AirFlow("supply", "", "zone", -float(one.zone.supply_m3_s[0]) / cfm))
+        yield AirFlow("supply", "", "zone", -float(one.zone.supply_m3_s[0]) / cfm)
     if handler and float(one.house.supply_leak_m3_s[0]):
-        found.append(AirFlow("duct leak", "", "house", float(one.house.supply_leak_m3_s[0]) / cfm))
-    return tuple(found)
+        yield AirFlow("duct leak", "", "house", float(one.house.supply_leak_m3_s[0]) / cfm)
 
 
 def air_before_after(

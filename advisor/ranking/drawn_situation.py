@@ -16,6 +16,7 @@ from advisor.ensemble.question import Question
 from advisor.ensemble.respond import Response, respond
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.weighted import quantiles
+from advisor.facts.leakage import cfm50
 from advisor.facts.record import RunVerdict, Verdict
 from advisor.ranking.follow_up import alter_of
 from advisor.ranking.setting import Setting
@@ -123,7 +124,8 @@ def _nearest(
         wanted = wanted & (gap <= gap.min() + AS_NEAR_PA)
     on = np.array(asked.condition.devices_on, dtype=np.float64)
     exhaust = on @ state.house.device_m3_s if on.size else np.zeros(state.samples)
-    columns = (zone, response.ratio_at(asked.allowed_s), exhaust, state.house.leak_m3_s * 50.0**state.house.exponent)
+    leak = cfm50(setting.job.case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
+    columns = (zone, response.ratio_at(asked.allowed_s), exhaust, leak)
     distance = np.where(wanted, 0.0, np.inf)
     inside = weight[wanted]
     for values in columns:

@@ -8,10 +8,11 @@ from functools import cached_property
 from advisor.case.model import Case
 from advisor.catalog import rows_by
 from advisor.ensemble.weighted import Range
+from advisor.facts.hot_water import HotWaterUse, use_of
+from advisor.facts.space import heated as heated_space
 from advisor.money.air_energy import air_penalty_therm_year, fan_kwh_year
 from advisor.money.energy import RunningCost, running_cost
 from advisor.money.fuel_prices import DegreeDays, EnergyPrices, degree_days, energy_prices
-from advisor.money.hot_water import HotWaterUse, household_use
 from advisor.money.tables import Running, class_row
 
 
@@ -30,7 +31,7 @@ class Household:
         money = case.money
         return cls(
             case,
-            household_use(case.occupants.people, case.occupants.bedrooms),
+            use_of(case),
             energy_prices(
                 case.house.state,
                 electricity_usd_kwh=money.electricity_usd_kwh,
@@ -48,7 +49,7 @@ class Household:
     def running(self, class_id: str, gal_day: float | None = None) -> RunningCost:
         """Running cost of a class at the typical, or a given, daily use."""
         uef = self.case.heater.uef if class_id == "GS_ATM" else None
-        heated = self.case.zone.heated and self.case.zone.kind not in ("garage", "attic", "crawl space")
+        heated = heated_space(self.case)
         electric = {"electric": "resistance", "heat pump": "heat pump"}
         fuel = electric.get(self.case.house.heating_fuel or "", "propane" if self.propane else "gas")
         return running_cost(

@@ -10,6 +10,7 @@ import numpy as np
 from advisor import catalog, units
 from advisor.ensemble.state import Index, State
 from advisor.ensemble.weighted import quantiles, representative
+from advisor.facts.leakage import cfm50
 from advisor.findings import Finding, finding, quantity
 from advisor.ranking.gates import NEEDS_NO_VENT
 from advisor.ranking.options import Figures, HoldsUntil, Worked
@@ -69,9 +70,9 @@ def holds_until(setting: Setting, state: State) -> HoldsUntil:
     most, least = _number("holds_exhaust_most_cfm"), _number("holds_leakage_least_share")
     exhaust = _edge(lambda x: fails(x, 1.0), 0.0, most)
     share = _edge(lambda x: fails(0.0, 1.0 - x), 0.0, 1.0 - least)
-    cfm50 = _median_cfm50(setting)
-    leakage = None if share is None else (1.0 - share) * cfm50
-    return HoldsUntil(exhaust, leakage, how_far(exhaust, leakage, most, least * cfm50))
+    middle = _median_cfm50(setting)
+    leakage = None if share is None else (1.0 - share) * middle
+    return HoldsUntil(exhaust, leakage, how_far(exhaust, leakage, most, least * middle))
 
 
 def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | None:
@@ -88,7 +89,7 @@ def _edge(fails: Callable[[float], bool], low: float, high: float) -> float | No
 
 def _median_cfm50(setting: Setting) -> float:
     state, weight = setting.posterior.state, setting.posterior.weight
-    flow = (state.house.leak_m3_s + state.zone.leak_m3_s) * 50.0**state.house.exponent / units.M3_S_PER_CFM
+    flow = cfm50(setting.job.case, state.house.leak_m3_s, state.zone.leak_m3_s, state.house.exponent)
     return quantiles(flow, weight, (0.5,))[0]
 
 

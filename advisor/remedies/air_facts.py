@@ -2,169 +2,51 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
-
 from advisor.case.model import Case, listed
-from advisor.case.parts import Opening
 from advisor.codes import air_methods as methods
-from advisor.codes import combustion_air as air
 from advisor.codes import combustion_air_place as place
 from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
-from advisor.remedies import vent_facts
-
-LOUVER = {"metal louver": "metal", "wood louver": "wood"}
-JURISDICTION = {"us": "us", "new york city": "nyc", "maker": "manual"}
-SHUT_DOORS = ("solid", "weatherstripped")
-
-
-def zone_inputs(case: Case) -> tuple[float, float]:
-    """Input of draft-hood and other non-fan appliances, and of fan-assisted ones, that share the zone's air, Btu/h."""
-    other, fan = case.heater.input_btu_h, 0.0
-    shared = case.shared_appliance
-    if shared is not None:
-        if shared.draft == "fan-assisted":
-            fan += shared.input_btu_h
-        else:
-            other += shared.input_btu_h
-    for appliance in listed(case.other_appliance):
-        if appliance.draft == "fan-assisted":
-            fan += appliance.input_btu_h
-        elif appliance.draft == "natural" and appliance.kind not in ("fireplace",):
-            other += appliance.input_btu_h
-    return other, fan
-
-
-def joined_volume_ft3(case: Case) -> float | None:
-    """Volume that counts for the indoor methods: the zone, and what is joined to it without doors."""
-    zone = case.zone
-    if zone.kind == "open plan" and case.house.volume_ft3 is not None:
-        return case.house.volume_ft3
-    if zone.volume_ft3 is None:
-        return None
-    return zone.volume_ft3 + (zone.volume_joined_ft3 or 0.0)
-
-
-def _shut_off(case: Case) -> bool:
-    """Return whether the record shows that the zone is joined to no other room: a plain door, and no grille."""
-    return case.zone.door in SHUT_DOORS and case.zone.grille_free_area_in2 == 0.0
-
-
-def opening_free_in2(case: Case, position: str) -> float | None:
-    """Free area of outdoor openings at a height, in2; None when something about one of them is not known."""
-    if case.opening is None:
-        return None
-    total = 0.0
-    for opening in case.opening:
-        if opening.state == "blocked":
-            continue
-        free = free_area_in2(opening)
-        here = opening.position in (position, "middle")
-        if opening.position is None or (here and free is None):
-            return None
-        total += (free or 0.0) if here else 0.0
-    return total
-
-
-def free_area_in2(opening: Opening) -> float | None:
-    """Free area of an opening, in2; None when its size, its cover or its state is not known."""
-    if opening.state != "open":
-        return 0.0 if opening.state == "blocked" else None
-    if opening.free_area_in2 is not None:
-        return opening.free_area_in2
-    gross = opening.area_in2
-    if gross is None and opening.diameter_in is not None:
-        gross = math.pi / 4.0 * opening.diameter_in**2
-    if gross is None or "cover" not in opening.model_fields_set:
-        return None
-    cover = LOUVER.get(opening.cover)
-    return gross * (1.0 if cover is None else air.louver_free_share(cover, "us").share)
-
-
-def outdoor_path(case: Case) -> air.OpeningPath:
-    """Path of the outdoor openings as found; horizontal ducts are the strictest."""
-    kinds = {o.kind for o in listed(case.opening)}
-    if "horizontal duct" in kinds:
-        return "horizontal duct"
-    return "vertical duct" if "vertical duct" in kinds else "direct"
-
-
-def _unknown_of_openings(case: Case) -> Iterator[str]:
-    if case.opening is None:
-        yield "openings"
-    for opening in listed(case.opening):
-        if opening.state == "blocked":
-            continue
-        if "kind" not in opening.model_fields_set:
-            yield "opening_kind"
-        if opening.position is None:
-            yield "opening_position"
-        if opening.state != "open":
-            yield "opening_state"
-        if opening.free_area_in2 is None:
-            if "cover" not in opening.model_fields_set:
-                yield "opening_cover"
-            if opening.area_in2 is None and opening.diameter_in is None:
-                yield "opening_area"
-
-
-def _unknown_of_burners(case: Case) -> Iterator[str]:
-    if vent_facts.sharing_unknown(case):
-        yield "shared"
-    if case.other_appliance is None:
-        yield "burners"
-    others = [a for a in (case.shared_appliance, *listed(case.other_appliance)) if a is not None]
-    if any("input_btu_h" not in a.model_fields_set for a in others):
-        yield "other_input"
-    if any("draft" not in a.model_fields_set for a in others):
-        yield "other_draft"
-    if case.shared_appliance is not None and case.shared_appliance.outlet_diameter_in is None:
-        yield "other_outlet"
+from advisor.facts import burners, exhaust, openings, space
 
 
 def assumed_of(case: Case) -> frozenset[str]:
     """Return the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the air of the zone."""
     zone = case.zone
-    found = {*_unknown_of_burners(case), *_unknown_of_openings(case)}
-    if joined_volume_ft3(case) is None:
+    found = {*burners.unknown_of_burners(case), *openings.unknown_of_openings(case)}
+    if space.joined_volume_ft3(case) is None:
         found.add("zone_volume")
-    if zone.volume_joined_ft3 is None and zone.kind != "open plan" and not _shut_off(case):
+    if space.joined_volume_unknown(case):
         found.add("joined_volume")
-    if case.vent.connector_diameter_in is None:
-        found.add("connector_diameter")
-    if zone.grille_free_area_in2 is None:
+    if openings.grilles_in2(case) is None:
         found.add("grilles")
     if case.supply is None:
         found.add("supply")
+    if not exhaust.zone_cfm_given(case):
+        found.add("zone_exhaust")
     if zone.door is None or zone.door == "weatherstripped":
         found.add("tight_door")  # nobody is asked whether it closes by itself
     return frozenset(found)
 
 
 def _usual_ways(case: Case) -> tuple[methods.AirMethod, ...]:
-    other, fan = zone_inputs(case)
-    shared = case.shared_appliance
-    outlets = (
-        case.vent.connector_diameter_in or vent_facts.hood_in(case),
-        None if shared is None else shared.outlet_diameter_in,
-    )
-    no_grille = case.zone.grille_free_area_in2 == 0.0 and case.zone.door in ("none", *SHUT_DOORS)
-    indoor = 0.0 if no_grille else None
+    heat = burners.space_input(case)
+    indoor = 0.0 if space.no_grille(case) and case.zone.door in ("none", *space.SHUT_DOORS) else None
     return methods.combustion_air_methods(
-        other_input_btu_h=other,
-        fan_input_btu_h=fan,
-        space_volume_ft3=joined_volume_ft3(case),
+        other_input_btu_h=heat.other_btu_h,
+        fan_input_btu_h=heat.fan_btu_h,
+        space_volume_ft3=space.joined_volume_ft3(case),
         same_story_volume_ft3=case.house.volume_ft3,
-        jurisdiction=JURISDICTION[case.settings.louver_rule],
-        connector_diameters_in=tuple(d for d in outlets if d),
+        jurisdiction=openings.louver_rule(case),
+        connector_diameters_in=burners.connectors_in(case),
         altitude_ft=case.house.altitude_ft,
         indoor_high_free_in2=indoor,
         indoor_low_free_in2=indoor,
-        outdoor_high_free_in2=opening_free_in2(case, "high"),
-        outdoor_low_free_in2=opening_free_in2(case, "low"),
-        outdoor_path=outdoor_path(case),
+        outdoor_high_free_in2=openings.free_at_in2(case, "high"),
+        outdoor_low_free_in2=openings.free_at_in2(case, "low"),
+        outdoor_path=openings.outdoor_path(case),
         supply_cfm=None if case.supply is None else 0.0,
+        exhaust_cfm=exhaust.zone_cfm(case),
     )
 
 
@@ -189,7 +71,7 @@ def way_in_use(case: Case) -> methods.AirMethod:
         return ways["standard_volume"]
     if len(listed(case.opening)) == 1:
         return ways["one_outdoor"]
-    return ways["two_outdoor_" + outdoor_path(case).split()[0]]
+    return ways["two_outdoor_" + openings.outdoor_path(case).split()[0]]
 
 
 def sleeping_room(case: Case) -> Check:
@@ -205,7 +87,7 @@ def sleeping_room(case: Case) -> Check:
 
 
 def _air_from_outdoors(case: Case) -> bool | None:
-    grille = case.zone.grille_free_area_in2
+    grille = openings.grilles_in2(case)
     if (case.opening is not None and not case.opening) or (grille or 0.0) > 0.0:
         return False
     return None if case.opening is None or grille is None else True

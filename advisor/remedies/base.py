@@ -13,6 +13,7 @@ from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
+from advisor.facts.services import outlet_near
 from advisor.findings import Finding, Value, Words, finding
 from advisor.money.bill import BillLine, bill_line, perhaps
 from advisor.money.prices import NO_OVERRIDES, Overrides
@@ -35,7 +36,7 @@ class Job:
 
     def outlet_120_v(self) -> tuple[BillLine, ...]:
         """Return the line for a 120 V receptacle: a yes to "is one near" credits it, its distance is not known."""
-        near = self.case.services.receptacle_120v
+        near = outlet_near(self.case)
         return (self.perhaps("OUT_120") if near else self.line("OUT_120", assumed=near is None),)
 
 

@@ -14,6 +14,7 @@ from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
+from advisor.facts import burners, exhaust, openings, services, space
 from advisor.findings import Finding, Quantity, Value, Words, finding, quantity
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
@@ -24,9 +25,7 @@ IN2 = units.M2_PER_IN2
 
 def zone_input_btu_h(job: Job) -> float:
     """Input of everything that takes combustion air from the zone, Btu/h."""
-    case = job.case
-    total = case.heater.input_btu_h + (case.shared_appliance.input_btu_h if case.shared_appliance else 0.0)
-    return total + sum(a.input_btu_h for a in listed(case.other_appliance) if a.draft != "sealed")
+    return burners.space_input(job.case).total_btu_h
 
 
 def _has_opening(job: Job) -> tuple[Words, ...]:
@@ -62,7 +61,7 @@ def _outdoor(job: Job) -> tuple[Words, ...]:
 def _horizontal(job: Job) -> bool:
     """A zone without an outside wall of its own takes horizontal ducts (as an existing opening shows, else a closet)."""
     if listed(job.case.opening):
-        return any(o.kind == "horizontal duct" for o in listed(job.case.opening))
+        return openings.outdoor_path(job.case) == "horizontal duct"
     return job.case.zone.kind == "closet"
 
 
@@ -74,15 +73,15 @@ def _effective_m2(round_in: float, horizontal: bool) -> float:
     """Effective area of one round opening behind a metal louver, with the loss of a short duct where there is one."""
     area = round_area_in2(round_in) * IN2
     if not horizontal:
-        return area * code.louver_free_share("metal").share
+        return area * openings.cover_share("metal louver")
     heads = catalog.number("priors", "opening_duct_entry_loss") + catalog.number("priors", "opening_elbow_loss")
     discharge = catalog.number("priors", "discharge_coefficient")
     return float(duct_effective_area(np.asarray(area), np.asarray(heads), np.asarray(discharge)))
 
 
-def _gross_in2(free_in2: float, horizontal: bool) -> float:
+def _free_share(job: Job) -> float:
     # a duct ends in a louver larger than itself, so its own area is free; a hole in the wall wears the louver
-    return free_in2 if horizontal else code.gross_area_in2(free_in2, "metal")
+    return 1.0 if _horizontal(job) else openings.cover_share("metal louver", openings.louver_rule(job.case))
 
 
 def _trade_round_in(area_in2: float) -> float:
@@ -93,30 +92,19 @@ def _trade_round_in(area_in2: float) -> float:
 def two_openings_in(job: Job) -> float:
     """Round size of each of two outdoor openings, inches (NFPA 54-2012 9.3.3.1)."""
     need = code.two_outdoor_opening_in2(zone_input_btu_h(job), _two_path(job))
-    return _trade_round_in(_gross_in2(need, _horizontal(job)))
+    return _trade_round_in(need / _free_share(job))
 
 
 def one_opening_in(job: Job) -> float:
     """Round size of the one outdoor opening, inches (NFPA 54-2012 9.3.3.2)."""
-    need = code.one_outdoor_opening_in2(zone_input_btu_h(job), connectors_in(job))
-    return _trade_round_in(_gross_in2(need, _horizontal(job)))
-
-
-def connectors_in(job: Job) -> tuple[float, ...]:
-    """Connector diameters in the zone, inches, as far as they are known."""
-    case = job.case
-    found = [case.vent.connector_diameter_in or case.heater.hood_diameter_in]
-    if case.shared_appliance:
-        found.append(case.shared_appliance.outlet_diameter_in)
-    return tuple(d for d in found if d)
+    need = code.one_outdoor_opening_in2(zone_input_btu_h(job), burners.connectors_in(job.case))
+    return _trade_round_in(need / _free_share(job))
 
 
 def _assumed(job: Job) -> frozenset[str]:
     """Return what nobody gave of that on which the size of a new opening or supply fan rests."""
-    found = air_facts.assumed_of(job.case) & {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS}
-    fans = [e for e in listed(job.case.exhaust) if e.in_zone and e.ducted_outdoors]
-    measured = job.case.exhaust is not None and all(e.measured_cfm is not None or e.rated_cfm is not None for e in fans)
-    return found if measured else found | {"zone_exhaust"}
+    asked = {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS, "zone_exhaust"}
+    return air_facts.assumed_of(job.case) & asked
 
 
 def _as_far_as_given(job: Job, *checks: Check) -> tuple[Check, ...]:
@@ -157,7 +145,7 @@ def _air_lines(job: Job) -> tuple[str, ...]:
 
 def _size_two(job: Job) -> Sized:
     size, kind = two_openings_in(job), "two_ducts" if _horizontal(job) else "two_wall_openings"
-    area = round_area_in2(size) if _horizontal(job) else round_area_in2(size) * code.louver_free_share("metal").share
+    area = round_area_in2(size) * _free_share(job)
     checks = _as_far_as_given(job, code.check_two_outdoor_openings(zone_input_btu_h(job), _two_path(job), area, area))
     parts = (
         finding(f"remedies.part.{kind}", size=quantity(size, "in"), within=_rule_in("opening_within_in")),
@@ -171,8 +159,8 @@ NO_FAN_RULE = finding("remedies.note.no_fan_rule")
 
 def _size_one(job: Job) -> Sized:
     size = one_opening_in(job)
-    area = round_area_in2(size) if _horizontal(job) else round_area_in2(size) * code.louver_free_share("metal").share
-    check = code.check_one_outdoor_opening(zone_input_btu_h(job), connectors_in(job), area)
+    area = round_area_in2(size) * _free_share(job)
+    check = code.check_one_outdoor_opening(zone_input_btu_h(job), burners.connectors_in(job.case), area)
     parts = (
         finding("remedies.part.one_opening", size=quantity(size, "in"), within=_rule_in("opening_within_in")),
         *_assumed_parts(job, (*code.BURNERS, *code.CONNECTORS)),
@@ -186,7 +174,7 @@ def _indoor(job: Job) -> tuple[Words, ...]:
     reasons: list[Finding] = []
     if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
         reasons.append(finding("remedies.not_here.bedroom_air"))
-    if zone.opens_to == "outdoors" or zone.kind in ("attic", "crawl space", "garage"):
+    if zone.opens_to == "outdoors" or space.apart(job.case):
         reasons.append(finding("remedies.not_here.not_adjoining"))
     if zone.door == "none" or zone.kind in ("open plan", "kitchen"):
         reasons.append(finding("remedies.not_here.already_open"))
@@ -223,17 +211,11 @@ def _size_grilles(job: Job) -> Sized:
 
 
 def _mechanical_flow_cfm(job: Job) -> float:
-    return code.mechanical_supply_cfm(zone_input_btu_h(job), _zone_exhaust_cfm(job))
-
-
-def _zone_exhaust_cfm(job: Job) -> float:
-    flows = _label_cfm(job)
-    return sum(flows[e.name] for e in listed(job.case.exhaust) if e.in_zone and e.name in flows)
+    return code.mechanical_supply_cfm(zone_input_btu_h(job), exhaust.zone_cfm(job.case))
 
 
 def _power(job: Job) -> tuple[Words, ...]:
-    no_power = job.case.services.receptacle_120v is False and job.case.services.panel_room is False
-    return (finding("remedies.not_here.no_power_no_panel"),) if no_power else ()
+    return (finding("remedies.not_here.no_power_no_panel"),) if services.no_power(job.case) else ()
 
 
 def _mechanical(state: State, job: Job) -> State:
@@ -243,7 +225,7 @@ def _mechanical(state: State, job: Job) -> State:
 
 def _size_mechanical(job: Job) -> Sized:
     flow = _mechanical_flow_cfm(job)
-    check = code.check_mechanical_supply(zone_input_btu_h(job), flow, _zone_exhaust_cfm(job), True)
+    check = code.check_mechanical_supply(zone_input_btu_h(job), flow, exhaust.zone_cfm(job.case), True)
     fan = job.line("AIR_FAN" if flow <= effect("small_supply_fan_cfm") else "MUA_FAN")
     return Sized(
         (fan, *job.outlet_120_v(), permit(job)),
@@ -257,26 +239,14 @@ def _size_mechanical(job: Job) -> Sized:
 
 
 def _exhausting(job: Job) -> tuple[Words, ...]:
-    if not any(e.ducted_outdoors for e in listed(job.case.exhaust)):
+    if not exhaust.outdoors(job.case):
         return (finding("remedies.not_here.nothing_exhausts"),)
     return ()
 
 
-def _label_cfm(job: Job) -> dict[str, float]:
-    """Flow of each ducted device by its label, its measurement or the usual value, cfm."""
-    from advisor.ensemble.draw import KIND_ROW
-
-    rows = {row["key"]: row for row in catalog.table("exhaust_flows")}
-    return {
-        e.name: e.measured_cfm or e.rated_cfm or float(rows[KIND_ROW[e.kind]]["typical_cfm"])
-        for e in listed(job.case.exhaust)
-        if e.ducted_outdoors and e.kind != "whole-house fan"
-    }
-
-
 def damper_in(job: Job) -> float:
     """Round size of a passive make-up damper for the largest fan, inches: capped at the largest size offered."""
-    largest = max(_label_cfm(job).values(), default=0.0) * units.M3_S_PER_CFM
+    largest = exhaust.largest_cfm(job.case) * units.M3_S_PER_CFM
     heads = effect("passive_damper_duct_heads")
     speed = np.sqrt(2.0 * effect("passive_damper_velocity_pa") / (1.2 * heads))
     need = largest / speed / IN2
@@ -294,7 +264,7 @@ def _passive(state: State, job: Job) -> State:
 
 def _size_passive(job: Job) -> Sized:
     size = damper_in(job)
-    largest = max(_label_cfm(job).values(), default=0.0)
+    largest = exhaust.largest_cfm(job.case)
     short = size >= effect("passive_damper_largest_in") and largest > effect("largest_own_fan_cfm")
     notes = (finding("remedies.note.only_part_of_the_effect"),) if short else ()
     return Sized(
@@ -306,15 +276,14 @@ def _size_passive(job: Job) -> Sized:
 
 
 def _powered(state: State, job: Job) -> State:
-    flows = _label_cfm(job)
-    share = max(flows.values(), default=0.0) / max(sum(flows.values()), 1.0)
+    share = exhaust.largest_cfm(job.case) / max(exhaust.all_cfm(job.case), 1.0)
     return replace(
         state, house=replace(state.house, makeup_share=np.minimum(spread(state, "powered_makeup_share") * share, 1.0))
     )
 
 
 def _size_powered(job: Job) -> Sized:
-    largest = max(_label_cfm(job).values(), default=0.0)
+    largest = exhaust.largest_cfm(job.case)
     cold = job.case.house.climate_zone is not None and int(job.case.house.climate_zone[0]) >= catalog.number(
         "site_assumptions", "cold_zone_from"
     )

@@ -6,11 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from advisor import catalog, units
-from advisor.case.model import listed
+from advisor import units
 from advisor.case.parts import Exhaust
-from advisor.ensemble.draw import KIND_ROW
 from advisor.ensemble.state import State
+from advisor.facts.exhaust import outdoors, stated_flow
 from advisor.findings import Words, finding, quantity
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
@@ -18,13 +17,12 @@ HOODS = ("range hood", "large hood", "downdraft")
 
 
 def _hoods(job: Job) -> list[Exhaust]:
-    return [e for e in listed(job.case.exhaust) if e.kind in HOODS and e.ducted_outdoors]
+    return list(outdoors(job.case, HOODS))
 
 
 def _big_hoods(job: Job) -> list[Exhaust]:
     limit = effect("large_hood_from_cfm")
-    usual = {row["key"]: float(row["typical_cfm"]) for row in catalog.table("exhaust_flows")}
-    return [e for e in _hoods(job) if (e.measured_cfm or e.rated_cfm or usual[KIND_ROW[e.kind]]) >= limit]
+    return [e for e in _hoods(job) if stated_flow(e).cfm >= limit]
 
 
 def _smaller(job: Job) -> tuple[Words, ...]:
@@ -70,7 +68,7 @@ def _size_recirculating(job: Job) -> Sized:
 
 
 def _dryers(job: Job) -> list[Exhaust]:
-    return [e for e in listed(job.case.exhaust) if e.kind == "dryer" and e.ducted_outdoors]
+    return list(outdoors(job.case, ("dryer",)))
 
 
 def _ventless(job: Job) -> tuple[Words, ...]:
@@ -89,7 +87,7 @@ def _size_ventless(job: Job) -> Sized:
 
 
 def _bath_fans(job: Job) -> list[Exhaust]:
-    return [e for e in listed(job.case.exhaust) if e.kind in ("bath fan", "other fan") and e.ducted_outdoors]
+    return list(outdoors(job.case, ("bath fan", "other fan")))
 
 
 def _balanced(job: Job) -> tuple[Words, ...]:

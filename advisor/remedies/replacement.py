@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
 
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import Case, listed
+from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
+from advisor.facts import burners, services
+from advisor.facts.space import has_door
 from advisor.findings import Words
 from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import fit
 from advisor.money.fit_services import circuit_present
-from advisor.money.prices import price_with_parts_present
+from advisor.money.prices import included_measures, price, price_with_parts_present
 from advisor.money.site import Fit, SiteFacts, Unit
 from advisor.money.tables import class_words
-from advisor.remedies import vent_facts
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
 
 KIND: dict[str, ApplianceKind] = {
@@ -34,49 +34,32 @@ KIND: dict[str, ApplianceKind] = {
 STAYS = ("like_for_like", "fan_assisted")
 
 
-def _natural_draft_remains(case: Case) -> bool | None:
-    """Return whether another natural-draft appliance stays in the house; None when nobody wrote that down."""
-    others = [a for a in listed(case.other_appliance) if a.draft == "natural" and a.kind != "fireplace"]
-    if others or case.shared_appliance is not None:
-        return True
-    return None if case.other_appliance is None or vent_facts.sharing_unknown(case) else False
-
-
-def _chimney(case: Case) -> Literal["masonry", "lined", "type b"] | None:
-    """Return what the vent is; a liner counts as sized for the heater only where nothing else ever used it."""
-    if case.vent.vertical == "masonry":
-        return "masonry"
-    if case.vent.vertical == "lined masonry":
-        return "lined" if case.vent.was_shared is False else None
-    return "type b" if case.vent.vertical == "type b" else None
-
-
 def site_facts(case: Case) -> SiteFacts:
     """Return what the case says about the place, as the money room takes it: a yes or a no stays one."""
-    services, zone, people = case.services, case.zone, case.occupants
+    given, people = case.services, case.occupants
+    straight_ft, elbows_90, elbows_45 = services.wall_route(case)
     return SiteFacts(
         showers_at_once=None,
-        vent_straight_ft=services.outside_wall_distance_ft,
-        vent_elbows_90=services.outside_wall_elbows,
-        # the route's elbows are asked in one number
-        vent_elbows_45=None if services.outside_wall_elbows is None else 0.0,
+        vent_straight_ft=straight_ft,
+        vent_elbows_90=elbows_90,
+        vent_elbows_45=elbows_45,
         terminal_place=None,
-        outside_wall_ft=services.outside_wall_distance_ft,
-        receptacle_near=services.receptacle_120v,
-        circuit_240_v=services.circuit_240v,
-        panel_room=services.panel_room,
-        gas_pipe_in=services.gas_pipe_in,
-        gas_pipe_run_ft=services.gas_run_ft,
+        outside_wall_ft=straight_ft,
+        receptacle_near=services.outlet_near(case),
+        circuit_240_v=services.circuit_240_v(case),
+        panel_room=services.panel_room(case),
+        gas_pipe_in=given.gas_pipe_in,
+        gas_pipe_run_ft=given.gas_run_ft,
         existing_input_btu_h=case.heater.input_btu_h,
-        drain=services.drain,
-        room_volume_ft3=services.heat_pump_room_volume_ft3 or zone.volume_ft3,
-        room_door=None if zone.door is None else zone.door != "none",
-        next_to_bedroom=True if zone.opens_to == "bedroom" else services.next_to_bedroom,
-        floor_capacity_lb=services.floor_holds_lb,
-        shares_vent=True if case.shared_appliance is not None else case.vent.shared,
-        chimney=_chimney(case),
+        drain=given.drain,
+        room_volume_ft3=services.heat_pump_air_ft3(case),
+        room_door=has_door(case),
+        next_to_bedroom=services.next_to_bedroom(case),
+        floor_capacity_lb=given.floor_holds_lb,
+        shares_vent=services.shares_vent(case),
+        chimney=services.chimney(case),
         other_left_vent=case.vent.was_shared,
-        natural_draft_remains=_natural_draft_remains(case),
+        natural_draft_remains=burners.natural_draft_remains(case),
         peak_uses=_peak_uses(case) if people.showers_in_peak_hour is not None else None,
     )
 
@@ -109,13 +92,10 @@ def _alter(remedy_id: str) -> Alter:
     def changed(state: State, _: Job) -> State:
         if remedy_id == "like_for_like":
             return state
-        room_air = remedy_id in ("power_vent", "fan_assisted")
         draw = np.zeros(state.samples)
         if remedy_id == "power_vent":
             draw = np.full(state.samples, catalog.number("priors", "power_vent_own_draw_cfm") * units.M3_S_PER_CFM)
-        return replace(
-            state, appliance=KIND[remedy_id], draws_room_air=room_air, burner=replace(state.burner, own_draw_m3_s=draw)
-        )
+        return replace(state, appliance=KIND[remedy_id], burner=replace(state.burner, own_draw_m3_s=draw))
 
     return changed
 
@@ -124,11 +104,17 @@ def _size(remedy_id: str, class_id: str) -> Size:
     def sized(job: Job) -> Sized:
         needs = fits(job, class_id)
         present = circuit_present(site_facts(job.case))
-        lines = [line_of(price_with_parts_present(class_id, present, job.overrides))]
+        whole = price(class_id, job.overrides)
+        less = price_with_parts_present(class_id, present, job.overrides)
+        lines = [line_of(less)]
         for need in needs:
             if need.measure_id is not None and need.quantity > 0.0:
                 line = job.line(need.measure_id, need.quantity, assumed=need.assumed)
-                lines.append(perhaps(line) if need.perhaps else line)
+                line = perhaps(line) if need.perhaps else line
+                if need.perhaps and need.measure_id in included_measures(class_id):
+                    # the price contained the part: should it not serve, no more comes back than was taken off
+                    line = replace(line, high_usd=min(line.high_usd, whole.high_usd - less.high_usd))
+                lines.append(line)
         lines.append(permit(job))
         if remedy_id not in STAYS and job.case.shared_appliance is None:
             lines.append(job.line("CAP_OFF", assumed=True))

@@ -14,7 +14,8 @@ from advisor.case.model import Case
 from advisor.case.parts import VentFound
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.vent_types import SingleVent
-from advisor.ensemble.vent_draw import default_hood_in
+from advisor.facts import space
+from advisor.facts.burners import connector_in, hood_in, sharing_unknown
 
 MATERIAL = {
     "type b": "type B",
@@ -23,12 +24,6 @@ MATERIAL = {
     "lined masonry": "rigid liner",
     "factory chimney": "type B",
 }
-COLD_KINDS = ("attic", "crawl space", "garage")
-
-
-def hood_in(case: Case) -> float:
-    """Draft-hood outlet, inches."""
-    return case.heater.hood_diameter_in or default_hood_in(case.heater.input_btu_h)
 
 
 def height_ft(case: Case) -> float:
@@ -62,15 +57,10 @@ def design_f(case: Case) -> float | None:
     return None
 
 
-def sharing_unknown(case: Case) -> bool:
-    """Return whether it is not known that the heater is alone on its vent, and nothing is known of another appliance."""
-    return case.shared_appliance is None and case.vent.shared is not False
-
-
 def cold_space(case: Case) -> bool | None:
     """Return whether the heater's space counts as unconditioned; None when nobody said what space it is."""
     zone = case.zone
-    if zone.kind in COLD_KINDS or not zone.heated:
+    if not space.heated(case):
         return True
     # both keys have a usual value in the case file; only what somebody wrote down settles a rule
     return False if {"kind", "heated"} <= zone.model_fields_set else None
@@ -141,7 +131,7 @@ def single_vent(case: Case, material: str | None = None, elbows: int | None = No
         height_ft=height_ft(case),
         lateral_ft=lateral_ft(case),
         vent_diameter_in=None if kind == "masonry" else _diameter_in(case),
-        connector_diameter_in=vent.connector_diameter_in or hood_in(case),
+        connector_diameter_in=connector_in(case),
         chimney_area_in2=_flue_area_in2(case) if kind == "masonry" else None,
         vent=kind,  # type: ignore[arg-type]
         connector=connector,  # type: ignore[arg-type]
@@ -162,7 +152,7 @@ def _diameter_in(case: Case) -> float:
     vent = case.vent
     if vent.flue_area_in2 and vent.diameter_in is None:
         return float((4.0 * vent.flue_area_in2 / math.pi) ** 0.5)
-    return vent.diameter_in or vent.connector_diameter_in or hood_in(case)
+    return vent.diameter_in or connector_in(case)
 
 
 def _flue_area_in2(case: Case) -> float:

@@ -12,7 +12,8 @@ from advisor.codes.unknown import measure_first
 from advisor.codes.vent_sizing import choose_single_vent
 from advisor.codes.vent_types import SingleVent
 from advisor.ensemble.state import Array, State
-from advisor.ensemble.vent_draw import default_hood_in, wall
+from advisor.ensemble.vent_draw import wall
+from advisor.facts import burners, services
 from advisor.findings import Words, finding, quantity
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
@@ -22,7 +23,7 @@ NEW_VENT = ("hood", "height", "lateral")
 
 
 def _shared(job: Job) -> tuple[Words, ...]:
-    if job.case.shared_appliance is not None or job.case.vent.shared:
+    if services.shares_vent(job.case):
         return (finding("remedies.not_here.vent_shared"),)
     return ()
 
@@ -60,7 +61,7 @@ def _connector_poor(job: Job) -> tuple[Words, ...]:
 
 def _correct(state: State, job: Job) -> State:
     connector_u, capacity = wall("type b")
-    hood = vent_facts.hood_in(job.case)
+    hood = burners.hood_in(job.case)
     area = np.pi / 4.0 * (hood * units.M_PER_IN) ** 2
     gain = spread(state, "corrected_rise_gain_ft") * units.M_PER_FT
     rise = np.minimum(state.vent.connector_rise_m + gain, 0.9 * state.vent.height_m)
@@ -79,7 +80,7 @@ def _correct(state: State, job: Job) -> State:
 
 
 def _size_connector(job: Job) -> Sized:
-    hood = vent_facts.hood_in(job.case)
+    hood = burners.hood_in(job.case)
     slope = quantity(catalog.number("rules_venting", "connector_slope_in_per_ft"), "in_per_ft", digits=2)
     elbows = quantity(effect("corrected_elbows"), "count")
     part = finding("remedies.part.connector", size=quantity(hood, "in"), slope=slope, count=elbows)
@@ -101,14 +102,14 @@ def _round(area_in: float, state: State) -> tuple[Array, Array]:
 def _assumed_parts(job: Job, vent: SingleVent, names: Sequence[str]) -> tuple[Words, ...]:
     """Return the part of the quote that says which sizes rest on usual values, and what to find out first."""
     found = [name for name in names if name in vent.assumed]
-    if vent_facts.sharing_unknown(job.case):
+    if burners.sharing_unknown(job.case):
         found.append("shared")
     return measure_first(found)
 
 
 def _size_of(job: Job, material: str) -> float:
     choice = choose_single_vent(vent_facts.single_vent(job.case, material, elbows=2))
-    return choice.diameter_in or default_hood_in(job.case.heater.input_btu_h)
+    return choice.diameter_in or burners.usual_outlet_in(job.case.heater.input_btu_h)
 
 
 def _type_b(state: State, job: Job) -> State:
@@ -136,7 +137,7 @@ def _type_b(state: State, job: Job) -> State:
 def _size_type_b(job: Job) -> Sized:
     vent = vent_facts.single_vent(job.case, "type B", elbows=2)
     choice = choose_single_vent(vent)
-    size = choice.diameter_in or vent_facts.hood_in(job.case)
+    size = choice.diameter_in or burners.hood_in(job.case)
     height = job.case.vent.height_ft or effect("new_vent_length_ft")
     parts = (
         finding("remedies.part.type_b_vent", size=quantity(size, "in"), height=quantity(height, "ft", digits=0)),
@@ -181,7 +182,7 @@ def _liner(state: State, job: Job) -> State:
 def _size_liner(job: Job) -> Sized:
     vent = vent_facts.single_vent(job.case, "corrugated liner", elbows=2)
     choice = choose_single_vent(vent)
-    size = choice.diameter_in or vent_facts.hood_in(job.case)
+    size = choice.diameter_in or burners.hood_in(job.case)
     height = quantity(vent_facts.height_ft(job.case), "ft", digits=0)
     parts = (
         finding("remedies.part.corrugated_liner", size=quantity(size, "in"), height=height),
@@ -224,7 +225,7 @@ def _inducer_possible(job: Job) -> tuple[Words, ...]:
         reasons.append(finding("remedies.not_here.inducer_not_listed"))
     if job.case.vent.vertical == "masonry":
         reasons.append(finding("remedies.not_here.line_it_first"))
-    if job.case.services.receptacle_120v is False and job.case.services.panel_room is False:
+    if services.no_power(job.case):
         reasons.append(finding("remedies.not_here.no_power"))
     return tuple(reasons)
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor import catalog
-from advisor.case.model import Case, listed
-from advisor.case.parts import Exhaust
+from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.codes.combustion_air_place import check_fan_interference
 from advisor.codes.makeup_air import check_makeup_trigger, makeup_air, makeup_air_column
 from advisor.codes.unknown import where_given
+from advisor.facts import burners, exhaust
 from advisor.remedies import air_facts
 
 HOODS = ("range hood", "large hood", "downdraft")
@@ -31,7 +31,7 @@ def exhaust_checks(case: Case) -> tuple[Check, ...]:
         That no method of combustion air counts fans; the largest hood against the general trigger; in the state that has
         one, the largest fan against its own trigger and, above it, the factor method.
     """
-    present = None if case.exhaust is None else any(e.ducted_outdoors for e in case.exhaust)
+    present = None if case.exhaust is None else bool(exhaust.outdoors(case))
     checks = [check_fan_interference(present)]
     if case.exhaust is None or any(e.kind in HOODS for e in case.exhaust):
         checks.append(_trigger(case, HOODS)[1])
@@ -42,20 +42,16 @@ def exhaust_checks(case: Case) -> tuple[Check, ...]:
     return tuple(checks)
 
 
-def _devices(case: Case, kinds: Sequence[str]) -> list[Exhaust]:
-    return [e for e in listed(case.exhaust) if e.ducted_outdoors and e.kind in kinds]
-
-
 def _known_flows(case: Case, kinds: Sequence[str]) -> list[float]:
     """Return what each device can move: its label, which the rules go by, else at least what was measured."""
-    flows = (d.measured_cfm if d.rated_cfm is None else d.rated_cfm for d in _devices(case, kinds))
+    flows = (exhaust.listed_cfm(device) for device in exhaust.outdoors(case, kinds))
     return [flow for flow in flows if flow is not None]
 
 
 def _unknown(case: Case, kinds: Sequence[str]) -> frozenset[str]:
     found = {
         "exhaust": case.exhaust is None,
-        "exhaust_flow": any(device.rated_cfm is None for device in _devices(case, kinds)),
+        "exhaust_flow": not all(exhaust.label_given(device) for device in exhaust.outdoors(case, kinds)),
         "floor_area": _floor_ft2(case) is None,
     }
     return frozenset(name for name, missing in found.items() if missing) | air_facts.assumed_of(case)
@@ -70,7 +66,7 @@ def _makeup_cfm(case: Case) -> float | None:
 
 def _trigger(case: Case, kinds: Sequence[str]) -> tuple[Check, ...]:
     # a hood that only recirculates takes nothing out
-    nothing = 0.0 if case.exhaust is not None and not _devices(case, kinds) else None
+    nothing = 0.0 if case.exhaust is not None and not exhaust.outdoors(case, kinds) else None
     largest = max(_known_flows(case, kinds), default=nothing)
     unknown = _unknown(case, kinds)
     checks = check_makeup_trigger(largest, natural_draft=True, makeup_cfm=_makeup_cfm(case))
@@ -79,17 +75,17 @@ def _trigger(case: Case, kinds: Sequence[str]) -> tuple[Check, ...]:
 
 def _by_class(case: Case) -> Check:
     """Return the factor method with the fans and burners that are known."""
-    burners = [a for a in (case.shared_appliance, *listed(case.other_appliance)) if a is not None]
-    solid = sum(a.kind == "fireplace" and a.draft != "sealed" for a in burners)
-    natural = sum(a.draft == "natural" and a.kind != "fireplace" for a in burners)
+    burning = burners.burners_in_space(case)
     column = makeup_air_column(
-        atmospheric=1 + natural, solid_fuel=solid, fan_assisted=sum(a.draft == "fan-assisted" for a in burners)
+        atmospheric=sum(burner.draft == "natural" and burner.kind != "fireplace" for burner in burning),
+        solid_fuel=sum(burner.kind == "fireplace" for burner in burning),
+        fan_assisted=sum(burner.draft == "fan-assisted" for burner in burning),
     )
     owed = makeup_air(
         column,
         _floor_ft2(case),
         _known_flows(case, FANS),
-        dryer=bool(_devices(case, ("dryer",))),
+        dryer=bool(exhaust.outdoors(case, ("dryer",))),
         supplied_cfm=_makeup_cfm(case),
     )
     return where_given(owed.check, _unknown(case, (*FANS, "dryer")))

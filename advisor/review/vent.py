@@ -9,7 +9,7 @@ from advisor.codes.vent_common import check_common_vent
 from advisor.codes.vent_situations import check_orphaned_heater
 from advisor.codes.vent_sizing import check_single_vent
 from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
-from advisor.ensemble.vent_draw import default_hood_in
+from advisor.facts import burners
 from advisor.remedies import vent_facts
 
 
@@ -44,8 +44,8 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
     heater = CommonAppliance(
         name="water_heater",
         input_btu_h=case.heater.input_btu_h,
-        outlet_diameter_in=vent_facts.hood_in(case),
-        connector_diameter_in=single.connector_diameter_in or vent_facts.hood_in(case),
+        outlet_diameter_in=burners.hood_in(case),
+        connector_diameter_in=single.connector_diameter_in or burners.hood_in(case),
         rise_ft=vent_facts.rise_ft(case),
         connector_length_ft=_length_ft(case),
         connector=single.connector,
@@ -54,8 +54,8 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
         name=shared.kind,
         appliance="fan-assisted" if shared.draft == "fan-assisted" else "draft hood",
         input_btu_h=shared.input_btu_h,
-        outlet_diameter_in=_outlet_in(shared),
-        connector_diameter_in=_outlet_in(shared),
+        outlet_diameter_in=burners.outlet_in(shared),
+        connector_diameter_in=burners.outlet_in(shared),
         rise_ft=heater.rise_ft if shared.connector_rise_ft is None else shared.connector_rise_ft,
         connector_length_ft=heater.connector_length_ft,
         connector=single.connector,
@@ -68,10 +68,6 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
 def _length_ft(case: Case) -> float:
     length = case.vent.connector_length_ft
     return vent_facts.rise_ft(case) + vent_facts.lateral_ft(case) if length is None else length
-
-
-def _outlet_in(shared: SharedAppliance) -> float:
-    return shared.outlet_diameter_in or default_hood_in(shared.input_btu_h)
 
 
 def _assumed_of_other(shared: SharedAppliance) -> frozenset[str]:

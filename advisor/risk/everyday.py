@@ -14,10 +14,11 @@ import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case, listed
-from advisor.ensemble.draw import KIND_ROW
+from advisor.ensemble.question import Question
 from advisor.ensemble.respond import respond
 from advisor.ensemble.state import Array, Condition, Device, Index, State
 from advisor.ensemble.weighted import Percentiles, representative
+from advisor.facts.exhaust import KIND_ROW
 from advisor.findings import Finding, Quantity, Words, finding, quantity
 from advisor.risk.firing import firing_pattern
 from advisor.risk.weather import temperatures_f, winds_m_s, zone_of
@@ -130,8 +131,7 @@ def use_shares(case: Case, devices: tuple[Device, ...]) -> tuple[float, ...]:
         how_often = found[device.name].weight_of_use if device.name in found else None
         if how_often in ("weekly", "rare"):
             share *= _number(f"use_{how_often}")
-        runs = device.ducted_outdoors and device.kind != "whole-house fan"
-        shares.append(min(share / active_share(), 0.95) if runs else 0.0)
+        shares.append(min(share / active_share(), 0.95) if device.counts_in_worst_case else 0.0)
     return tuple(shares)
 
 
@@ -223,12 +223,11 @@ class _Year:
     """Situations and the days they meet; weather arrays (days, n)."""
 
     state: State
-    base: Condition
+    question: Question
     levels: Levels
     outdoor_f: Array
     wind_m_s: Array
     handler_on: Array
-    allowed_s: float
     firing_s: float
 
     def fire(self, cells: _Cells) -> _Fired:
@@ -247,8 +246,10 @@ class _Year:
             zone=replace(state.zone, return_leak_m3_s=state.zone.return_leak_m3_s * cells.handler_on),
         )
         # a temperature a sample: `scene_of` broadcasts it
-        response = respond(tiled, replace(self.base, outdoor_k=kelvin, wind_m_s=1.0))
-        return _Fired(np.minimum(response.seconds_to_draft, self.firing_s), response.spills_beyond(self.allowed_s))
+        response = respond(tiled, replace(self.question.condition, outdoor_k=kelvin, wind_m_s=1.0))
+        return _Fired(
+            np.minimum(response.seconds_to_draft, self.firing_s), response.spills_beyond(self.question.allowed_s)
+        )
 
     def run(self) -> tuple[_Fired, _Fired, _Fired, Array]:
         """Fire on every day: at every level (levels, days, n), with nothing running, in still air too (days, n), and
@@ -337,17 +338,19 @@ def everyday(
     part = np.arange(days)[:, None]
     year = _Year(
         state,
-        Condition(
-            name="everyday",
-            devices_on=tuple(True for _ in state.devices),
-            zone_door=case.zone.door_position,
-            air_handler="on",
+        Question(
+            Condition(
+                name="everyday",
+                devices_on=tuple(True for _ in state.devices),
+                zone_door=case.zone.door_position,
+                air_handler="on",
+            ),
+            allowed_s,
         ),
         levels,
         temperatures_f(zone, (part + _spread("warmth", samples)) / days),
         winds_m_s(zone, np.mod(part * LATTICE + _spread("wind", samples), 1.0)),
         (_spread("handler", samples) < _number("air_handler_share")).astype(np.float64),
-        allowed_s,
         firing.minutes * units.S_PER_MIN,
     )
     fired, quiet, calm, cold = year.run()

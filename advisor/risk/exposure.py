@@ -13,6 +13,7 @@ from advisor.ensemble.conditions import idle_house
 from advisor.ensemble.respond import Response
 from advisor.ensemble.state import Array, Condition, Index, State
 from advisor.ensemble.weighted import Percentiles, representative
+from advisor.facts.space import apart
 from advisor.findings import Finding, Words, finding, slug
 from advisor.physics import carbon_monoxide as co
 from advisor.physics import combustion
@@ -27,7 +28,6 @@ FIRING_EDGES_S = (0.0, 60.0, 300.0)
 """Where the spilled share may change within a firing, s; the last interval runs to the end of the firing. Numerical."""
 PAUSE_SHARES = (0.25, 1.0)
 """Ends of the intervals between two firings as shares of the pause. Numerical."""
-APART = ("garage", "attic", "crawl space")
 LIVED_IN = ("kitchen", "open plan")
 """Kinds of zone whose air people breathe all day."""
 LEAST_HOUSE_SHARE, MOST_COHB_PCT = 0.3, 99.0
@@ -214,7 +214,7 @@ def with_margin(cohb_pct: Array, factor: float) -> Array:
 
 
 def _volumes(case: Case, state: State) -> tuple[Array, Array]:
-    inside = 0.0 if case.zone.kind in APART else 1.0
+    inside = 0.0 if apart(case) else 1.0
     house = np.maximum(state.house.volume_m3 - inside * state.zone.volume_m3, LEAST_HOUSE_SHARE * state.house.volume_m3)
     return state.zone.volume_m3, house
 

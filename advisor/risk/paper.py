@@ -13,11 +13,14 @@ from functools import cache
 import numpy as np
 
 from advisor import catalog
-from advisor.case.model import Case, Run, listed
+from advisor.case.model import Case, Run
 from advisor.ensemble.conditions import test_day_f
 from advisor.ensemble.state import Array
+from advisor.facts.exhaust import all_installed_cfm
+from advisor.facts.leakage import exponent, measured_cfm50
 from advisor.findings import Finding, Words, finding, share
 from advisor.findings import listed as together
+from advisor.physics.infiltration import depressurization_pa
 from advisor.risk.paper_answers import UNKNOWN, answers_of_case, design_row, question, questions
 
 
@@ -78,11 +81,6 @@ class PaperCard:
     high: float
     text: Words
 
-    @property
-    def unanswered(self) -> tuple[str, ...]:
-        """Return the short names of the questions that nobody answered."""
-        return tuple(line.question for line in self.lines if not line.known)
-
 
 @cache
 def card_points() -> Mapping[tuple[str, str], int]:
@@ -140,9 +138,9 @@ def _net_pa(run: Run) -> float:
     return (run.zone_depressurization_pa or 0.0) - (run.baseline_depressurization_pa or 0.0)
 
 
-def pressure_from_labels_pa(exhaust_cfm: float, leakage_cfm50: float, exponent: float) -> float:
+def pressure_from_labels_pa(exhaust_cfm: float, leakage_cfm50: float, flow_exponent: float) -> float:
     """Return the fan-induced depressurization by the power law, Pa: ``50 (Q / CFM50)^(1 / n)`` (no stack, no wind)."""
-    return float(50.0 * (exhaust_cfm / leakage_cfm50) ** (1.0 / exponent))
+    return float(depressurization_pa(exhaust_cfm, leakage_cfm50, flow_exponent))
 
 
 def _pressure(case: Case) -> tuple[str, Words]:
@@ -151,30 +149,11 @@ def _pressure(case: Case) -> tuple[str, Words]:
     if run is not None:
         known = run.baseline_depressurization_pa is not None
         return question("pressure").answer_for(_net_pa(run)), "" if known else finding("risk.remark.no_baseline")
-    leakage = case.house.leakage_cfm50
+    leakage = measured_cfm50(case)
     if leakage is None:
         return UNKNOWN, finding("risk.remark.not_measured")
-    exponent = case.house.leakage_exponent or catalog.number("priors", "leakage_exponent")
-    pressure = pressure_from_labels_pa(exhaust_cfm(case), leakage, exponent)
+    pressure = pressure_from_labels_pa(all_installed_cfm(case), leakage, exponent(case))
     return question("pressure").answer_for(pressure), finding("risk.remark.from_labels")
-
-
-def exhaust_cfm(case: Case) -> float:
-    """Return the usual exhaust of all devices ducted outdoors, cfm: measured, else the label less what is usual."""
-    from advisor.ensemble.draw import KIND_ROW
-
-    usual = {row["key"]: float(row["typical_cfm"]) for row in catalog.table("exhaust_flows")}
-    total = 0.0
-    for device in listed(case.exhaust):
-        if not device.ducted_outdoors or device.kind == "whole-house fan":
-            continue
-        if device.measured_cfm is not None:
-            total += device.measured_cfm
-        elif device.rated_cfm is not None:
-            total += device.rated_cfm * catalog.number("priors", "fan_installed_fraction")
-        else:
-            total += usual[KIND_ROW[device.kind]]
-    return total
 
 
 def fill_card(case: Case) -> PaperCard:

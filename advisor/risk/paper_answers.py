@@ -8,6 +8,7 @@ from functools import cache
 
 from advisor import catalog
 from advisor.case.model import Case, listed
+from advisor.facts import space
 from advisor.findings import Finding, finding, quantity, slug
 
 UNKNOWN = "unknown"
@@ -86,7 +87,7 @@ def question(key: str) -> Question:
 
 def answers_of_case(case: Case) -> dict[str, str]:
     """Return the answers that do not depend on the day: all but ``pressure`` and ``outdoor``."""
-    vent, zone = case.vent, case.zone
+    vent = case.vent
     height = UNKNOWN if vent.height_ft is None else question("height").answer_for(vent.height_ft)
     return {
         "height": height,
@@ -94,7 +95,7 @@ def answers_of_case(case: Case) -> dict[str, str]:
         "shared": "none" if case.shared_appliance is None else case.shared_appliance.draft,
         "looked": _looked(vent.condition, vent.inspected),
         "intake": _intake([opening.state for opening in listed(case.opening)]),
-        "zone": _zone(zone.kind, zone.door),
+        "zone": _zone(case),
         "handler": "yes" if case.air_handler.present and case.air_handler.in_zone else "no",
     }
 
@@ -122,12 +123,12 @@ def _intake(states: list[str]) -> str:
     return "not checked" if "unknown" in states else "open"
 
 
-def _zone(kind: str, door: str | None) -> str:
-    if kind in ("garage", "attic", "crawl space"):
+def _zone(case: Case) -> str:
+    if space.apart(case):
         return "apart"
-    if door == "none" or (door is None and kind in ("kitchen", "open plan", "basement")):
+    if space.open_to_house(case):
         return "open space"
-    return {"louvered": "louvered", "weatherstripped": "sealed room"}.get(door or "solid", "closed room")
+    return {"louvered": "louvered", "weatherstripped": "sealed room"}.get(case.zone.door or "solid", "closed room")
 
 
 def design_row(answers: Mapping[str, str]) -> tuple[int, ...]:

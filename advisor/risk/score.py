@@ -223,10 +223,3 @@ def score_parts(
     full = points_of(likelihood * min(max(mean_severity, floor), 1.0))
     worst, everyday, stress = (clean * part / likelihood for part in contributions)
     return ScoreParts(worst + max(0.0, least_points(burning) - full), everyday, stress, full - clean)
-
-
-def risk_score(
-    worst_case: float, stresses: tuple[float, ...], mean_severity: float, everyday_hours_year: float = 0.0
-) -> float:
-    """Return the score alone; see `score_parts`."""
-    return score_parts(worst_case, stresses, everyday_hours_year, mean_severity).score

@@ -15,7 +15,6 @@ System = Literal["us", "si"]
 L_S_PER_CFM = units.M3_S_PER_CFM * 1000.0
 KWH_PER_THERM = units.BTU_PER_THERM * units.J_PER_BTU / units.J_PER_KWH
 L_PER_GAL = units.M3_PER_GAL * 1000.0
-KBTU = 1000.0
 
 _SI: dict[str, tuple[float, str]] = {
     "cfm": (L_S_PER_CFM, "l_s"),

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from oracles.properties import leakage_prior
 from scipy import optimize, stats
 
 from advisor import catalog, units
@@ -23,13 +24,13 @@ from advisor.ensemble import conditions
 from advisor.ensemble import draw as draw_module
 from advisor.ensemble.draw import draw, draw_at
 from advisor.ensemble.faults import choose_fault
-from advisor.ensemble.properties import leakage_prior, leakage_regression
 from advisor.ensemble.respond import respond, vent_runs_wet, zone_pressure_pa
 from advisor.ensemble.state import Condition, State
 from advisor.ensemble.uniforms import COLUMNS, Uniforms, triangular
 from advisor.ensemble.weighted import normalized, systematic
 from advisor.evidence import posterior
 from advisor.evidence.likelihood import record_observations, total_log_likelihood
+from advisor.facts.leakage import leakage_regression
 
 DEMO = Path(__file__).parents[2] / "demo"
 DEMOS = sorted(DEMO.glob("*.toml"))

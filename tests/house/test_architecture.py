@@ -129,6 +129,39 @@ def test_imports_go_downwards(path: Path) -> None:
         assert down or (own, other) in SIDEWAYS, f"{path.name}: {own} may not import {name}"
 
 
+def module_name(path: Path) -> str:
+    """Return the name under which a module is imported."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def imported_modules(tree: ast.AST, known: set[str]) -> Iterator[str]:
+    """Return every module of the package that is imported anywhere, ``if TYPE_CHECKING`` and functions included."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            base = node.module or ""
+            yield from (full if (full := f"{base}.{alias.name}") in known else base for alias in node.names)
+
+
+def circles(graph: dict[str, set[str]]) -> list[str]:
+    """Return the modules that stand in a circle of imports or lead to one: all others can be taken away one by one."""
+    left = {name: set(others) for name, others in graph.items()}
+    while ends := {name for name, others in left.items() if not others & left.keys()}:
+        left = {name: others for name, others in left.items() if name not in ends}
+    return sorted(left)
+
+
+def test_no_module_imports_itself_in_a_circle() -> None:
+    trees = {module_name(path): parsed(path) for path in MODULES}
+    graph = {name: set(imported_modules(tree, set(trees))) for name, tree in trees.items()}
+    assert circles(graph) == []
+    # a circle through a module that is only imported for its types counts too
+    found = "if TYPE_CHECKING:\n    from advisor.a import b"
+    assert circles({"advisor.a": {"advisor.c"}, "advisor.c": set(imported_modules(ast.parse(found), {"advisor.a"}))})
+
+
 def test_neighbours_use_each_other_one_way_only() -> None:
     for own, other in SIDEWAYS:
         assert FLOORS[own] == FLOORS[other]

@@ -46,6 +46,26 @@ def room(path: Path) -> str:
 def sentences(path: Path) -> list[str]:
     """Return the strings of a module that read like a sentence: no docstrings, no messages of errors."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
+    left_out = _no_words_for_people(tree)
+    nodes = [n for n in ast.walk(tree) if isinstance(n, ast.Constant | ast.JoinedStr) and id(n) not in left_out]
+    strings = [(node.lineno, _text(node)) for node in nodes]
+    return [f"{path.relative_to(PACKAGE)}:{line}: {words[:80]}" for line, words in strings if _reads_like_one(words)]
+
+
+def _text(node: ast.Constant | ast.JoinedStr) -> str:
+    if isinstance(node, ast.Constant):
+        return node.value if isinstance(node.value, str) else ""
+    return "".join(str(v.value) if isinstance(v, ast.Constant) else "{}" for v in node.values)
+
+
+def _reads_like_one(words: str) -> bool:
+    if words in IDS or words.startswith(NO_WORDS):
+        return False
+    return len([w for w in words.split() if any(c.isalpha() for c in w)]) >= WORDS
+
+
+def _no_words_for_people(tree: ast.Module) -> set[int]:
+    """Return the nodes of docstrings, of messages of errors, and of the pieces of a longer string."""
     left_out: set[int] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
@@ -54,21 +74,7 @@ def sentences(path: Path) -> list[str]:
             left_out |= {id(inner) for inner in ast.walk(node)}
         elif isinstance(node, ast.JoinedStr):
             left_out |= {id(value) for value in node.values}
-    found = []
-    for node in ast.walk(tree):
-        if id(node) in left_out:
-            continue
-        if isinstance(node, ast.Constant) and isinstance(node.value, str):
-            words = node.value
-        elif isinstance(node, ast.JoinedStr):
-            words = "".join(v.value if isinstance(v, ast.Constant) else "{}" for v in node.values)
-        else:
-            continue
-        if words in IDS or words.startswith(NO_WORDS):
-            continue
-        if len([w for w in words.split() if any(c.isalpha() for c in w)]) >= WORDS:
-            found.append(f"{path.relative_to(PACKAGE)}:{node.lineno}: {words[:80]}")
-    return found
+    return left_out
 
 
 MODULES = sorted(PACKAGE.rglob("*.py"))

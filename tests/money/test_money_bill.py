@@ -11,14 +11,11 @@ from conftest import said
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.catalog import table
 from advisor.errors import InputError
 from advisor.money import prices as pricing
 from advisor.money.amount import pert_quantile, triangular_chance_below, triangular_quantile
 from advisor.money.bill import Bill, BillLine, Incentive, after_incentives, bill_line, draw_total
 from advisor.money.prices import catalog_prices, load_price_file, price, write_price_file
-from advisor.money.replacement import replacement_bill
-from advisor.money.site import SiteFacts
 
 HEADER = "measure_id,low_usd,typical_usd,high_usd,note\n"
 
@@ -273,26 +270,3 @@ def test_any_bytes_give_a_clear_error_or_prices(tmp_path_factory: pytest.TempPat
 def test_bad_bills(call: object, words: str) -> None:
     with pytest.raises(InputError, match=words):
         call()  # type: ignore[operator]
-
-
-@pytest.mark.parametrize("class_id", [row["class_id"] for row in table("appliance_classes")])
-def test_a_class_is_priced_with_everything_unknown(class_id: str, tmp_path: Path) -> None:
-    bill, needs = replacement_bill(class_id)
-    assert bill.lines[0].measure_id == class_id
-    assert bill.lines[-1].measure_id == "PERMIT"
-    assert bill.low_usd < bill.typical_usd < bill.high_usd
-    assert bill.any_assumed == any(need.assumed and need.measure_id for need in needs)
-    # with a price file only those lines change
-    own = load_price_file(_file(tmp_path, HEADER + "PERMIT,90,95,100,\n"))
-    other, _ = replacement_bill(class_id, None, None, own)
-    assert other.lines[:-1] == bill.lines[:-1]
-    assert other.lines[-1].typical_usd == 95.0
-
-
-def test_a_circuit_in_place_lowers_the_bill() -> None:
-    with_it, _ = replacement_bill("HP_240", SiteFacts(circuit_240_v=True))
-    without, _ = replacement_bill("HP_240", SiteFacts(circuit_240_v=False))
-    assert without.typical_usd - with_it.typical_usd == pytest.approx(price("CIR_240").typical_usd)
-    assert "CIR_240" not in [line.measure_id for line in without.lines]  # inside the class price
-    dear, _ = replacement_bill("ER_240", SiteFacts(circuit_240_v=False))
-    assert "CIR_240" in [line.measure_id for line in dear.lines]

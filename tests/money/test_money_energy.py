@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from advisor.catalog import number, table
 from advisor.errors import InputError
+from advisor.facts import hot_water as use_facts
 from advisor.findings import finding
 from advisor.money import air_energy as air
 from advisor.money import energy, fuel_prices, heat_pump
@@ -158,41 +159,43 @@ def test_standby_and_pilot() -> None:
 
 
 def test_daily_use() -> None:
-    assert water.mixed_by_bedrooms_gal_day(3) == pytest.approx(60.0, abs=0.1)  # D01, hsp-2014
+    assert use_facts.mixed_by_bedrooms_gal_day(3) == pytest.approx(60.0, abs=0.1)  # D01, hsp-2014
     # D02, own from hsp-2014: fixtures mixed to 110 F plus both machines
-    assert water.household_use(bedrooms=3, set_f=125.0, mains_f=58.0).typical_gal_day == pytest.approx(55.8, abs=0.1)
-    assert water.mixed_with_waste_gal_day(3) == pytest.approx(60.3, abs=0.1)  # D03, resnet-301-2014
-    assert water.mixed_by_people_gal_day(3) == pytest.approx(50.96, abs=0.01)  # D04, fsec-pf-464-15 Eq. 14
+    assert use_facts.household_use(bedrooms=3, set_f=125.0, mains_f=58.0).typical_gal_day == pytest.approx(
+        55.8, abs=0.1
+    )
+    assert use_facts.mixed_with_waste_gal_day(3) == pytest.approx(60.3, abs=0.1)  # D03, resnet-301-2014
+    assert use_facts.mixed_by_people_gal_day(3) == pytest.approx(50.96, abs=0.01)  # D04, fsec-pf-464-15 Eq. 14
 
 
 def test_daily_use_tables() -> None:
     for row in table("hot_water_by_bedrooms"):  # hsp-2014; resnet-301-2014
         rooms = float(row["bedrooms"])
-        assert water.mixed_by_bedrooms_gal_day(rooms) == pytest.approx(float(row["protocol_mixed_gpd"]), abs=0.06)
-        hot = water.household_use(bedrooms=rooms).typical_gal_day
+        assert use_facts.mixed_by_bedrooms_gal_day(rooms) == pytest.approx(float(row["protocol_mixed_gpd"]), abs=0.06)
+        hot = use_facts.household_use(bedrooms=rooms).typical_gal_day
         assert hot == pytest.approx(float(row["protocol_hot_gpd_at_125f_58f"]), abs=0.06)
         resnet = float(row["resnet_fixture_mixed_gpd"]) + float(row["resnet_distribution_waste_gpd"])
-        assert water.mixed_with_waste_gal_day(rooms) == pytest.approx(resnet, abs=0.02)
+        assert use_facts.mixed_with_waste_gal_day(rooms) == pytest.approx(resnet, abs=0.02)
     for row in table("hot_water_by_occupants"):  # fsec-pf-464-15
-        mixed = water.mixed_by_people_gal_day(float(row["occupants"]))
+        mixed = use_facts.mixed_by_people_gal_day(float(row["occupants"]))
         assert mixed == pytest.approx(float(row["fixture_mixed_gpd"]), abs=0.01)
-        assert mixed * water.hot_share(125.0, 58.0, 105.0) == pytest.approx(
+        assert mixed * use_facts.hot_share(125.0, 58.0, 105.0) == pytest.approx(
             float(row["fixture_hot_gpd_125f_58f_105f"]), abs=0.06
         )
 
 
 def test_household_use_is_marked() -> None:
-    assert water.household_use().assumed
-    assert water.household_use().typical_gal_day == 55.0  # cfr10-430-appe medium pattern
-    assert not water.household_use(people=3).assumed
+    assert use_facts.household_use().assumed
+    assert use_facts.household_use().typical_gal_day == 55.0  # cfr10-430-appe medium pattern
+    assert not use_facts.household_use(people=3).assumed
     # 35.7 gal hot at fixtures (fsec-pf-464-15) and 9.2 gal of the machines (hsp-2014)
-    assert water.household_use(people=3).typical_gal_day == pytest.approx(35.7 + 4.69 + 4.51, abs=0.1)
-    typed = water.household_use(gal_day=40.0)
+    assert use_facts.household_use(people=3).typical_gal_day == pytest.approx(35.7 + 4.69 + 4.51, abs=0.1)
+    typed = use_facts.household_use(gal_day=40.0)
     assert (typed.low_gal_day, typed.high_gal_day) == (40.0, 40.0)
     with pytest.raises(InputError, match="people"):
-        water.household_use(people=-1)
+        use_facts.household_use(people=-1)
     with pytest.raises(InputError, match="not above the mains"):
-        water.hot_share(80.0, 90.0, 105.0)
+        use_facts.hot_share(80.0, 90.0, 105.0)
 
 
 def test_heat_pump_curves() -> None:
@@ -265,7 +268,7 @@ def test_parasitic_power_is_never_counted_twice() -> None:
     assert energy.parasitic_kwh_year("TL_C", uef_used=True) == 0.0
     assert energy.parasitic_kwh_year("TL_C", uef_used=False) == pytest.approx(65.0, abs=1.0)  # resnet-301-2014
     assert energy.parasitic_kwh_year("GS_PV", uef_used=True) == 0.0
-    prices, use = fuel_prices.energy_prices(), water.household_use()
+    prices, use = fuel_prices.energy_prices(), use_facts.household_use()
     assert energy.running_cost("GS_PV", use, prices).electricity_kwh == 0.0
 
 
@@ -281,12 +284,12 @@ def test_parasitic_power_is_never_counted_twice() -> None:
     ],
 )
 def test_energy_of_classes(class_id: str, uef: float, fuel: str, expected: float) -> None:
-    cost = energy.running_cost(class_id, water.household_use(gal_day=55.0), fuel_prices.energy_prices(), uef=uef)
+    cost = energy.running_cost(class_id, use_facts.household_use(gal_day=55.0), fuel_prices.energy_prices(), uef=uef)
     assert (cost.gas_therm if fuel == "gas" else cost.electricity_kwh) == pytest.approx(expected, rel=0.0005)
 
 
 def test_heat_from_a_heated_room_is_charged() -> None:
-    use, prices = water.household_use(gal_day=55.0), fuel_prices.energy_prices("OH")
+    use, prices = use_facts.household_use(gal_day=55.0), fuel_prices.energy_prices("OH")
     free = energy.running_cost("HP_240", use, prices, room_f=67.5, small_closed_room=False, room_heated=False)
     paid = energy.running_cost("HP_240", use, prices, room_f=67.5, small_closed_room=False, room_heated=True)
     assert free.room_heat_usd == 0.0
@@ -310,21 +313,21 @@ def test_heat_from_a_heated_room_is_charged() -> None:
 def test_running_cost_takes_draws() -> None:
     draws = np.array([30.0, 55.0, 90.0])
     for class_id in [row["class_id"] for row in table("appliance_classes")]:
-        cost = energy.running_cost(class_id, water.household_use(), fuel_prices.energy_prices(), gal_day=draws)
+        cost = energy.running_cost(class_id, use_facts.household_use(), fuel_prices.energy_prices(), gal_day=draws)
         assert np.asarray(cost.energy_usd).shape == (3,)
         assert np.all(np.diff(np.asarray(cost.energy_usd)) > 0.0)
         assert np.all(np.diff(np.asarray(cost.emissions.kg_co2_year)) > 0.0)
 
 
 def test_propane_burner() -> None:
-    cost = energy.running_cost("GS_PDV", water.household_use(), fuel_prices.energy_prices("VT"), propane=True)
+    cost = energy.running_cost("GS_PDV", use_facts.household_use(), fuel_prices.energy_prices("VT"), propane=True)
     assert cost.gas_therm == 0.0
     # same heat: gallons x 91,333 Btu (cfr16-305 App. K)
     assert np.asarray(cost.propane_gal) * 91333.0 == pytest.approx(float(energy.annual_energy_btu(0.67, 55.0)))
 
 
 def test_field_factor() -> None:
-    use, prices = water.household_use(), fuel_prices.energy_prices()
+    use, prices = use_facts.household_use(), fuel_prices.energy_prices()
     rated = energy.running_cost("GS_ATM", use, prices)
     placed = energy.running_cost("GS_ATM", use, prices, in_place=True)
     assert np.asarray(placed.gas_therm) * 0.8 == pytest.approx(rated.gas_therm)  # mn-field-2010: almost 20 %
@@ -390,7 +393,7 @@ def test_us_degree_days_are_the_mean_of_the_divisions() -> None:
         (lambda: air.air_penalty_therm_year(100.0, 5000.0, heating_efficiency=0.0), "heating_efficiency"),
         (lambda: air.air_heat_btu_year(100.0, 5000.0, hours_day=25.0), "hours_a_day"),
         (lambda: water.draw_pattern(), "first-hour rating"),
-        (lambda: water.draw_gal_day("mediun"), "did you mean 'medium'"),
+        (lambda: use_facts.draw_gal_day("mediun"), "did you mean 'medium'"),
         (lambda: heat_pump.wet_bulb_f(60.0, 0.0), "humidity"),
     ],
 )

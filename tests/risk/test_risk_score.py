@@ -16,7 +16,6 @@ from advisor.risk.score import (
     burning_of,
     everyday_share,
     least_points,
-    risk_score,
     score_parts,
     severity,
     severity_of,
@@ -145,7 +144,6 @@ def test_parts_are_points_that_add_up(worst: float, stress: float, every: float,
     parts = score_parts(worst, (stress,), every, harm)
     assert min(parts.worst_case, parts.everyday, parts.stresses, parts.severity) >= -1e-9
     assert parts.worst_case + parts.everyday + parts.stresses + parts.severity == parts.score
-    assert risk_score(worst, (stress,), harm, every) == parts.score
 
 
 def test_published_levels_have_the_severity_of_the_catalog() -> None:

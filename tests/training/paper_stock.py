@@ -150,7 +150,8 @@ def training_set(houses: int | None = None) -> TrainingSet:
     groups: dict[tuple[object, ...], list[_House]] = {}
     for house in drawn:
         state = house.state
-        same = (len(state.devices), state.has_door, state.zone_isolated, state.shared_draft, state.appliance)
+        shared = "none" if house.case.shared_appliance is None else house.case.shared_appliance.draft
+        same = (len(state.devices), state.has_door, state.zone_isolated, shared, state.appliance)
         groups.setdefault(same, []).append(house)
     parts = [_tested(group) for group in groups.values()]
     design, spills, weight, kinds = (np.concatenate([part[i] for part in parts]) for i in range(4))

@@ -1,0 +1,113 @@
+"""The openings of the heater's space to outdoors: their size, what their cover leaves free, and how they get there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from advisor import catalog
+from advisor.case.model import Case, listed
+from advisor.case.parts import Opening
+from advisor.codes import combustion_air as code
+
+LOUVER = {"none": "none", "metal louver": "metal", "wood louver": "wood"}
+"""Material of ``catalog/codes/rules_louvers.csv`` by cover; a screen stands in ``catalog/physics/covers.csv``."""
+JURISDICTION = {"us": "us", "new york city": "nyc", "maker": "manual"}
+"""Column of the same table by the case's ``louver_rule``."""
+
+
+def louver_rule(case: Case) -> str:
+    """Return whose louver shares apply to this case, as ``rules_louvers`` names them."""
+    return JURISDICTION[case.settings.louver_rule]
+
+
+def cover_share(cover: str, rule: str = "us") -> float:
+    """Return the free share of a cover whose maker states none, 0 to 1.
+
+    Louvers by the rule of the place (NFPA 54-2012 9.3.7.1 unless another is named); a clean screen by common practice,
+    since no rule names a share for it.
+
+    Raises
+    ------
+    KeyError
+        If there is no such cover.
+    """
+    if cover in LOUVER:
+        return code.louver_free_share(LOUVER[cover], rule).share
+    for row in catalog.table("covers"):
+        if row["cover"] == cover:
+            return float(row["free_share"])
+    raise KeyError(cover)
+
+
+def gross_in2(opening: Opening) -> float | None:
+    """Return the gross area of an opening, in2; None where nobody measured it."""
+    if opening.area_in2 is None and opening.diameter_in is not None:
+        return math.pi / 4.0 * opening.diameter_in**2
+    return opening.area_in2
+
+
+def stated_free_in2(opening: Opening) -> float | None:
+    """Return the free area that the maker states, in2; None where nobody wrote it down."""
+    return opening.free_area_in2
+
+
+def free_in2(case: Case, opening: Opening) -> float | None:
+    """Return the free area of an opening as found, in2; None when its size, its cover or its state is not known."""
+    if opening.state != "open":
+        return 0.0 if opening.state == "blocked" else None
+    stated, gross = stated_free_in2(opening), gross_in2(opening)
+    if stated is not None:
+        return stated
+    if gross is None or "cover" not in opening.model_fields_set:
+        return None
+    return gross * cover_share(opening.cover, louver_rule(case))
+
+
+def free_at_in2(case: Case, position: str) -> float | None:
+    """Return the free area of outdoor openings at a height, in2; None when something about one of them is not known.
+
+    One in the middle counts at both heights, as far as the code's methods ask.
+    """
+    if case.opening is None:
+        return None
+    total = 0.0
+    for opening in case.opening:
+        if opening.state == "blocked":
+            continue
+        free = free_in2(case, opening)
+        here = opening.position in (position, "middle")
+        if opening.position is None or (here and free is None):
+            return None
+        total += (free or 0.0) if here else 0.0
+    return total
+
+
+def outdoor_path(case: Case) -> code.OpeningPath:
+    """Return the path of the outdoor openings as found; horizontal ducts are the strictest."""
+    kinds = {opening.kind for opening in listed(case.opening)}
+    if "horizontal duct" in kinds:
+        return "horizontal duct"
+    return "vertical duct" if "vertical duct" in kinds else "direct"
+
+
+def unknown_of_openings(case: Case) -> Iterator[str]:
+    """Yield the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the openings to outdoors."""
+    if case.opening is None:
+        yield "openings"
+    for opening in listed(case.opening):
+        if opening.state == "blocked":
+            continue
+        given = {
+            "opening_kind": "kind" in opening.model_fields_set,
+            "opening_position": opening.position is not None,
+            "opening_state": opening.state == "open",
+            "opening_cover": stated_free_in2(opening) is not None or "cover" in opening.model_fields_set,
+            "opening_area": stated_free_in2(opening) is not None or gross_in2(opening) is not None,
+        }
+        yield from (name for name, known in given.items() if not known)
+
+
+def grilles_in2(case: Case) -> float | None:
+    """Return the free area of all grilles to the house, in2: 0 for none; None where nobody looked."""
+    return case.zone.grille_free_area_in2

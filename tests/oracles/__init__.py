@@ -1,0 +1,1 @@
+"""Published formulae that the program does not use: what its own results are held against."""
