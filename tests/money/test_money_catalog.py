@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from conftest import ROOT, said
 
+import advisor.facts
 import advisor.money
 from advisor.catalog import PARAMETER_COLUMNS, STATUSES, parameter, rows_of, sources, table
 from advisor.findings import quantity
@@ -19,6 +20,8 @@ from advisor.wording.messages import has
 
 PARAMETERS = ("money_settings", "money_energy", "money_fit")
 MODULES = sorted(Path(advisor.money.__path__[0]).glob("*.py"))
+FACTS = sorted(Path(advisor.facts.__path__[0]).glob("*.py"))
+"""Hot water of a household is a fact of the house: its numbers stand in the files of money."""
 RECORDS = {
     "remediation_measures": tables.Measure,
     "measure_sizes": tables.MeasureSize,
@@ -83,7 +86,7 @@ def test_parameters_are_ranges(name: str) -> None:
 
 
 def test_every_parameter_is_read_somewhere() -> None:
-    code = "".join(path.read_text(encoding="utf-8") for path in MODULES)
+    code = "".join(path.read_text(encoding="utf-8") for path in (*MODULES, *FACTS))
     code = re.sub(r'require\(\s*"\w+"', "", code)  # the name of a number is not the key of a parameter
     templates = [
         re.compile(re.sub(r"\\\{[^}]*\\\}", r"\\w+", re.escape(text)).replace("\\{", "{"))
