@@ -71,8 +71,8 @@ def _one(place: str, entry: object) -> Amendment:
     _check_value(place, table, rows[key], value)
     if not isinstance(source, str) or not source.strip():
         raise InputError(f"{place}.source = {source!r}: say where the local rule stands")
-    row = rows[key]
-    return Amendment(table, key, float(value), source.strip(), float(row["typical"]), row["unit"], row["ref"])
+    row = catalog.parameter(table, key)  # of the edition in force
+    return Amendment(table, key, float(value), source.strip(), row.typical, row.unit, row.ref)
 
 
 def _check_value(place: str, table: str, row: catalog.Row, value: object) -> None:
