@@ -76,6 +76,11 @@ def louver_free_share(material: str = "metal", jurisdiction: str = "us") -> Louv
     )
 
 
+def gross_area_in2(free_area_in2: float, material: str = "metal", jurisdiction: str = "us") -> float:
+    """Return the gross area of a louvered opening that gives a free area."""
+    return free_area_in2 / louver_free_share(material, jurisdiction).share
+
+
 def standard_volume_ft3(input_btu_h: float) -> float:
     """Return the room volume of the standard indoor method: 50 ft3 per 1000 Btu/h (9.3.2.1)."""
     require_positive("input_btu_h", input_btu_h, zero=True)

@@ -147,6 +147,7 @@ def test_mechanical_supply():
 )
 def test_louver_shares(material, where, share):  # nfpa54-2012 9.3.7.1; nyc-fgc-2022
     assert air.louver_free_share(material, where).share == share
+    assert air.gross_area_in2(35.0, material, where) == pytest.approx(35.0 / share)
 
 
 def test_unknown_louver():
