@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from conftest import said
+from conftest import ROOT, said
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from oracles import money as oracle
 from oracles.hot_water import mixed_with_waste_gal_day
 
-from advisor.catalog import number, table
+from advisor.case.read import read_case
+from advisor.catalog import number, rows_by, table
 from advisor.errors import InputError
 from advisor.facts import hot_water as use_facts
 from advisor.findings import finding
@@ -18,7 +19,8 @@ from advisor.money import air_energy as air
 from advisor.money import energy, fuel_prices, heat_pump
 from advisor.money import hot_water as water
 from advisor.money.conversions import conversion, gas_usd_therm, therm_per_mcf
-from advisor.money.tables import class_row, measures
+from advisor.money.tables import Running, class_row, measures
+from advisor.ranking.household import Household
 
 
 def _kwh(uef: float, gal_day: float) -> float:
@@ -433,3 +435,27 @@ def test_every_measure_has_a_known_air_rule() -> None:
     for measure_id in measures():
         cost = oracle.measure_penalty(measure_id, 5000.0, np.array([50.0, 100.0]))
         assert np.all(np.isfinite(np.asarray(cost.heating_therm)))
+
+
+@pytest.mark.parametrize(
+    ("remedy_id", "measure_id"),
+    [
+        ("two_outdoor_openings", "AIR_DUCT"),
+        ("passive_makeup_air", "MUA_PASSIVE"),
+        ("powered_makeup_air", "MUA_FAN"),
+        ("smaller_hood", "HOOD_SMALL"),
+        ("recirculating_hood", "HOOD_RECIRC"),
+        ("ventless_dryer", "DRYER_HP"),
+    ],
+)
+def test_air_of_a_remedy_costs_what_its_part_costs(remedy_id: str, measure_id: str) -> None:
+    """Two tables agree on what is taken and what is spared: the remedy's flow by the rule of its part (own)."""
+    home = Household.of(read_case(ROOT / "demo" / "stored_insulation.toml"))
+    row = rows_by(Running, "remedy_running", "id")[remedy_id]
+    part = oracle.measure_penalty(
+        measure_id, home.days.typical_f_day, abs(row.cfm_typ), hours_day=row.hours_day, fan_w=row.fan_w
+    )
+    gas, power = home.prices.gas_usd_therm.typical, home.prices.electricity_usd_kwh.typical
+    usd = float(np.asarray(part.heating_therm)) * gas + float(np.asarray(part.electricity_kwh)) * power
+    assert home.air_usd(remedy_id).typical == pytest.approx(usd)
+    assert (usd < 0.0) == (measure_id in ("HOOD_SMALL", "HOOD_RECIRC", "DRYER_HP"))
