@@ -61,6 +61,9 @@ def _value(cell: str | None, wanted: Any) -> Any:
         kinds = [kind for kind in get_args(wanted) if kind is not NoneType]
         if not cell and len(kinds) < len(get_args(wanted)):
             return None
+        # a table that prints a word in the place of a number: the word stays a word
+        if any(get_origin(kind) is Literal and cell in get_args(kind) for kind in kinds[1:]):
+            return cell
         wanted = kinds[0]
     if get_origin(wanted) is tuple:
         return tuple(_value(part.strip(), get_args(wanted)[0]) for part in cell.split(_BETWEEN) if part.strip())
