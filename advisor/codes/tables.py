@@ -41,11 +41,9 @@ class DraftRow:
 
 @dataclass(frozen=True, slots=True)
 class SpillageRow:
-    """A published time or pressure of the spillage test (``spillage_time``); ``unit`` says which."""
+    """A line of the spillage test (``spillage_time``): a time in s or, for a guideline of draft, a pressure in Pa."""
 
-    key: str
     value: float
-    unit: Literal["s", "Pa"]
     scheme: str
     status: str
     source: str

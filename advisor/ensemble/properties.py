@@ -42,11 +42,6 @@ class _ThresholdRow:
     source: str
 
 
-def fuel_names() -> tuple[str, ...]:
-    """Return the fuels of ``catalog/physics/physics_fuels.csv``."""
-    return tuple(catalog.rows_by(_FuelRow, "physics_fuels", "fuel"))
-
-
 @cache
 def fuel(name: str) -> Fuel:
     """Return a fuel by its catalog name; a case's ``natural gas`` is the catalog's ``natural_gas``.
