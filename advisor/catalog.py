@@ -160,10 +160,9 @@ def rows_by(model: type[Model], name: str, column: str) -> Mapping[str, Model]:
     return cast(Mapping[str, Model], _rows_by(cast(Any, model), name, column))
 
 
-@cache
-def _parameters(name: str) -> MappingProxyType[str, Parameter]:
+def _parameter_rows(rows: Iterable[Row]) -> MappingProxyType[str, Parameter]:
     found: dict[str, Parameter] = {}
-    for row in table(name):
+    for row in rows:
         typical = float(row["typical"])
         found[row["key"]] = Parameter(
             key=row["key"],
@@ -179,6 +178,61 @@ def _parameters(name: str) -> MappingProxyType[str, Parameter]:
     return MappingProxyType(found)
 
 
+@cache
+def _parameters(name: str) -> MappingProxyType[str, Parameter]:
+    return _parameter_rows(table(name))
+
+
+@cache
+def editions() -> tuple[str, ...]:
+    """Return the code editions that are added as data: the folders of ``catalog/codes/editions``."""
+    return tuple(sorted(path.name for path in (folder() / "codes" / "editions").glob("*") if path.is_dir()))
+
+
+@cache
+def _edition(edition: str) -> MappingProxyType[tuple[str, str], Parameter]:
+    """Return every row of an edition, by table and key: each stands in the place of a row of the tables."""
+    found = {}
+    for path in sorted((folder() / "codes" / "editions" / edition).glob("*.csv")):
+        known = _parameters(path.stem) if path.stem in names() else {}
+        with path.open(newline="", encoding="utf-8") as handle:
+            rows = _parameter_rows(MappingProxyType(dict(row)) for row in csv.DictReader(handle))
+        for key, row in rows.items():
+            if key not in known:
+                raise InputError(f"catalog: edition '{edition}', {path.name}: no rule '{key}'{suggest(key, known)}")
+            found[path.stem, key] = row
+    return MappingProxyType(found)
+
+
+_edition_in_force: ContextVar[str] = ContextVar("edition", default="")
+
+
+@contextmanager
+def in_edition(edition: str) -> Iterator[None]:
+    """Put a code edition in force for the code inside: its rows stand in the place of those of the tables.
+
+    Parameters
+    ----------
+    edition : str
+        A folder of ``catalog/codes/editions``; empty for the tables as they are.
+
+    Raises
+    ------
+    InputError
+        If there is no such edition, or it replaces a rule that there is not.
+    """
+    if edition and edition not in editions():
+        there = f"one of {', '.join(editions())}" if editions() else "none is added yet (catalog/codes/editions)"
+        raise InputError(f"--edition {edition}: no such code edition{suggest(edition, editions())}; {there}")
+    if edition:
+        _edition(edition)
+    token = _edition_in_force.set(edition)
+    try:
+        yield
+    finally:
+        _edition_in_force.reset(token)
+
+
 def parameter(name: str, key: str) -> Parameter:
     """Return the row ``key`` of the parameter file ``catalog/<room>/<name>.csv``.
 
@@ -188,6 +242,9 @@ def parameter(name: str, key: str) -> Parameter:
         If the file has no such row (an error of the program, not of the user).
     """
     row = _parameters(name)[key]
+    edition = _edition_in_force.get()
+    if edition:
+        row = _edition(edition).get((name, key), row)
     local = _amended.get().get((name, key))
     if local is None:
         return row
@@ -263,7 +320,7 @@ def sources() -> MappingProxyType[str, Any]:
 def digest() -> str:
     """Return the first 12 hex digits of the SHA-256 over all catalog files: which data made a result."""
     total = hashlib.sha256()
-    for path in sorted([*folder().glob("*/*.csv"), folder() / "sources.toml"]):
+    for path in sorted([*folder().glob("*/**/*.csv"), folder() / "sources.toml"]):
         total.update(path.name.encode())
         total.update(path.read_bytes())
     return total.hexdigest()[:12]

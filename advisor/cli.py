@@ -78,6 +78,7 @@ OutputOption = Annotated[Path | None, typer.Option("--output", help="Write to th
 SamplesOption = Annotated[int, typer.Option(help="Situations to draw.", min=64, max=65536)]
 SeedOption = Annotated[int, typer.Option(help="Seed: same seed, same answer.", min=0, max=2**31 - 1)]
 LocalOption = Annotated[Path | None, typer.Option("--local", help="Local amendments of code rules (TOML).")]
+EditionOption = Annotated[str, typer.Option("--edition", help="Code edition: a folder of catalog/codes/editions.")]
 PricesOption = Annotated[Path | None, typer.Option("--prices", help="Your own price file (CSV).")]
 
 
@@ -136,7 +137,13 @@ def _write(text: str, output: Path | None) -> None:
 
 
 def _advice(
-    case_file: Path, view: For, samples: int, seed: int, prices: Path | None, local: Path | None = None
+    case_file: Path,
+    view: For,
+    samples: int,
+    seed: int,
+    prices: Path | None,
+    local: Path | None = None,
+    edition: str = "",
 ) -> Advice:
     from advisor.advice import advise
     from advisor.case.read import read_case
@@ -144,21 +151,23 @@ def _advice(
 
     case = read_case(case_file)
     overrides = NO_OVERRIDES if prices is None else load_price_file(prices)
-    with _local(local), _progress("drawing situations that fit the record ..."):
+    with _rules(local, edition), _progress("drawing situations that fit the record ..."):
         return advise(case, view.value, samples, seed, overrides)
 
 
 @contextmanager
-def _local(path: Path | None) -> Iterator[None]:
-    """Put the user's local amendments in force."""
-    if path is None:
-        yield
-        return
-    from advisor.case.local_rules import read_amendments
-    from advisor.catalog import amended
+def _rules(local: Path | None, edition: str) -> Iterator[None]:
+    """Put a code edition, and the user's local amendments of it, in force."""
+    from advisor.catalog import amended, in_edition
 
-    with amended(read_amendments(path)):
-        yield
+    with in_edition(edition):
+        if local is None:
+            yield
+            return
+        from advisor.case.local_rules import read_amendments
+
+        with amended(read_amendments(local)):
+            yield
 
 
 def _width(width: int | None) -> int:
@@ -192,13 +201,14 @@ def rank(
     seed: SeedOption = 1,
     prices: PricesOption = None,
     local: LocalOption = None,
+    edition: EditionOption = "",
     units: UnitsOption = UnitSystem.us,
     language: LanguageOption = "en",
     width: Annotated[int | None, typer.Option(help="Columns of the table.", min=80, max=400)] = None,
 ) -> None:
     """Rank the remedies for a case and print the comparison matrix."""
     with _reader(units, language):
-        advice = _advice(case_file, view, samples, seed, prices, local)
+        advice = _advice(case_file, view, samples, seed, prices, local, edition)
         if layout is Layout.json:
             from advisor.report.data.as_json import as_json
 
@@ -230,6 +240,7 @@ def check(
     samples: SamplesOption = 4096,
     seed: SeedOption = 1,
     local: LocalOption = None,
+    edition: EditionOption = "",
     units: UnitsOption = UnitSystem.us,
     language: LanguageOption = "en",
 ) -> None:
@@ -241,7 +252,7 @@ def check(
         from advisor.case_check import check_case
         from advisor.report.text.check import check_text
 
-        with _local(local), _progress("drawing situations that fit the record ..."):
+        with _rules(local, edition), _progress("drawing situations that fit the record ..."):
             checked = check_case(case, samples, seed)
         _write(check_text(checked, _width(None)), None)
 
@@ -260,6 +271,7 @@ def report(
     seed: SeedOption = 1,
     prices: PricesOption = None,
     local: LocalOption = None,
+    edition: EditionOption = "",
 ) -> None:
     """Write a page, a print, a workbook or a text for the homeowner, the inspector or the contractor."""
     with _reader(units, language):
@@ -268,7 +280,7 @@ def report(
         from advisor.report.view.firm import read_firm
 
         details = None if firm is None else read_firm(firm)
-        advice = _advice(case_file, view, samples, seed, prices, local)
+        advice = _advice(case_file, view, samples, seed, prices, local, edition)
         today = datetime.date.today()
         if form is ReportForm.xlsx:
             from advisor.report.data.workbook import write_workbook
@@ -305,12 +317,13 @@ def explain(
     seed: SeedOption = 1,
     prices: PricesOption = None,
     local: LocalOption = None,
+    edition: EditionOption = "",
     units: UnitsOption = UnitSystem.us,
     language: LanguageOption = "en",
 ) -> None:
     """Print the full working of one option: parts, physics, codes, bill, assumptions."""
     with _reader(units, language):
-        advice = _advice(case_file, view, samples, seed, prices, local)
+        advice = _advice(case_file, view, samples, seed, prices, local, edition)
         from advisor.report.text.explain import explain_text
 
         _write(explain_text(advice, option, _width(None)), None)
@@ -373,12 +386,13 @@ def costs(
     seed: SeedOption = 1,
     prices: PricesOption = None,
     local: LocalOption = None,
+    edition: EditionOption = "",
     units: UnitsOption = UnitSystem.us,
     language: LanguageOption = "en",
 ) -> None:
     """Print what the top options cost to install, to own and over their life, with the cash flow."""
     with _reader(units, language):
-        advice = _advice(case_file, view, samples, seed, prices, local)
+        advice = _advice(case_file, view, samples, seed, prices, local, edition)
         from advisor.report.text.costs import costs_text
 
         _write(costs_text(advice, top, _width(None)), None)

@@ -41,7 +41,6 @@ class _Published:
     key: str
     typical: float
     unit: str
-    ref: str
 
 
 def read_amendments(path: Path) -> tuple[Amendment, ...]:
@@ -82,7 +81,7 @@ def _one(place: str, entry: object) -> Amendment:
     _check_value(place, table, rows[key], value)
     if not isinstance(source, str) or not source.strip():
         raise InputError(f"{place}.source = {source!r}: say where the local rule stands")
-    row = rows[key]
+    row = catalog.parameter(table, key)  # of the edition in force
     return Amendment(table, key, float(value), source.strip(), row.typical, row.unit, row.ref)
 
 

@@ -129,7 +129,7 @@ def coming_limits(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]
         Fit(
             finding("fit.need.coming_limit"),
             "unknown",
-            finding(f"fit.constraint.{row.id}"),
+            finding(f"fit.constraint.{row.id}", size=quantity(row.size, row.unit)),
             status=row.status,
             source=row.source,
         )

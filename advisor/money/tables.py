@@ -13,7 +13,7 @@ from typing import Literal
 
 from advisor.catalog import rows_by, rows_of
 from advisor.errors import InputError, suggest
-from advisor.findings import Finding, finding
+from advisor.findings import Finding, finding, quantity
 
 AirRule = Literal["none", "continuous", "firing", "hood", "hood_electric", "hood_saved", "dryer_saved", "balanced"]
 VentCategory = Literal[
@@ -46,6 +46,16 @@ class Measure:
     life_yr: float | None
     lead_time_days: str
     air_rule: AirRule
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureSize:
+    """A number in the name of a part or in what is said of it, by its place in the message (``measure_sizes``)."""
+
+    measure_id: str
+    place: str
+    value: float
+    unit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,11 +194,16 @@ class Running:
 
 @dataclass(frozen=True, slots=True)
 class Constraint:
-    """What a class asks of a place, by hearsay or manual (``eligibility_constraints``); said by ``fit.constraint.<id>``."""
+    """What a class asks of a place, by hearsay or manual (``eligibility_constraints``).
+
+    Limits that may come and what bears on safety are said by ``fit.constraint.<id>``, with their `size` where they have one.
+    """
 
     id: str
     class_id: tuple[str, ...]
     constraint: str
+    size: float | None
+    unit: str
     status: str
     source: str
 
@@ -268,9 +283,11 @@ def measures() -> Mapping[str, Measure]:
     return rows_by(Measure, "remediation_measures", "measure_id")
 
 
-def measure_words(measure_id: str) -> Finding:
-    """Return the name of a part, to be said."""
-    return finding(f"money.measure.{measure_id}")
+def measure_words(measure_id: str, what: Literal["measure", "can_fix", "cannot_fix"] = "measure") -> Finding:
+    """Return the name of a part, what it can mend or what it cannot, to be said (not every part has the last two)."""
+    rows = rows_of(MeasureSize, "measure_sizes")
+    sizes = {row.place: quantity(row.value, row.unit, 2) for row in rows if row.measure_id == measure_id}
+    return finding(f"money.{what}.{measure_id}", **sizes)
 
 
 @cache

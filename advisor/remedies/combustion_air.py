@@ -79,6 +79,10 @@ def _effective_m2(round_in: float, horizontal: bool) -> float:
     return float(duct_effective_area(np.asarray(area), np.asarray(heads), np.asarray(discharge)))
 
 
+def _gross_in2(job: Job, free_in2: float) -> float:
+    return free_in2 if _horizontal(job) else code.gross_area_in2(free_in2, "metal", openings.louver_rule(job.case))
+
+
 def _free_share(job: Job) -> float:
     # a duct ends in a louver larger than itself, so its own area is free; a hole in the wall wears the louver
     return 1.0 if _horizontal(job) else openings.cover_share("metal louver", openings.louver_rule(job.case))
@@ -92,13 +96,13 @@ def _trade_round_in(area_in2: float) -> float:
 def two_openings_in(job: Job) -> float:
     """Round size of each of two outdoor openings, inches (NFPA 54-2012 9.3.3.1)."""
     need = code.two_outdoor_opening_in2(zone_input_btu_h(job), _two_path(job))
-    return _trade_round_in(need / _free_share(job))
+    return _trade_round_in(_gross_in2(job, need))
 
 
 def one_opening_in(job: Job) -> float:
     """Round size of the one outdoor opening, inches (NFPA 54-2012 9.3.3.2)."""
     need = code.one_outdoor_opening_in2(zone_input_btu_h(job), burners.connectors_in(job.case))
-    return _trade_round_in(need / _free_share(job))
+    return _trade_round_in(_gross_in2(job, need))
 
 
 def _assumed(job: Job) -> frozenset[str]:

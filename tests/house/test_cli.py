@@ -164,3 +164,11 @@ def test_everything_unknown_still_gives_advice(command, tmp_path):
     out = run(command, "rank", str(path), "--samples", "128")
     assert out.returncode == 0, out.stderr
     assert "air leakage of the house" in out.stdout
+
+
+def test_a_language_that_is_not_there_is_one_line_and_exit_code_two(command):
+    out = run(command, "rank", QUICK, "--samples", "64", "--language", "xx")
+    assert out.returncode == 2
+    assert out.stdout == ""
+    assert out.stderr.startswith("advisor: --language xx: no such language")
+    assert len(out.stderr.strip().splitlines()) == 1

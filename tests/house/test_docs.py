@@ -319,7 +319,7 @@ def test_the_walk_through_works_as_written(tmp_path: Path) -> None:
     """The new remedy is built in a copy of the program and run: it is sized, priced, graded and ranked."""
     for name in ("advisor", "catalog"):
         shutil.copytree(ROOT / name, tmp_path / name, ignore=shutil.ignore_patterns("__pycache__"))
-    assert len(carry_out(tmp_path)) == 4
+    assert len(carry_out(tmp_path)) == 6
     for name in ("remedies", "remediation_measures"):
         with next((tmp_path / "catalog").rglob(f"{name}.csv")).open(newline="", encoding="utf-8") as handle:
             head, *rows = csv.reader(handle)

@@ -1,4 +1,4 @@
-"""Rooms that hand out findings hold no sentence: what people read stands in ``catalog/texts``."""
+"""No sentence stands in the code: what people read stands in ``catalog/texts``; the exceptions are named, with a reason."""
 
 from __future__ import annotations
 
@@ -32,11 +32,25 @@ from advisor.wording.coherence import COLUMNS
 from advisor.wording.messages import has
 
 PACKAGE = ROOT / "advisor"
-ROOMS = ("evidence", "facts", "ranking", "remedies", "risk", "wording")
-MODULES = [
-    *(p for room in ROOMS for p in sorted((PACKAGE / room).rglob("*.py"))),
-    PACKAGE / "advice.py",
-]
+MODULES = sorted(PACKAGE.rglob("*.py"))
+MAY_HOLD = {
+    "case": "slips in a case file and what its keys mean: for who writes one; the page of the case file is made from them",
+    "cli.py": "help of the commands",
+    "catalog.py": "slips in a name of a table",
+    "errors.py": "the suggestion in a slip",
+    "facts/leakage.py": "names of the rows of a published table",
+    "interview/draft.py": "patterns of the remarks that the interview leaves in a file for itself",
+    "interview/talk.py": "what may be typed for 'none' and 'not known'",
+    "report/data": "what a field of the output means: the schema and the page of the output are made from it",
+    "money/prices.py": "the place of a slip in a price file",
+    "report/page/texts.py": "names of conditions under which a text stands",
+    "report/print": "what to install for a print",
+    "report/view/present.py": "an id that is matched as a whole",
+    "report/view/firm.py": "slips in a firm file",
+    "ensemble/unknown_draw.py": "the name of a device that is on no list",
+    "findings.py": "names of types",
+}
+"""Modules and rooms that may hold strings of three words and more, and what these are; nothing of it is part of an advice."""
 LEAST_WORDS = 3
 """Words from which a text counts as a sentence."""
 LONGEST_UNIT = 3
@@ -82,14 +96,27 @@ def is_sentence(text: str) -> bool:
     return len(words) >= LEAST_WORDS and any(len(word) > LONGEST_UNIT and word.isalpha() for word in words)
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_no_sentence_stands_in_the_code(path: Path) -> None:
-    found = [
+def excused(path: Path) -> str:
+    """Return the exception that a module falls under; empty where it has none."""
+    name = path.relative_to(PACKAGE).as_posix()
+    return next((one for one in MAY_HOLD if name == one or name.startswith(f"{one}/")), "")
+
+
+def sentences(path: Path) -> list[str]:
+    return [
         f"line {line}: {text}"
         for line, text in texts_of(ast.parse(path.read_text(encoding="utf-8")))
         if is_sentence(text) and text not in CLOSED
     ]
-    assert not found
+
+
+@pytest.mark.parametrize("path", [p for p in MODULES if not excused(p)], ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_no_sentence_stands_in_the_code(path: Path) -> None:
+    assert not sentences(path)
+
+
+def test_no_exception_is_idle() -> None:
+    assert {excused(p) for p in MODULES if sentences(p)} - {""} == set(MAY_HOLD)
 
 
 def test_a_sentence_would_be_found() -> None:

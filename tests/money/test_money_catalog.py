@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from conftest import ROOT, said
 
+import advisor.facts
 import advisor.money
 from advisor.catalog import PARAMETER_COLUMNS, STATUSES, parameter, rows_of, sources, table
 from advisor.findings import quantity
@@ -19,8 +20,11 @@ from advisor.wording.messages import has
 
 PARAMETERS = ("money_settings", "money_energy", "money_fit")
 MODULES = sorted(Path(advisor.money.__path__[0]).glob("*.py"))
+FACTS = sorted(Path(advisor.facts.__path__[0]).glob("*.py"))
+"""Hot water of a household is a fact of the house: its numbers stand in the files of money."""
 RECORDS = {
     "remediation_measures": tables.Measure,
+    "measure_sizes": tables.MeasureSize,
     "appliance_classes": tables.HeaterClass,
     "money_class_fit": tables.ClassUnit,
     "conversions_emissions": tables.Conversion,
@@ -38,6 +42,7 @@ RECORDS = {
 TEXTS = ROOT / "catalog" / "texts" / "en"
 CONSTRAINTS = "eligibility_constraints"
 TABLES = (
+    "measure_sizes",
     "money_class_fit",
     "appliance_classes",
     "remediation_measures",
@@ -81,7 +86,7 @@ def test_parameters_are_ranges(name: str) -> None:
 
 
 def test_every_parameter_is_read_somewhere() -> None:
-    code = "".join(path.read_text(encoding="utf-8") for path in MODULES)
+    code = "".join(path.read_text(encoding="utf-8") for path in (*MODULES, *FACTS))
     code = re.sub(r'require\(\s*"\w+"', "", code)  # the name of a number is not the key of a parameter
     templates = [
         re.compile(re.sub(r"\\\{[^}]*\\\}", r"\\w+", re.escape(text)).replace("\\{", "{"))
@@ -151,6 +156,10 @@ def test_money_holds_no_sentence() -> None:
 def test_every_measure_class_and_unit_has_its_message() -> None:
     for measure_id in measures():
         assert said(measure_words(measure_id)), measure_id
+        for what in ("can_fix", "cannot_fix"):
+            if has(f"money.{what}.{measure_id}"):
+                assert said(measure_words(measure_id, what)), measure_id
+    assert {row.measure_id for row in rows_of(tables.MeasureSize, "measure_sizes")} <= set(measures())
     for class_id in classes():
         assert said(class_words(class_id)), class_id
     for unit in {part.unit for part in measures().values()}:
@@ -168,7 +177,10 @@ def test_every_rule_pattern_and_coming_limit_has_its_message() -> None:
 
 def test_messages_of_measures_and_classes_name_no_other_id() -> None:
     """A message whose id is in no table would never be said."""
-    for path, known in (("money.po", {*measures(), *classes()}), ("fit.po", {row["id"] for row in table(CONSTRAINTS)})):
+    for path, known in (
+        ("money.po", {*measures(), *classes()}),
+        ("fit.po", {row["id"] for row in table(CONSTRAINTS) if row["constraint"] in ("future_limit", "safety")}),
+    ):
         text = (TEXTS / path).read_text(encoding="utf-8")
         ids = re.findall(
             r'^msgid "(?:money\.(?:measure|class|can_fix|cannot_fix)|fit\.constraint)\.(\w+)"$', text, re.M

@@ -24,17 +24,11 @@ PREPOSITION = re.compile(r"\d in (?:\d|the\b|an?\b|all\b|each\b|every\b|which\b)
 OPEN_MESSAGES = frozenset(
     {
         "codes.how.obstacles",
-        "fit.constraint.er_240_future_limit",
-        "fit.constraint.gs_pdv_intake_exhaust_separation",
-        "fit.constraint.hp_240_clearance",
-        "fit.constraint.hp_240_heat_pump_output",
         "interview.help.opening.area_in2",
         "interview.help.run.window_open_ft2",
         "interview.help.vent.flue_area_in2",
         "interview.help.zone.grille_free_area_in2",
         "interview.help.zone.volume_ft3",
-        "money.can_fix.HOOD_SMALL",
-        "money.measure.OUT_120",
     }
 )
 """Messages that hold a number with a US unit as text, and so never turn. Only ever made shorter."""
