@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor import catalog
-from advisor.ensemble.conditions import STRESSES
 from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
 from advisor.facts.record import Verdict
@@ -70,7 +69,7 @@ def _untested(spillage: Spillage) -> Finding:
     limit = catalog.number("safety", "stress_limit")
     weak = [
         finding("evidence.found.stress", stress=stress(name), share=share(value))
-        for name, value in zip(STRESSES, spillage.stresses, strict=True)
+        for name, value in spillage.by_stress.items()
         if value > limit
     ]
     return finding("evidence.found.may_spill", stresses=listed(weak)) if weak else finding("evidence.found.not_tested")

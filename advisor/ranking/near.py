@@ -6,8 +6,6 @@ when halving or doubling the unknown offset of the draft would change the grade.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from advisor import catalog
@@ -56,12 +54,11 @@ def _pooled(setting: Setting, remedy: Remedy, spillage: Spillage, size: float) -
         pool(share, question) if near(share, limit, size) else share
         for share, question in zip((spillage.worst_case, *spillage.failing_runs), setting.tests, strict=True)
     )
-    stresses = {
-        name: pool(share, setting.stresses[name])
-        for name, share in zip(STRESSES, spillage.stresses, strict=True)
-        if near(share, stress_limit, size)
-    }
-    return replace(spillage, worst_case=worst, failing_runs=tuple(own), **stresses), size + more
+    stresses = (
+        pool(share, setting.stresses[name]) if near(share, stress_limit, size) else share
+        for name, share in spillage.by_stress.items()
+    )
+    return Spillage(worst, tuple(stresses), tuple(own)), size + more
 
 
 def _offset_decides(setting: Setting, spillage: Spillage, outcomes: Outcomes) -> bool:

@@ -27,16 +27,20 @@ CRITERIA = ("residual risk", "installed cost", "yearly cost", "robustness", "dis
 
 @dataclass(frozen=True, slots=True)
 class Spillage:
-    """Share of the fitting situations that spill beyond the allowed time, by condition; all of it is modelled.
+    """Share of the fitting situations that spill beyond the allowed time, by condition, 0 to 1; all of it is modelled.
 
-    ``failing_runs`` holds the share under the own condition (weather, fans, windows) of each run that was seen to fail.
+    Parameters
+    ----------
+    worst_case : float
+        With everything running that takes air out, on the test day.
+    stresses : tuple of float
+        Under each stress, in the order of ``STRESSES``.
+    failing_runs : tuple of float
+        Under the own condition (weather, fans, windows) of each run that was seen to fail.
     """
 
     worst_case: float
-    mild_day: float
-    gusty: float
-    tightened: float
-    more_exhaust: float
+    stresses: tuple[float, ...]
     failing_runs: tuple[float, ...] = ()
 
     @property
@@ -45,9 +49,13 @@ class Spillage:
         return max(self.worst_case, *self.failing_runs, 0.0)
 
     @property
-    def stresses(self) -> tuple[float, ...]:
-        """Shares under the stresses, in the order of ``STRESSES``."""
-        return tuple(getattr(self, name) for name in STRESSES)
+    def by_stress(self) -> dict[str, float]:
+        """Share under each stress by its id."""
+        return dict(zip(STRESSES, self.stresses, strict=True))
+
+    def under(self, condition: str) -> float:
+        """Return the share under the worst case (``worst_case``) or a stress, by its id."""
+        return self.worst_case if condition == "worst_case" else self.by_stress[condition]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from advisor.ensemble.conditions import STRESSES
 from advisor.findings import Finding, finding, listed, quantity, share, slug
 from advisor.ranking.gates import limits
 from advisor.ranking.options import Spillage
@@ -34,6 +33,6 @@ def weak_under(spillage: Spillage, limit: float) -> tuple[Finding, ...]:
     """Return the stresses under which more than a share of the situations spills, each with its share."""
     return tuple(
         finding("ranking.share_under_stress", share=share(value), stress=stress(name))
-        for name, value in zip(STRESSES, spillage.stresses, strict=True)
+        for name, value in spillage.by_stress.items()
         if value > limit
     )

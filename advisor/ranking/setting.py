@@ -187,9 +187,9 @@ def simulated(setting: Setting, state: State, vent_runs_wet: float | None = None
     part = state.take(representative(weight, STRESS_LOOK)) if thinned else state
     each = np.full(STRESS_LOOK, 1.0 / STRESS_LOOK) if thinned else weight
     stresses = {name: question.spills(part) for name, question in setting.stresses.items()}
-    shares = {name: float(np.sum(each * spills)) for name, spills in stresses.items()}
+    shares = (float(np.sum(each * spills)) for spills in stresses.values())
     return Simulated(
-        spillage=Spillage(worst_case=worst, failing_runs=tuple(own), **shares),
+        spillage=Spillage(worst, tuple(shares), tuple(own)),
         outcomes=tests if thinned else tests | stresses,
         response=response,
         vent_runs_wet=share_wet(setting, state) if vent_runs_wet is None else vent_runs_wet,

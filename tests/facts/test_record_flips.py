@@ -30,7 +30,7 @@ from advisor.wording.messages import text_of
 
 CASES = {name: read_case(ROOT / "demo" / f"{name}.toml") for name in DEMOS}
 SOUND = CASES["sound_house"]
-HARMLESS = Spillage(0.0, 0.0, 0.0, 0.0, 0.0)
+HARMLESS = Spillage(0.0, (0.0, 0.0, 0.0, 0.0))
 """What a simulation would have to say to argue every danger away."""
 CLEAR = ("now.fine", "now.confirmed", "now.no_hood")
 """What sounds like an all-clear."""

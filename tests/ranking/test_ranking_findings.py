@@ -167,8 +167,8 @@ def test_another_catalog_is_said_everywhere(another_catalog: None) -> None:
     assert all("one more 300 cfm fan" in text for name, text in texts.items() if name.startswith("explain"))
     assert "a house tightened by 45 % or as planned" in texts["rank"]
     assert "30 %" not in texts["rank"].split("HOW TO READ IT")[1].split("CAUTIONS")[0]
-    assert said(reasons.weak_under(Spillage(0.0, 0.0, 0.0, 0.0, 0.5), 0.25)) == ["50 % with one more 300 cfm fan"]
-    assert max(s.more_exhaust for s in changed.values()) > 0.0
+    assert said(reasons.weak_under(Spillage(0.0, (0.0, 0.0, 0.0, 0.5)), 0.25)) == ["50 % with one more 300 cfm fan"]
+    assert max(s.under("more_exhaust") for s in changed.values()) > 0.0
 
 
 def test_the_words_and_the_simulation_take_the_same_number(another_catalog: None) -> None:

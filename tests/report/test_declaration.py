@@ -89,7 +89,7 @@ def test_what_is_said_stands_as_data_and_as_text() -> None:
 def test_csv_and_workbook_have_the_columns_of_the_one_row(tmp_path: Path) -> None:
     advice = demo_advice("stored_insulation", samples=256)
     rows = list(csv.DictReader(io.StringIO(as_csv(advice))))
-    assert list(rows[0]) == list(OptionRow.model_fields)
+    assert list(rows[0]) == [c.name for c in columns()]
     path = tmp_path / "matrix.xlsx"
     write_workbook(advice, path)
     sheet = list(openpyxl.load_workbook(path)[MATRIX].iter_rows(values_only=True))
@@ -117,7 +117,11 @@ def test_a_new_column_is_one_field(monkeypatch: pytest.MonkeyPatch, tmp_path: Pa
 
     plain_row = table.row_of
     monkeypatch.setattr(table, "OptionRow", Wider)
-    monkeypatch.setattr(table, "text", lambda name: "days to wait" if name == "column.lead_days" else plain_text(name))
+    monkeypatch.setattr(
+        table,
+        "text",
+        lambda name, **values: "days to wait" if name == "column.lead_days" else plain_text(name, **values),
+    )
     monkeypatch.setattr(table, "row_of", wide)
     monkeypatch.setattr(workbook, "row_of", wide)
     advice = demo_advice("stored_insulation", samples=256)

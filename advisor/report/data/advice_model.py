@@ -147,6 +147,7 @@ class Advice(Record):
     seed: int
     effective_samples: Whole
     allowed_seconds: Exact = Field(validation_alias="allowed_s")
+    test_day_f: Number = Field(description="Outdoor temperature of the day that the worst case is judged for.")
     verdict: Verdict
     explained: bool = Field(description="Can the model show what was seen?")
     now: tuple[Said, ...] = Field(description="What to do now, most urgent first.")

@@ -108,10 +108,9 @@ class Spillage(Record):
     """Share of the fitting situations that spill beyond the allowed time, by condition; modelled."""
 
     worst_case: Share = Field(description="With everything running that takes air out, on the test day.")
-    mild_day: Share
-    gusty: Share
-    tightened: Share
-    more_exhaust: Share
+    stresses: dict[str, Share] = Field(
+        validation_alias="by_stress", description="Under each stress (`stresses`), by its id."
+    )
     failing_runs: tuple[Share, ...] = Field(description="Under the own condition of each run that was seen to fail.")
 
 

@@ -8,7 +8,9 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from advisor.advice import Advice
+from advisor.ensemble.conditions import STRESSES
 from advisor.ranking.options import Option
+from advisor.ranking.stresses import stress
 from advisor.report.data.fields import Dollars, Record, Share, Whole, rounded
 from advisor.report.view.labels import named
 from advisor.report.view.present import grade_words
@@ -32,6 +34,10 @@ def column(form: Form = "text", sheet: float = 0.0, live: str = "") -> Any:
     return Field(json_schema_extra={"form": form, "sheet": sheet, "live": live})
 
 
+EACH_STRESS = "spillage"
+"""Field of the row that is a column for each stress."""
+
+
 class OptionRow(Record):
     """One option in one row; the heading of a column is the message ``column.<name>``."""
 
@@ -45,10 +51,7 @@ class OptionRow(Record):
     near_limit: bool = column()
     barred_by: str = column()
     spillage_worst_case: Share | None = column("share", 10)
-    spillage_mild_day: Share | None = column("share")
-    spillage_gusty: Share | None = column("share")
-    spillage_tightened: Share | None = column("share")
-    spillage_more_exhaust: Share | None = column("share")
+    spillage: dict[str, Share] = column("share")  # a column for each stress, spillage_<id>
     spillage_hardest_stress: Share | None = column("share", 10)
     installed_low_usd: Dollars | None = column("money", 12, "I")
     installed_typical_usd: Dollars | None = column("money", 12, "J")
@@ -77,8 +80,21 @@ def columns() -> tuple[Column, ...]:
     found = []
     for name, field in OptionRow.model_fields.items():
         extra: Any = field.json_schema_extra
-        found.append(Column(name, text(f"column.{name}"), extra["form"], extra["sheet"], extra["live"]))
+        heads = (
+            {f"{name}_{one}": text("column.under_stress", stress=stress(one, "stress_name")) for one in STRESSES}
+            if name == EACH_STRESS
+            else {name: text(f"column.{name}")}
+        )
+        found += [Column(one, head, extra["form"], extra["sheet"], extra["live"]) for one, head in heads.items()]
     return tuple(found)
+
+
+def cells(row: OptionRow) -> dict[str, Any]:
+    """Return the cells of a row by column."""
+    found: dict[str, Any] = {}
+    for name, value in row.model_dump().items():
+        found |= {f"{name}_{one}": share for one, share in value.items()} if name == EACH_STRESS else {name: value}
+    return found
 
 
 def row_of(option: Option) -> OptionRow:
@@ -97,10 +113,7 @@ def row_of(option: Option) -> OptionRow:
         near_limit=option.near_limit,
         barred_by=option.barred_by,
         spillage_worst_case=spillage.worst_case,
-        spillage_mild_day=spillage.mild_day,
-        spillage_gusty=spillage.gusty,
-        spillage_tightened=spillage.tightened,
-        spillage_more_exhaust=spillage.more_exhaust,
+        spillage=spillage.by_stress,
         spillage_hardest_stress=max(spillage.stresses),
         installed_low_usd=option.installed_cost_usd.low,
         installed_typical_usd=option.installed_cost_usd.typical,
@@ -118,6 +131,6 @@ def as_csv(advice: Advice) -> str:
     """Return one row an option, for a spreadsheet; columns have their names as heading."""
     import pandas as pd
 
-    rows = [row_of(option).model_dump() for option in advice.options]
-    frame = pd.DataFrame(rows, columns=list(OptionRow.model_fields)).astype({"rank": "Int64"})
+    rows = [cells(row_of(option)) for option in advice.options]
+    frame = pd.DataFrame(rows, columns=[column.name for column in columns()]).astype({"rank": "Int64"})
     return str(frame.to_csv(index=False))

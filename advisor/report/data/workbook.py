@@ -19,7 +19,7 @@ from advisor.facts.audit import asked
 from advisor.findings import Words, listed, quantity
 from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
-from advisor.report.data.table import columns, row_of
+from advisor.report.data.table import cells, columns, row_of
 from advisor.report.page.record import answers, check_view, readings
 from advisor.report.view.choices import confirmed_lines, first_test_words, legend, ranked
 from advisor.report.view.labels import label, named, sentence, slug
@@ -260,9 +260,9 @@ def _matrix(one: _Book, sheet: Worksheet, advice: Advice) -> None:
     one.heads(sheet, 2, [column.heading for column in shown])
     forms = {"text": one.plain, "number": one.number, "share": one.share, "money": one.money}
     for row, option in enumerate(advice.options, 3):
-        values = row_of(option)
+        values = cells(row_of(option))
         for place, column in enumerate(shown):
-            value = getattr(values, column.name)
+            value = values[column.name]
             if value is None or (column.form in ("share", "money") and not option.eligible):
                 continue
             if column.live and option.id in one.totals:

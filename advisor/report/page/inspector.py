@@ -63,7 +63,7 @@ def _as_found(advice: Advice) -> dict[str, Any]:
     found = advice.found
     stands = advice.explained and not advice.verdict.after_work
     failures = [r for r in advice.verdict.present if r.outcome == "failure"]
-    shares = [(say(condition_words(key)), percent(getattr(found.spillage, key))) for key in CONDITIONS]
+    shares = [(say(condition_words(key)), percent(found.spillage.under(key))) for key in CONDITIONS]
     return {
         "causes": [
             {

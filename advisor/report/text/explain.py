@@ -86,9 +86,7 @@ def _before_after(advice: Advice, option: Option) -> str:
         # what was seen stands before what is modelled of the same thing
         name, seen = text("explain.failing_run", number=str(i)), text("explain.seen_to_spill", share=share(as_found))
         rows.append((name, seen, percent(left)))
-    rows += [
-        (say(condition_words(key)), percent(getattr(before, key)), percent(getattr(after, key))) for key in CONDITIONS
-    ]
+    rows += [(say(condition_words(key)), percent(before.under(key)), percent(after.under(key))) for key in CONDITIONS]
     heads = [text(f"explain.physics.{name}") for name in ("spills", "as_found", "after")]
     return tabulate(rows, heads, tablefmt="simple")
 
