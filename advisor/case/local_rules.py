@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import math
 import tomllib
-from dataclasses import dataclass
 from pathlib import Path
 
 from advisor import catalog
@@ -32,15 +31,6 @@ ONLY_LOWER = ("safety", "test_procedure")
 """Tables of the safety gate and of the test itself: a local rule may ask for more than they do, never for less."""
 SHARE_UNIT, SHARE_KEYS = "share", ("_share", "_cut")
 """Unit, and ends of keys, of the numbers that lie between 0 and 1."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Published:
-    """A number that may be amended, as the catalog prints it: a row of a parameter file."""
-
-    key: str
-    typical: float
-    unit: str
 
 
 def read_amendments(path: Path) -> tuple[Amendment, ...]:
@@ -75,17 +65,17 @@ def _one(place: str, entry: object) -> Amendment:
     table, key, value, source = (entry[k] for k in KEYS)
     if table not in TABLES:
         raise InputError(f"{place}.table = {table!r}: not amendable{suggest(str(table), TABLES)}; {', '.join(TABLES)}")
-    rows = catalog.rows_by(_Published, table, "key")
+    rows = [row["key"] for row in catalog.table(table)]
     if key not in rows:
         raise InputError(f"{place}.key = {key!r}: no such rule{suggest(str(key), rows)}; see: advisor catalog {table}")
-    _check_value(place, table, rows[key], value)
+    row = catalog.parameter(table, key)  # of the edition in force
+    _check_value(place, table, row, value)
     if not isinstance(source, str) or not source.strip():
         raise InputError(f"{place}.source = {source!r}: say where the local rule stands")
-    row = catalog.parameter(table, key)  # of the edition in force
     return Amendment(table, key, float(value), source.strip(), row.typical, row.unit, row.ref)
 
 
-def _check_value(place: str, table: str, row: _Published, value: object) -> None:
+def _check_value(place: str, table: str, row: catalog.Parameter, value: object) -> None:
     """Refuse what is no number, a laxer limit of the gate or of the test, and a share above one."""
     key, unit, published = row.key, row.unit, row.typical
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or value < 0:
