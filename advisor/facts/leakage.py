@@ -174,7 +174,7 @@ def house_height_m(stories: float) -> float:
 
 
 def stock_gsd() -> float:
-    """Return the spread of the housing stock, for a house of unknown age or climate (``nrel-resstock``)."""
+    """Return the spread of the housing stock, for a house of unknown age or climate (``us-housing-stock``)."""
     return catalog.number("physics_infiltration", "stock_gsd")
 
 
