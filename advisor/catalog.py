@@ -113,8 +113,8 @@ def rows_of(model: type[Model], name: str) -> tuple[Model, ...]:
 
     Every field of the dataclass is a column of the table; other columns are not read. The annotation says what a cell
     holds: ``str``, ``int``, ``float``, ``bool`` (``yes`` or ``no``), ``Literal`` (one of its words), ``tuple[...]`` of
-    these (cells separated by ``;``), or one of them ``| None`` (an empty cell). A field that has a default may lack its
-    column.
+    these (cells separated by ``;``), one of them ``| None`` (an empty cell), or a number ``| Literal`` (words printed in
+    its place). A field that has a default may lack its column.
 
     Parameters
     ----------

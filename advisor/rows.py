@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import MISSING, Field, fields
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, fields
 from functools import cache
 from types import NoneType, UnionType
 from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
@@ -16,12 +16,17 @@ _BETWEEN = ";"
 
 
 Record = TypeVar("Record")
+Reader = Callable[[str], Any]
 
 
 @cache
-def _fields(model: Any) -> tuple[tuple[Field[Any], Any], ...]:
+def _fields(model: Any) -> tuple[tuple[str, Reader, bool], ...]:
+    """Return name, reader of a cell, and whether there must be a column, of every field of a model."""
     hints = get_type_hints(model)
-    return tuple((one, hints[one.name]) for one in fields(model))
+    return tuple(
+        (one.name, _reader(hints[one.name]), one.default is MISSING and one.default_factory is MISSING)
+        for one in fields(model)
+    )
 
 
 def record_of(model: type[Record], row: Mapping[str, str], where: str) -> Record:
@@ -42,33 +47,56 @@ def record_of(model: type[Record], row: Mapping[str, str], where: str) -> Record
         If a column is missing or a cell holds something else.
     """
     values: dict[str, Any] = {}
-    for one, wanted in _fields(cast(Any, model)):
-        if one.name in row:
+    for name, read, needed in _fields(cast(Any, model)):
+        if name in row:
             try:
-                values[one.name] = _value(row[one.name], wanted)
+                values[name] = read(_present(row[name]))
             except ValueError as problem:
-                raise InputError(f"{where}, {one.name}: {problem}") from None
-        elif one.default is MISSING and one.default_factory is MISSING:
-            raise InputError(f"{where}, {one.name}: no such column")
+                raise InputError(f"{where}, {name}: {problem}") from None
+        elif needed:
+            raise InputError(f"{where}, {name}: no such column")
     return model(**values)
 
 
-def _value(cell: str | None, wanted: Any) -> Any:
-    """Return a cell as what its annotation says; ValueError says what is wrong with it."""
+def _present(cell: str | None) -> str:
     if cell is None:
         raise ValueError("the line has too few cells")
-    if get_origin(wanted) in (Union, UnionType):
-        kinds = [kind for kind in get_args(wanted) if kind is not NoneType]
-        if not cell and len(kinds) < len(get_args(wanted)):
-            return None
-        wanted = kinds[0]
-    if get_origin(wanted) is tuple:
-        return tuple(_value(part.strip(), get_args(wanted)[0]) for part in cell.split(_BETWEEN) if part.strip())
-    if get_origin(wanted) is Literal:
-        return _one_of(cell, get_args(wanted))
+    return cell
+
+
+# A table of vent capacities has thousands of cells: what an annotation asks is worked out once, not for every cell.
+def _reader(wanted: Any) -> Reader:
+    """Return what turns a cell into what its annotation says; its ValueError says what is wrong with a cell."""
+    origin, inside = get_origin(wanted), get_args(wanted)
+    if origin in (Union, UnionType):
+        return _either(inside)
+    if origin is tuple:
+        part = _reader(inside[0])
+        return lambda cell: tuple(part(one.strip()) for one in cell.split(_BETWEEN) if one.strip())
+    if origin is Literal:
+        return lambda cell: _one_of(cell, inside)
     if wanted is bool:
-        return _WORDS[_one_of(cell, tuple(_WORDS))]
-    return cell if wanted is str else _number(cell, wanted)
+        return lambda cell: _WORDS[_one_of(cell, tuple(_WORDS))]
+    if wanted is str:
+        return lambda cell: cell
+    if wanted not in (int, float):
+        raise TypeError(f"no table holds {wanted}")
+    return lambda cell: _number(cell, wanted)
+
+
+def _either(kinds: tuple[Any, ...]) -> Reader:
+    """Return the reader of a cell that holds something or nothing, or a number or a word printed in its place."""
+    may_be_empty = NoneType in kinds
+    first, *others = (kind for kind in kinds if kind is not NoneType)
+    read = _reader(first)
+    words = frozenset(word for kind in others for word in get_args(kind))
+
+    def one(cell: str) -> Any:
+        if not cell and may_be_empty:
+            return None
+        return cell if cell in words else read(cell)
+
+    return one
 
 
 def _one_of(cell: str, allowed: tuple[Any, ...]) -> str:
@@ -77,9 +105,7 @@ def _one_of(cell: str, allowed: tuple[Any, ...]) -> str:
     return cell
 
 
-def _number(cell: str, wanted: Any) -> Any:
-    if wanted not in (int, float):
-        raise TypeError(f"no table holds {wanted}")
+def _number(cell: str, wanted: type[int] | type[float]) -> float:
     try:
         value = wanted(cell)
     except ValueError:

@@ -65,19 +65,19 @@ def _one(place: str, entry: object) -> Amendment:
     table, key, value, source = (entry[k] for k in KEYS)
     if table not in TABLES:
         raise InputError(f"{place}.table = {table!r}: not amendable{suggest(str(table), TABLES)}; {', '.join(TABLES)}")
-    rows = {row["key"]: row for row in catalog.table(table)}
+    rows = [row["key"] for row in catalog.table(table)]
     if key not in rows:
         raise InputError(f"{place}.key = {key!r}: no such rule{suggest(str(key), rows)}; see: advisor catalog {table}")
-    _check_value(place, table, rows[key], value)
+    row = catalog.parameter(table, key)  # of the edition in force
+    _check_value(place, table, row, value)
     if not isinstance(source, str) or not source.strip():
         raise InputError(f"{place}.source = {source!r}: say where the local rule stands")
-    row = catalog.parameter(table, key)  # of the edition in force
     return Amendment(table, key, float(value), source.strip(), row.typical, row.unit, row.ref)
 
 
-def _check_value(place: str, table: str, row: catalog.Row, value: object) -> None:
+def _check_value(place: str, table: str, row: catalog.Parameter, value: object) -> None:
     """Refuse what is no number, a laxer limit of the gate or of the test, and a share above one."""
-    key, unit, published = row["key"], row["unit"], float(row["typical"])
+    key, unit, published = row.key, row.unit, row.typical
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value) or value < 0:
         raise InputError(f"{place}.value = {value!r}: must be a number from 0 on, in {unit}")
     if table in ONLY_LOWER and value > published:

@@ -7,8 +7,8 @@ from typing import Literal
 
 from advisor import catalog
 from advisor.codes.check import Check, Verdict
-from advisor.codes.compose import Basis, basis_of, compose, outcome, verdict_of
-from advisor.codes.limits import row_by_key
+from advisor.codes.compose import Basis, compose, outcome, verdict_of
+from advisor.codes.tables import co_from_ppm, co_level, co_to_ppm
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
 from advisor.findings import Finding, Words, finding, quantity
@@ -74,21 +74,20 @@ def check_flue_co(
     """
     if key not in FLUE_KEYS:
         raise InputError(f"flue CO limit '{key}': one of {', '.join(FLUE_KEYS)}")
-    row = row_by_key("co_limits", key)
-    limit = float(row["to_ppm"])
+    row, limit = co_level(key), co_to_ppm(key)
     require_positive("co_ppm", co_ppm, zero=True)
-    value, how = _on_the_basis_of(row["basis"], limit, co_ppm, basis, oxygen_pct)
+    value, how = _on_the_basis_of(row.basis, limit, co_ppm, basis, oxygen_pct)
     ok = None if value is None else value <= limit
-    unit = f"ppm_{_BASIS_ID[row['basis']]}"
+    unit = f"ppm_{_BASIS_ID[row.basis]}"
     shown, most = quantity(value, unit), quantity(limit, unit)
     what = finding(f"codes_co.what.{key}")
     return compose(
         "carbon_monoxide_in_the_flue_gas",
-        f"{row['scheme']} {row['ref']}".strip(),
+        f"{row.scheme} {row.ref}".strip(),
         verdict_of(ok),
         finding(f"codes_co.flue_{outcome(ok)}"),
         finding("codes_co.flue_official", what=what, value=shown, limit=quantity(limit, "ppm"), how=how),
-        (basis_of(row),),
+        (row,),
         required=finding("codes_co.at_most", limit=most),
         provided=shown,
     )
@@ -157,27 +156,24 @@ def ambient_action(room_co_ppm: float) -> AmbientAction:
         If the reading is negative or not finite.
     """
     require_positive("room_co_ppm", room_co_ppm, zero=True)
-    tell, act, evacuate, abort = (
-        row_by_key("co_limits", key) for key in ("amb_tell", "amb_act", "amb_evacuate", "amb_abort_old")
-    )
-    stop = room_co_ppm > float(abort["to_ppm"] or abort["from_ppm"])
+    stop = room_co_ppm > co_from_ppm("amb_abort_old")
     level: Literal["none", "tell", "act", "evacuate"]
-    if room_co_ppm >= float(evacuate["from_ppm"]):
-        row, level = evacuate, "evacuate"
-    elif room_co_ppm > float(tell["to_ppm"]):
-        row, level = act, "act"
-    elif room_co_ppm >= float(tell["from_ppm"]):
-        row, level = tell, "tell"
+    if room_co_ppm >= co_from_ppm("amb_evacuate"):
+        key, level = "amb_evacuate", "evacuate"
+    elif room_co_ppm > co_to_ppm("amb_tell"):
+        key, level = "amb_act", "act"
+    elif room_co_ppm >= co_from_ppm("amb_tell"):
+        key, level = "amb_tell", "tell"
     else:
-        row, level = tell, "none"
-    return AmbientAction(level, finding(f"codes_co.action_{level}"), stop, row["status"], row["source"])
+        key, level = "amb_tell", "none"
+    row = co_level(key)
+    return AmbientAction(level, finding(f"codes_co.action_{level}"), stop, row.status, row.source)
 
 
 def check_ambient_co(room_co_ppm: float | None) -> Check:
     """Return the room CO action as a check: pass below the first level, fail from there on."""
-    row = row_by_key("co_limits", "amb_tell")
-    first = float(row["from_ppm"])
-    clause = f"{row['scheme']} {row['ref']}"
+    row, first = co_level("amb_tell"), co_from_ppm("amb_tell")
+    clause = f"{row.scheme} {row.ref}"
     below, reading = finding("codes_co.below", limit=quantity(first, "ppm")), quantity(room_co_ppm, "ppm")
     if room_co_ppm is None:
         return compose(
@@ -186,12 +182,12 @@ def check_ambient_co(room_co_ppm: float | None) -> Check:
             "unknown",
             finding("codes_co.room_unknown"),
             finding("codes_co.room_unknown_official"),
-            (basis_of(row),),
+            (row,),
             required=below,
             provided=reading,
         )
     action = ambient_action(room_co_ppm)
-    go_on = row_by_key("co_limits", "amb_continue_irc")
+    go_on = co_level("amb_continue_irc")
     verdict: Verdict = "pass" if action.level == "none" else "fail"
     return compose(
         "carbon_monoxide_in_the_room",
@@ -202,10 +198,10 @@ def check_ambient_co(room_co_ppm: float | None) -> Check:
             "codes_co.room_official_abort" if action.abort_test else "codes_co.room_official",
             co=reading,
             level=finding(f"codes_co.level_{action.level}"),
-            scheme=go_on["scheme"],
-            go_on=quantity(float(go_on["to_ppm"]), "ppm"),
+            scheme=go_on.scheme,
+            go_on=quantity(go_on.to_ppm, "ppm"),
         ),
-        (basis_of(row), Basis(action.status, action.source), basis_of(go_on)),
+        (row, Basis(action.status, action.source), go_on),
         required=below,
         provided=reading,
     )

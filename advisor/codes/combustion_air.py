@@ -42,8 +42,10 @@ def rule(key: str) -> Parameter:
 
 @dataclass(frozen=True, slots=True)
 class LouverShare:
-    """Free share of the gross area of a louver, with its status and source."""
+    """Free share of the gross area of a louver (``rules_louvers``)."""
 
+    jurisdiction: str
+    material: str
     share: float
     status: str
     source: str
@@ -65,11 +67,11 @@ def louver_free_share(material: str = "metal", jurisdiction: str = "us") -> Louv
     InputError
         If the pair is not in ``catalog/codes/rules_louvers.csv``.
     """
-    rows = catalog.table("rules_louvers")
+    rows = catalog.rows_of(LouverShare, "rules_louvers")
     for row in rows:
-        if (row["jurisdiction"], row["material"]) == (jurisdiction, material):
-            return LouverShare(float(row["share"]), row["status"], row["source"], row["ref"])
-    places, kinds = sorted({r["jurisdiction"] for r in rows}), sorted({r["material"] for r in rows})
+        if (row.jurisdiction, row.material) == (jurisdiction, material):
+            return row
+    places, kinds = sorted({row.jurisdiction for row in rows}), sorted({row.material for row in rows})
     raise InputError(
         f"louver of '{material}' in '{jurisdiction}': material is one of {', '.join(kinds)}; jurisdiction one of "
         f"{', '.join(places)}"

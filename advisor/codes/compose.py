@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -16,7 +16,7 @@ OUTSIDE: Verdict = "outside the table: engineered design"
 
 
 class Rated(Protocol):
-    """Anything that carries a status word and source ids (a catalog parameter, a ``Basis``)."""
+    """Anything that carries a status word and source ids (a catalog parameter, a row of a table, a ``Basis``)."""
 
     @property
     def status(self) -> str:
@@ -35,11 +35,6 @@ class Basis:
 
     status: str
     source: str
-
-
-def basis_of(row: Mapping[str, str]) -> Basis:
-    """Return the status and source of a catalog row."""
-    return Basis(row["status"], row["source"])
 
 
 def worst_status(*statuses: str) -> str:

@@ -13,10 +13,10 @@ from typing import Literal
 
 import numpy as np
 
-from advisor import catalog
-from advisor.catalog import Row
+from advisor.catalog import rows_by, rows_of
 from advisor.codes.check import Check
-from advisor.codes.compose import Basis, basis_of, compose, outcome, verdict_of
+from advisor.codes.compose import Basis, compose, outcome, verdict_of
+from advisor.codes.tables import DepressurizationRow, DraftRow, SpillageRow
 from advisor.codes.unknown import named, what_to_do
 from advisor.errors import InputError, suggest
 from advisor.findings import Finding, Quantity, Words, finding, listed, quantity
@@ -33,7 +33,7 @@ _NOTED = frozenset(("sealed_or_inducer", "sealed_mn", "canada_spillage_gas"))
 """Rows of the table with a remark of their own."""
 
 
-def schemes() -> dict[str, dict[str, Row]]:
+def schemes() -> dict[str, dict[str, DepressurizationRow]]:
     """Return the row of each situation by scheme (``catalog/codes/depressurization_limits.csv``).
 
     Returns
@@ -41,26 +41,11 @@ def schemes() -> dict[str, dict[str, Row]]:
     dict
         Situations are ``orphan``, ``individual``, what shares the vent (``Shared``), and appliances without a hood.
     """
-    found: dict[str, dict[str, Row]] = {}
-    for row in catalog.table("depressurization_limits"):
-        if row["scheme_id"]:
-            of_scheme = found.setdefault(row["scheme_id"], {})
-            of_scheme.update((situation, row) for situation in row["situations"].split(";") if situation)
+    found: dict[str, dict[str, DepressurizationRow]] = {}
+    for row in rows_of(DepressurizationRow, "depressurization_limits"):
+        if row.scheme_id:
+            found.setdefault(row.scheme_id, {}).update((situation, row) for situation in row.situations)
     return found
-
-
-def row_by_key(table: str, key: str) -> Row:
-    """Return the row with a ``key`` of a limit table.
-
-    Raises
-    ------
-    InputError
-        If there is no such key.
-    """
-    rows = {row["key"]: row for row in catalog.table(table)}
-    if key not in rows:
-        raise InputError(f"{table}: no row '{key}'{suggest(key, rows)}; one of {', '.join(rows)}")
-    return rows[key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,15 +129,15 @@ def depressurization_limit(
     return _conflicting(rows, situation) or _limit(rows[situation], _own_note(rows[situation]), None)
 
 
-def _conflicting(rows: dict[str, Row], situation: str) -> DepressurizationLimit | None:
+def _conflicting(rows: dict[str, DepressurizationRow], situation: str) -> DepressurizationLimit | None:
     """Return the limit of a heater alone on its vent where the list prints two; None where it prints one."""
-    if situation not in ("orphan", "individual") or rows["orphan"]["key"] == rows["individual"]["key"]:
+    if situation not in ("orphan", "individual") or rows["orphan"].key == rows["individual"].key:
         return None
     row, other_row = rows[situation], rows["individual" if situation == "orphan" else "orphan"]
-    other = _pascals(other_row)
+    other = other_row.max_depressurization_pa
     note = finding(
         f"codes_limits.conflict_{situation}",
-        limit=quantity(_pascals(row), "pa"),
+        limit=quantity(row.max_depressurization_pa, "pa"),
         system=_system(row),
         other=quantity(other, "pa"),
         other_system=_system(other_row),
@@ -161,24 +146,20 @@ def _conflicting(rows: dict[str, Row], situation: str) -> DepressurizationLimit 
     return _limit(row, note, other)
 
 
-def _pascals(row: Row) -> float | None:
-    return float(row["max_depressurization_pa"]) if row["max_depressurization_pa"] else None
+def _system(row: DepressurizationRow) -> Finding:
+    return finding(f"codes_limits.system.{row.key}")
 
 
-def _system(row: Row) -> Finding:
-    return finding(f"codes_limits.system.{row['key']}")
-
-
-def _own_note(row: Row) -> Finding:
-    if row["key"] not in _NOTED:
+def _own_note(row: DepressurizationRow) -> Finding:
+    if row.key not in _NOTED:
         return GOVERNING
-    return finding("codes_limits.note", note=finding(f"codes_limits.note.{row['key']}"), governing=GOVERNING)
+    return finding("codes_limits.note", note=finding(f"codes_limits.note.{row.key}"), governing=GOVERNING)
 
 
-def _limit(row: Row, note: Finding, other_pa: float | None) -> DepressurizationLimit:
-    clause = f"{row['scheme']} {row['ref']}".strip()
+def _limit(row: DepressurizationRow, note: Finding, other_pa: float | None) -> DepressurizationLimit:
+    clause, limit_pa = f"{row.scheme} {row.ref}".strip(), row.max_depressurization_pa
     return DepressurizationLimit(
-        row["key"], _system(row), row["scheme"], _pascals(row), note, other_pa, row["status"], row["source"], clause
+        row.key, _system(row), row.scheme, limit_pa, note, other_pa, row.status, row.source, clause
     )
 
 
@@ -266,24 +247,24 @@ def minimum_draft_pa(outdoor_temp_f: float) -> float:
     """
     if not np.isfinite(outdoor_temp_f):
         raise InputError(f"outdoor_temp_f = {outdoor_temp_f}: must be a finite number")
-    rows = catalog.table("min_draft")
-    temps = [float(row["outdoor_temp_f"]) for row in rows]
-    return float(np.interp(outdoor_temp_f, temps, [float(row["min_draft_pa"]) for row in rows]))
+    rows = rows_of(DraftRow, "min_draft")
+    temps = [row.outdoor_temp_f for row in rows]
+    return float(np.interp(outdoor_temp_f, temps, [row.min_draft_pa for row in rows]))
 
 
 def check_draft(draft_pa: float | None, outdoor_temp_f: float | None) -> Check:
     """Compare a measured draft (positive Pa) with the minimum of the older rule; today it is no pass or fail."""
-    row = catalog.table("min_draft")[0]
+    row = rows_of(DraftRow, "min_draft")[0]
     need = None if outdoor_temp_f is None else minimum_draft_pa(outdoor_temp_f)
     ok = None if draft_pa is None or need is None else draft_pa >= need
     draft, least = quantity(draft_pa, "pa", 2), quantity(need, "pa", 2)
     return compose(
         "minimum_draft",
-        row["ref"],
+        row.ref,
         verdict_of(ok),
         finding("codes_limits.draft"),
         finding("codes_limits.draft_official", draft=draft, outdoors=quantity(outdoor_temp_f, "f"), least=least),
-        (basis_of(row),),
+        (row,),
         required=finding("codes_limits.at_least", limit=least),
         provided=draft,
     )
@@ -315,9 +296,9 @@ def spillage_line(key: str = DEFAULT_SPILLAGE_KEY) -> SpillageLine:
     """
     if key not in SPILLAGE_KEYS:
         raise InputError(f"spillage scheme '{key}'{suggest(key, SPILLAGE_KEYS)}: one of {', '.join(SPILLAGE_KEYS)}")
-    row = row_by_key("spillage_time", key)
+    row = rows_by(SpillageRow, "spillage_time", "key")[key]
     what = finding(f"codes_limits.line.{key}")
-    return SpillageLine(key, what, float(row["value"]), row["scheme"], row["status"], row["source"])
+    return SpillageLine(key, what, row.value, row.scheme, row.status, row.source)
 
 
 def check_spillage_time(

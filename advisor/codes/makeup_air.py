@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from advisor import catalog
-from advisor.catalog import Row
 from advisor.codes.check import Check
-from advisor.codes.compose import basis_of, compose, verdict_of
+from advisor.codes.compose import compose, verdict_of
+from advisor.codes.tables import MakeUpFactor
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
 from advisor.findings import finding, quantity
@@ -19,8 +19,8 @@ PASS_RESTS_ON = ("exhaust", "exhaust_flow", "burners", "shared", "other_draft", 
 """What it rests on that no make-up air is owed: every fan, its flow, and every burner with its kind of draft."""
 
 
-def _row(column: str) -> Row:
-    rows = {row["column"]: row for row in catalog.table("makeup_air_factors")}
+def _row(column: str) -> MakeUpFactor:
+    rows = catalog.rows_by(MakeUpFactor, "makeup_air_factors", "column")
     if column not in rows:
         raise InputError(f"make-up-air column '{column}': one of {', '.join(rows)}")
     return rows[column]
@@ -58,7 +58,7 @@ class MakeUpAir:
 def allowed_infiltration_cfm(column: str, conditioned_floor_ft2: float) -> float:
     """Return the infiltration the method allows for: factor x conditioned floor area incl. unfinished basement."""
     require_positive("conditioned_floor_ft2", conditioned_floor_ft2)
-    return float(_row(column)["factor_cfm_per_ft2"]) * conditioned_floor_ft2
+    return _row(column).factor_cfm_per_ft2 * conditioned_floor_ft2
 
 
 def counted_exhaust_cfm(
@@ -129,14 +129,14 @@ def makeup_air(
         finding(
             "codes_makeup.owed_official",
             exhaust=quantity(exhaust, "cfm"),
-            factor=quantity(float(row["factor_cfm_per_ft2"]), "cfm_per_ft2", 2),
+            factor=quantity(row.factor_cfm_per_ft2, "cfm_per_ft2", 2),
             floor=quantity(floor, "ft2", 0),
             allowed=quantity(allowed, "cfm"),
             column=column,
             owed=supply,
             supplied=given,
         ),
-        (basis_of(row), dryer_rule),
+        (row, dryer_rule),
         required=supply,
         provided=given,
         # more fans or burners could undo a pass, more supply a failure
@@ -215,7 +215,7 @@ def implied_limit_pa(column: str, reference_pa: float, exponent: float) -> float
     """Return the depressurization that a factor implies when column D stands for ``reference_pa`` (power law)."""
     require_positive("reference_pa", reference_pa)
     require_positive("exponent", exponent)
-    ratio = float(_row(column)["factor_cfm_per_ft2"]) / float(_row("D")["factor_cfm_per_ft2"])
+    ratio = _row(column).factor_cfm_per_ft2 / _row("D").factor_cfm_per_ft2
     return float(reference_pa * ratio ** (1.0 / exponent))
 
 

@@ -6,12 +6,14 @@ Every distance may be None: then the verdict is ``unknown``, never a guess. The 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 from typing import Literal
 
 from advisor import catalog
-from advisor.catalog import Parameter, Row
+from advisor.catalog import Parameter, rows_of
 from advisor.codes.check import Check
-from advisor.codes.compose import Rated, all_known, basis_of, compose, verdict_of
+from advisor.codes.compose import Rated, all_known, compose, verdict_of
+from advisor.codes.tables import RoofPitch, TerminalClearance, TerminalUnit
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError, suggest
 from advisor.findings import Finding, Quantity, finding, quantity
@@ -34,13 +36,11 @@ def _rule(key: str) -> Parameter:
     return catalog.parameter(_FILE, key)
 
 
-def roof_pitch_height_ft(pitch_rise_per_12: float) -> tuple[float, Row] | None:
-    """Return the least height of a listed cap above the roof and its row; None above the steepest printed pitch."""
+def roof_pitch_row(pitch_rise_per_12: float) -> RoofPitch | None:
+    """Return the row with the least height of a listed cap above the roof; None above the steepest printed pitch."""
     require_positive("pitch_rise_per_12", pitch_rise_per_12, zero=True)
-    for row in catalog.table("roof_pitch_height"):
-        if pitch_rise_per_12 <= float(row["pitch_rise_per_12_to"]):
-            return float(row["min_height_above_roof_ft"]), row
-    return None
+    rows = rows_of(RoofPitch, "roof_pitch_height")
+    return next((row for row in rows if pitch_rise_per_12 <= row.pitch_rise_per_12_to), None)
 
 
 def check_roof_height(
@@ -72,15 +72,15 @@ def check_roof_height(
     small = None if diameter_in is None else diameter_in <= size.typical
     free = None if wall_distance_ft is None else wall_distance_ft >= wall.typical
     by_table = all_known((small, free, listed_cap))
-    entry = None if pitch_rise_per_12 is None else roof_pitch_height_ft(pitch_rise_per_12)
+    entry = None if pitch_rise_per_12 is None else roof_pitch_row(pitch_rise_per_12)
     steep = pitch_rise_per_12 is not None and entry is None  # steeper than the table: the general rule remains
     if by_table is False or (by_table and steep):
         return _height_without_table(height_above_roof_ft, above_obstacles_within_10_ft, (size, wall))
-    need = None if entry is None else entry[0]
+    need = None if entry is None else entry.min_height_above_roof_ft
     ok = None
     if by_table and need is not None and height_above_roof_ft is not None:
         ok = height_above_roof_ft >= need
-    rows: list[Rated] = [size, wall] if entry is None else [size, wall, basis_of(entry[1])]
+    rows: list[Rated] = [size, wall] if entry is None else [size, wall, entry]
     least, given = quantity(need, "ft", 2), quantity(height_above_roof_ft, "ft", 2)
     return compose(
         "vent_height_above_the_roof",
@@ -194,7 +194,7 @@ def _either(*parts: bool | None) -> bool | None:
     return True if True in parts else None if None in parts else False
 
 
-def terminal_row(scheme: str, key: str, input_btu_h: float) -> Row | None:
+def terminal_row(scheme: str, key: str, input_btu_h: float) -> TerminalClearance | None:
     """Return the clearance row of a scheme for one item at an input; None when the scheme has none.
 
     Parameters
@@ -217,22 +217,25 @@ def terminal_row(scheme: str, key: str, input_btu_h: float) -> Row | None:
         raise InputError(f"terminal scheme '{scheme}'{suggest(scheme, TERMINAL_SCHEMES)}: one of {allowed}")
     require_positive("input_btu_h", input_btu_h)
     for group in TERMINAL_SCHEMES[scheme]:
-        for row in catalog.table("terminal_clearances"):
-            if row["scheme"] != group or row["key"] != key:
-                continue
-            low = float(row["input_over_btu_h"] or 0.0)
-            high = float(row["input_to_btu_h"] or "inf")
-            if low < input_btu_h <= high:
+        for row in rows_of(TerminalClearance, "terminal_clearances"):
+            low, high = _inputs_btu_h(row)
+            if row.scheme == group and row.key == key and low < input_btu_h <= high:
                 return row
     return None
 
 
-def _condition(row: Row) -> Finding:
+def _inputs_btu_h(row: TerminalClearance) -> tuple[float, float]:
+    """Return above which input and up to which a row holds."""
+    return row.input_over_btu_h or 0.0, inf if row.input_to_btu_h is None else row.input_to_btu_h
+
+
+def _condition(row: TerminalClearance) -> Finding:
     """Return on what a row depends, with the numbers of the rules and of the row itself."""
+    low, high = _inputs_btu_h(row)
     return finding(
-        f"codes_terminals.condition.{row['condition']}",
-        low=quantity(float(row["input_over_btu_h"] or 0.0), "btu_h"),
-        high=quantity(float(row["input_to_btu_h"] or "inf"), "btu_h"),
+        f"codes_terminals.condition.{row.condition}",
+        low=quantity(low, "btu_h"),
+        high=quantity(high, "btu_h"),
         radius=quantity(_rule("terminal_inlet_radius_ft").typical, "ft"),
         below=quantity(_rule("adjacent_opening_below_ft").typical, "ft"),
         above=quantity(_rule("adjacent_opening_above_ft").typical, "ft"),
@@ -241,34 +244,34 @@ def _condition(row: Row) -> Finding:
 
 
 def _distance(
-    row: Row,
+    row: TerminalClearance,
     name: str,
     given: float | None,
-    unit: Literal["ft", "in"],
+    unit: TerminalUnit,
     snow: Quantity | None = None,
     also: Sequence[Rated] = (),
 ) -> Check:
-    need = float(row["distance"])
-    if given is not None and row["unit"] != unit:
+    need = row.distance
+    if given is not None and row.unit != unit:
         given = given * _IN_PER_FT if unit == "ft" else given / _IN_PER_FT
     ok = None if given is None else given >= need
-    least, found = quantity(need, row["unit"], 2), quantity(given, row["unit"], 2)
+    least, found = quantity(need, row.unit, 2), quantity(given, row.unit, 2)
     values: dict[str, Finding | Quantity] = {
-        "item": finding(f"codes_terminals.item.{row['item']}"),
+        "item": finding(f"codes_terminals.item.{row.item}"),
         "condition": _condition(row),
         "need": least,
         "given": found,
     }
-    direction = finding(f"codes_terminals.direction.{row['direction'].replace(' ', '_')}")
+    direction = finding(f"codes_terminals.direction.{row.direction.replace(' ', '_')}")
     return compose(
         name,
-        row["ref"],
+        row.ref,
         verdict_of(ok),
         finding(f"codes_terminals.{name}"),
         finding("codes_terminals.distance_official", **values)
         if snow is None
         else finding("codes_terminals.distance_above_snow_official", **values, snow=snow),
-        (basis_of(row), *also),
+        (row, *also),
         required=finding("codes_terminals.distance_required", need=least, direction=direction),
         provided=found,
     )
@@ -324,7 +327,7 @@ def check_sidewall_terminal(
     """
     checks: list[Check] = []
 
-    def row_of(key: str) -> Row | None:
+    def row_of(key: str) -> TerminalClearance | None:
         return terminal_row(scheme, key, input_btu_h)
 
     key = "opening_above" if opening_is == "below" else "opening_below_or_beside"
@@ -354,33 +357,33 @@ def check_sidewall_terminal(
     return tuple(checks)
 
 
-def _terminal_inlet(row: Row, above_ft: float | None, horizontal_ft: float | None) -> Check:
+def _terminal_inlet(row: TerminalClearance, above_ft: float | None, horizontal_ft: float | None) -> Check:
     name = "terminal_to_a_forced_air_inlet"
-    if row["direction"] != "above":
+    if row.direction != "above":
         return _distance(row, name, horizontal_ft, "ft")
     radius = _rule("terminal_inlet_radius_ft")
-    ok, values = _by_inlet(above_ft, horizontal_ft, float(row["distance"]), radius.typical)
+    ok, values = _by_inlet(above_ft, horizontal_ft, row.distance, radius.typical)
     return compose(
         name,
-        row["ref"],
+        row.ref,
         verdict_of(ok),
         finding(f"codes_terminals.{name}"),
         finding("codes_terminals.terminal_inlet_official", **values),
-        (basis_of(row), radius),
+        (row, radius),
         required=finding("codes_terminals.inlet_required", **values),
         provided=finding("codes_terminals.inlet_provided", **values),
     )
 
 
-def _adjacent(row: Row, horizontal_ft: float | None, above_ft: float | None) -> Check:
+def _adjacent(row: TerminalClearance, horizontal_ft: float | None, above_ft: float | None) -> Check:
     below, over = _rule("adjacent_opening_below_ft"), _rule("adjacent_opening_above_ft")
-    need = float(row["distance"])
+    need = row.distance
     far = None if horizontal_ft is None else horizontal_ft >= need
     free = None if above_ft is None else above_ft >= over.typical or -above_ft >= below.typical
     least, away = quantity(need, "ft"), quantity(horizontal_ft, "ft", 1)
     return compose(
         "terminal_to_a_neighbours_opening",
-        row["ref"],
+        row.ref,
         verdict_of(_either(far, free)),
         finding("codes_terminals.terminal_to_a_neighbours_opening"),
         finding(
@@ -391,7 +394,7 @@ def _adjacent(row: Row, horizontal_ft: float | None, above_ft: float | None) -> 
             below=quantity(below.typical, "ft"),
             over=quantity(over.typical, "ft"),
         ),
-        (basis_of(row), below, over),
+        (row, below, over),
         required=finding("codes_terminals.at_least", need=least),
         provided=away,
     )

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from functools import cache
 
-from advisor import catalog
+from advisor.catalog import rows_of
+from advisor.codes.tables import TradeSize
 from advisor.errors import InputError
 
 
@@ -17,15 +18,15 @@ def round_area_in2(diameter_in: float) -> float:
 @cache
 def trade_rounds_in() -> tuple[float, ...]:
     """Return the stock round pipe diameters in inches, ascending (``trade-practice``)."""
-    rows = catalog.table("rules_trade_sizes")
-    return tuple(sorted(float(row["width_in"]) for row in rows if row["shape"] == "round"))
+    rows = rows_of(TradeSize, "rules_trade_sizes")
+    return tuple(sorted(row.width_in for row in rows if row.shape == "round"))
 
 
 @cache
 def trade_grilles_in() -> tuple[tuple[float, float], ...]:
     """Return the stock grille openings (width, height) in inches by ascending area (``trade-practice``)."""
-    rows = catalog.table("rules_trade_sizes")
-    pairs = [(float(row["width_in"]), float(row["height_in"])) for row in rows if row["shape"] == "grille"]
+    rows = rows_of(TradeSize, "rules_trade_sizes")
+    pairs = [(row.width_in, row.height_in) for row in rows if row.shape == "grille"]
     return tuple(sorted(pairs, key=lambda pair: pair[0] * pair[1]))
 
 

@@ -38,7 +38,7 @@ def common_table(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> str
     single_wall = any(item.connector == "single wall" for item in appliances)
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
     single_wall = single_wall or material == "single wall"
-    return vent_tables.table_for(material, "single wall" if single_wall else "type B", "several")["table"]
+    return vent_tables.table_for(material, "single wall" if single_wall else "type B", "several").table
 
 
 def common_kind(appliances: Sequence[CommonAppliance]) -> str:

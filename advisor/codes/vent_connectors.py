@@ -9,6 +9,7 @@ from advisor.codes import vent_tables
 from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check, appliance_name
 from advisor.codes.compose import Basis, Rated, compose, verdict_of
+from advisor.codes.tables import ConnectorLength
 from advisor.codes.vent_findings import at_least, between, factor, feet, inches, kbtu_h
 from advisor.codes.vent_rules import check_connector_growth, check_reach
 from advisor.codes.vent_sizing import table_verdict
@@ -21,9 +22,9 @@ _FILE = "rules_venting"
 
 def connector_length_limit_ft(diameter_in: float) -> float | None:
     """Return the listed connector length for a diameter (13.2.2), None when the diameter is not listed."""
-    for row in catalog.table("connector_max_length"):
-        if float(row["connector_diameter_in"]) == diameter_in:
-            return float(row["max_horizontal_length_ft"])
+    for row in catalog.rows_of(ConnectorLength, "connector_max_length"):
+        if row.connector_diameter_in == diameter_in:
+            return row.max_horizontal_length_ft
     return None
 
 
@@ -44,9 +45,7 @@ def _connector_ids(item: CommonAppliance) -> tuple[str, ...]:
 
 
 def _is_partial(table: str) -> bool:
-    return any(
-        row["table"] == table and row["note"] == "partial table" for row in catalog.table("vent_connector_capacity")
-    )
+    return any(cell.note == "partial table" for cell in vent_tables.cells("connector", table))
 
 
 def connector_table(vent: CommonVent, item: CommonAppliance) -> str:
@@ -59,14 +58,13 @@ def connector_table(vent: CommonVent, item: CommonAppliance) -> str:
     """
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
     connector = "single wall" if material == "single wall" else item.connector
-    return vent_tables.table_for(material, connector, "several")["table"]
+    return vent_tables.table_for(material, connector, "several").table
 
 
 def _read_connector(table: str, kind: str, height_ft: float, rise_ft: float, size_in: float) -> Reading:
     if kind != "FAN_MIN":
         # More rise only adds capacity, so a maximum above the last printed rise is read there: a bound, not a guess.
-        rises = [float(row["rise_ft"]) for row in catalog.table("vent_connector_capacity") if row["table"] == table]
-        rise_ft = min(rise_ft, max(rises))
+        rise_ft = min(rise_ft, max(cell.rise_ft or 0.0 for cell in vent_tables.cells("connector", table)))
     if not vent_tables.has_column("connector", table, kind):
         return vent_tables.not_allowed("nfpa54-2012")
     return vent_tables.read_connector(table, kind, height_ft, rise_ft, size_in)

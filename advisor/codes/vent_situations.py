@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from advisor import catalog
 from advisor.codes import vent_tables
 from advisor.codes.check import Check
-from advisor.codes.compose import Basis, basis_of, compose, verdict_of
+from advisor.codes.compose import Basis, compose, verdict_of
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.unknown import where_given
 from advisor.codes.vent_findings import between, feet, square_inches
@@ -90,7 +90,7 @@ def check_orphaned_heater(vent: SingleVent, *, shared_before: bool | None = True
         [
             alone,
             rule,
-            basis_of(row),
+            row,
             *(Basis(check.status, check.source) for check in checks if check.verdict == "pass"),
         ],
         required=finding("codes_vent.alone.required"),

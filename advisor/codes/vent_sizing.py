@@ -96,7 +96,7 @@ def table_of(vent: SingleVent) -> str:
     material = "type B" if vent.vent in ("rigid liner", "corrugated liner") else vent.vent
     # a better connector does not make a single-wall vent carry more: there is one table for it
     connector = "single wall" if material == "single wall" else vent.connector
-    return vent_tables.table_for(material, connector, "one")["table"]
+    return vent_tables.table_for(material, connector, "one").table
 
 
 def single_capacity(vent: SingleVent) -> Capacity:

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from advisor import catalog
 from advisor.codes.compose import STRENGTH
+from advisor.codes.tables import VentCell, VentTable, vent_cells
 from advisor.errors import InputError, suggest
 from advisor.findings import Finding, finding
 
@@ -78,12 +79,11 @@ def outcome_finding(outcome: int) -> Finding:
 
 
 _FILES = {"single": "vent_capacity_single", "common": "vent_capacity_common", "connector": "vent_connector_capacity"}
-_COLUMN = {"single": "lateral_ft", "connector": "rise_ft"}
 
 
 @cache
 def _source_names() -> tuple[str, ...]:
-    names = {name for file in _FILES.values() for row in catalog.table(file) for name in row["source"].split(";")}
+    names = {name for file in _FILES.values() for cell in catalog.rows_of(VentCell, file) for name in cell.source}
     return tuple(sorted(names))
 
 
@@ -100,36 +100,41 @@ class _Grid:
     bits: Ints
 
 
-def _size(row: catalog.Row) -> float:
-    return float(row["diameter_in"] or row["area_in2"])
+def cells(file: str, table: str) -> tuple[VentCell, ...]:
+    """Return the printed cells of a table; ``file`` is ``single``, ``common`` or ``connector``. Empty: no such table."""
+    return vent_cells(_FILES[file], table)
 
 
-def _heights_of(file: str, row: catalog.Row) -> tuple[float, ...]:
-    """Return the height nodes of a row: a connector row may hold over a range, or 'and above'."""
-    low = float(row["height_ft"])
+def _heights_of(file: str, cell: VentCell) -> tuple[float, ...]:
+    """Return the height nodes of a cell: a connector's may hold over a range, or 'and above'."""
+    low = cell.height_ft
     if file != "connector":
         return (low,)
-    high = float(row["height_to_ft"]) if row["height_to_ft"] else math.inf
+    high = math.inf if cell.height_to_ft is None else cell.height_to_ft
     return (low,) if high == low else (low, high)
+
+
+def _second_of(cell: VentCell) -> float:
+    """Return where a cell stands on the second axis: lateral of a single vent, rise of a connector; a common vent has none."""
+    return cell.lateral_ft or cell.rise_ft or 0.0
 
 
 @cache
 def _grid(file: str, table: str, kind: str) -> _Grid:
-    every = catalog.table(_FILES[file])
-    tables = {row["table"] for row in every}
-    if table not in tables:
+    every = cells(file, table)
+    if not every:
+        tables = {cell.table for cell in catalog.rows_of(VentCell, _FILES[file])}
         raise InputError(f"vent table '{table}'{suggest(table, tables)}: one of {', '.join(sorted(tables))}")
-    rows = [row for row in every if row["table"] == table and row["kind"] == kind]
+    rows = [cell for cell in every if cell.kind == kind]
     if not rows:
-        kinds = sorted({row["kind"] for row in every if row["table"] == table})
+        kinds = sorted({cell.kind for cell in every})
         raise InputError(f"vent table {table} has no column '{kind}': one of {', '.join(kinds)}")
-    column = _COLUMN.get(file)
     heights = sorted({height for row in rows for height in _heights_of(file, row)})
-    sizes = sorted({_size(row) for row in rows})
+    sizes = sorted({row.size for row in rows})
     seconds: dict[float, list[float]] = {height: [] for height in heights}
     for row in rows:
         for height in _heights_of(file, row):
-            second = float(row[column]) if column else 0.0
+            second = _second_of(row)
             if second not in seconds[height]:
                 seconds[height].append(second)
     width = max(len(found) for found in seconds.values())
@@ -146,15 +151,15 @@ def _grid(file: str, table: str, kind: str) -> _Grid:
     for row in rows:
         for height in _heights_of(file, row):
             i = heights.index(height)
-            j = seconds[height].index(float(row[column]) if column else 0.0)
-            cell = (i, j, sizes.index(_size(row)))
-            if row["capacity_kbtu_h"] == "NA":
+            j = seconds[height].index(_second_of(row))
+            cell = (i, j, sizes.index(row.size))
+            if row.capacity_kbtu_h == "NA":
                 outcome[cell] = NOT_ALLOWED
             else:
                 outcome[cell] = OK
-                values[cell] = float(row["capacity_kbtu_h"])
-            strength[cell] = STRENGTH.index(row["status"])
-            bits[cell] = sum(bit[name] for name in row["source"].split(";"))
+                values[cell] = row.capacity_kbtu_h
+            strength[cell] = STRENGTH.index(row.status)
+            bits[cell] = sum(bit[name] for name in row.source)
     return _Grid(np.array(heights), axis, np.array(sizes), values, outcome, strength, bits)
 
 
@@ -276,12 +281,12 @@ def read_common(table: str, kind: str, height_ft: ArrayLike, size: ArrayLike) ->
 @cache
 def is_by_area(table: str) -> bool:
     """Return whether a common-vent table is entered with the flue area instead of a diameter."""
-    return any(row["area_in2"] for row in catalog.table(_FILES["common"]) if row["table"] == table)
+    return any(cell.area_in2 for cell in cells("common", table))
 
 
 def has_column(file: str, table: str, kind: str) -> bool:
     """Return whether a table has a column; ``file`` is ``single``, ``common`` or ``connector``."""
-    return any(row["table"] == table and row["kind"] == kind for row in catalog.table(_FILES[file]))
+    return any(cell.kind == kind for cell in cells(file, table))
 
 
 def not_allowed(source: str) -> Reading:
@@ -311,13 +316,13 @@ def clause_of(table: str) -> str:
     InputError
         If there is no such table.
     """
-    for row in catalog.table("rules_vent_tables"):
-        if row["table"] == table:
-            return row["ref"]
+    for row in catalog.rows_of(VentTable, "rules_vent_tables"):
+        if row.table == table:
+            return row.ref
     raise InputError(f"vent table '{table}': not in the catalog")
 
 
-def table_for(vent: str, connector: str, appliances: str) -> catalog.Row:
+def table_for(vent: str, connector: str, appliances: str) -> VentTable:
     """Return the catalog row of the table for a vent, a connector and ``one`` or ``several`` appliances.
 
     Raises
@@ -325,7 +330,7 @@ def table_for(vent: str, connector: str, appliances: str) -> catalog.Row:
     InputError
         If no table covers the combination.
     """
-    for row in catalog.table("rules_vent_tables"):
-        if (row["vent"], row["connector"], row["appliances"]) == (vent, connector, appliances):
+    for row in catalog.rows_of(VentTable, "rules_vent_tables"):
+        if (row.vent, row.connector, row.appliances) == (vent, connector, appliances):
             return row
     raise InputError(f"no vent table for a {vent} vent with a {connector} connector and {appliances} appliance(s)")

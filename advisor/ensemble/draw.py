@@ -7,6 +7,8 @@ intake, blocked vent, strong fan, terminal in a pressure zone, a large offset) a
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from advisor import catalog, units
@@ -72,13 +74,21 @@ def _fuel_key(case: Case) -> str:
     return "propane" if case.heater.fuel == "propane" else "natural_gas"
 
 
+@dataclass(frozen=True, slots=True)
+class _Shelter:
+    """What is left of the wind in a shelter class (``shelter``)."""
+
+    shelter_class: int
+    wind_factor: float
+
+
 def _air(case: Case, u: Uniforms) -> AirState:
     pressure = float(air.standard_pressure_pa(case.house.altitude_ft * units.M_PER_FT))
     room = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_temp_f"))
     # one column: who keeps the house warm in winter takes a warm one in summer
     summer = units.kelvin_from_fahrenheit(u.prior("room_temp", "room_summer_f"))
     share = np.zeros(u.samples) if space.heated(case) else u.prior("unheated", "unheated_zone_share")
-    factors = {int(r["shelter_class"]): float(r["wind_factor"]) for r in catalog.table("shelter")}
+    factors = {row.shelter_class: row.wind_factor for row in catalog.rows_of(_Shelter, "shelter")}
     shelter = 1.0 if case.house.shelter is None else factors[case.house.shelter]
     return AirState(
         room_k=room,

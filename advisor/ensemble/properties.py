@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Literal
 
 from advisor import catalog, units
 from advisor.errors import InputError, suggest
@@ -15,10 +16,30 @@ from advisor.physics.carbon_monoxide import BloodModel
 from advisor.physics.combustion import MOLAR_MASS_CO_KG_MOL, UNIVERSAL_GAS_CONSTANT_J_MOLK, Fuel
 
 
-@cache
-def fuel_names() -> tuple[str, ...]:
-    """Return the fuels of ``catalog/physics/physics_fuels.csv``."""
-    return tuple(row["fuel"] for row in catalog.table("physics_fuels"))
+@dataclass(frozen=True, slots=True)
+class _FuelRow:
+    """A fuel as its table gives it (``physics_fuels``)."""
+
+    fuel: str
+    higher_heating_value_mj_kg: float
+    stoichiometric_air_kg_mj: float
+    stoichiometric_flue_kg_mj: float
+    carbon_dioxide_g_mj: float
+    water_g_mj: float
+    carbon_dioxide_max_dry_pct: float
+    dry_flue_dscf_mmbtu: float
+
+
+@dataclass(frozen=True, slots=True)
+class _ThresholdRow:
+    """A limit of carbon monoxide in air as it was published (``physics_co_thresholds``)."""
+
+    name: str
+    kind: str
+    value: float
+    unit: Literal["ppm", "mg/m3"]
+    averaging_min: float
+    source: str
 
 
 @cache
@@ -31,19 +52,20 @@ def fuel(name: str) -> Fuel:
         If the catalog has no such fuel.
     """
     wanted = name.replace(" ", "_")
-    for row in catalog.table("physics_fuels"):
-        if row["fuel"] == wanted:
-            return Fuel(
-                name=wanted,
-                higher_heating_value_j_kg=float(row["higher_heating_value_mj_kg"]) * 1e6,
-                stoichiometric_air_kg_j=float(row["stoichiometric_air_kg_mj"]) * 1e-6,
-                stoichiometric_flue_kg_j=float(row["stoichiometric_flue_kg_mj"]) * 1e-6,
-                carbon_dioxide_kg_j=float(row["carbon_dioxide_g_mj"]) * 1e-9,
-                water_kg_j=float(row["water_g_mj"]) * 1e-9,
-                carbon_dioxide_max_dry_pct=float(row["carbon_dioxide_max_dry_pct"]),
-                dry_flue_m3_j=float(row["dry_flue_dscf_mmbtu"]) * units.M3_PER_FT3 / (1e6 * units.J_PER_BTU),
-            )
-    raise InputError(f"fuel '{name}' is not known{suggest(name, fuel_names())}; one of {', '.join(fuel_names())}")
+    rows = catalog.rows_by(_FuelRow, "physics_fuels", "fuel")
+    if wanted not in rows:
+        raise InputError(f"fuel '{name}' is not known{suggest(name, rows)}; one of {', '.join(rows)}")
+    row = rows[wanted]
+    return Fuel(
+        name=wanted,
+        higher_heating_value_j_kg=row.higher_heating_value_mj_kg * 1e6,
+        stoichiometric_air_kg_j=row.stoichiometric_air_kg_mj * 1e-6,
+        stoichiometric_flue_kg_j=row.stoichiometric_flue_kg_mj * 1e-6,
+        carbon_dioxide_kg_j=row.carbon_dioxide_g_mj * 1e-9,
+        water_kg_j=row.water_g_mj * 1e-9,
+        carbon_dioxide_max_dry_pct=row.carbon_dioxide_max_dry_pct,
+        dry_flue_m3_j=row.dry_flue_dscf_mmbtu * units.M3_PER_FT3 / (1e6 * units.J_PER_BTU),
+    )
 
 
 @cache
@@ -67,20 +89,16 @@ def blood_model(activity: str = "rest") -> BloodModel:
 
 @dataclass(frozen=True, slots=True)
 class SymptomBand:
-    """Symptoms between two levels of COHb, percent."""
+    """Symptoms between two levels of COHb, percent (``co_symptoms``)."""
 
     from_pct: float
     to_pct: float
     symptoms: str
 
 
-@cache
 def symptom_bands() -> tuple[SymptomBand, ...]:
     """Return the symptom bands, rising and without gaps."""
-    return tuple(
-        SymptomBand(float(row["from_pct"]), float(row["to_pct"]), row["symptoms"])
-        for row in catalog.table("co_symptoms")
-    )
+    return catalog.rows_of(SymptomBand, "co_symptoms")
 
 
 def symptoms(cohb_pct: float) -> str:
@@ -108,11 +126,11 @@ def air_thresholds() -> tuple[AirThreshold, ...]:
     ppm_per_mg_m3 = molar_volume_m3 / MOLAR_MASS_CO_KG_MOL
     return tuple(
         AirThreshold(
-            name=row["name"],
-            kind=row["kind"],
-            ppm=float(row["value"]) * (ppm_per_mg_m3 if row["unit"] == "mg/m3" else 1.0),
-            averaging_min=float(row["averaging_min"]),
-            source=row["source"],
+            name=row.name,
+            kind=row.kind,
+            ppm=row.value * (ppm_per_mg_m3 if row.unit == "mg/m3" else 1.0),
+            averaging_min=row.averaging_min,
+            source=row.source,
         )
-        for row in catalog.table("physics_co_thresholds")
+        for row in catalog.rows_of(_ThresholdRow, "physics_co_thresholds")
     )

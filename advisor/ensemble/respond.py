@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor import catalog
+from advisor.codes.tables import depressurization_pa
 from advisor.ensemble import properties
 from advisor.ensemble.scene import Scene, scene_of, vent_of, worse_link
 from advisor.ensemble.state import Array, Condition, Index, State
@@ -249,8 +250,7 @@ def _class_limit_pa(state: State) -> Array:
         # evenly over the range, the same for every option
         share = np.mod(0.6180339887498949 * np.arange(state.samples), 1.0)
         return np.asarray(row.low + (row.high - row.low) * share)
-    rows = {row["key"]: row for row in catalog.table("depressurization_limits")}
-    return np.full(state.samples, float(rows["id_alone"]["max_depressurization_pa"]))
+    return np.full(state.samples, depressurization_pa("id_alone"))
 
 
 def _no_hood(state: State, scene: Scene) -> Response:

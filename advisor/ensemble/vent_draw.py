@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,14 +15,28 @@ from advisor.ensemble.unknown_draw import shared_there, starts_reversed
 from advisor.facts.burners import connector_in, hood_in, outlet_in, usual_outlet_in
 
 
-@cache
+@dataclass(frozen=True, slots=True)
+class _Wall:
+    """Where the numbers of a vent's wall stand (``vent_walls``)."""
+
+    wall: str
+    u_table_row: str
+    heat_capacity_key: str
+
+
+@dataclass(frozen=True, slots=True)
+class _HeatTransfer:
+    """Overall heat transfer of a kind of wall (``vent_heat_transfer``)."""
+
+    wall: str
+    u_typical_w_m2k: float
+
+
 def wall(name: str) -> tuple[float, float]:
     """Return U (W/m2K) and heat capacity (J/m2K) of a vent wall from ``catalog/physics/vent_walls.csv``."""
-    for row in catalog.table("vent_walls"):
-        if row["wall"] == name:
-            u_rows = {r["wall"]: float(r["u_typical_w_m2k"]) for r in catalog.table("vent_heat_transfer")}
-            return u_rows[row["u_table_row"]], catalog.number("priors", row["heat_capacity_key"])
-    raise KeyError(name)
+    row = catalog.rows_by(_Wall, "vent_walls", "wall")[name]
+    transfer = catalog.rows_by(_HeatTransfer, "vent_heat_transfer", "wall")[row.u_table_row]
+    return transfer.u_typical_w_m2k, catalog.number("priors", row.heat_capacity_key)
 
 
 def draw_vent(case: Case, u: Uniforms, draft_offset_pa: Array) -> tuple[VentState, Array]:

@@ -29,6 +29,16 @@ from advisor.findings import Finding, Words, finding, listed, quantity, share
 
 
 @dataclass(frozen=True, slots=True)
+class _TestRow:
+    """What a test takes, whether it repeats the worst case, and whether a burner fires in it (``next_tests``)."""
+
+    id: str
+    minutes: float
+    repeats_worst_case: bool
+    fires: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """One possible answer of a test.
 
@@ -334,18 +344,18 @@ def next_tests(
     regret, best = expected_regret_usd(table, weight, now), best_share(table, weight, now)
     scene = _Scene(case, state, question, respond(state, question.condition))
     found = []
-    for row in catalog.table("next_tests"):
-        if not _possible(row["id"], case, state):
+    for row in catalog.rows_of(_TestRow, "next_tests"):
+        if not _possible(row.id, case, state):
             continue
         after_regret = after_best = 0.0
         answers, changed = [], False
-        for words, chance in CANDIDATES[row["id"]](scene):
+        for words, chance in CANDIDATES[row.id](scene):
             likely = float(chance @ weight)
             if likely <= 0.0:
                 continue
             then = chance * weight / likely
             # a pass of the worst-case test itself is what allows to leave the heater as it is
-            passed = row["id"] == "worst_case" and words == DRAFTS and not verdict.failed
+            passed = row.id == "worst_case" and words == DRAFTS and not verdict.failed
             chosen = decide(table, then, leave or passed)
             after_regret += likely * expected_regret_usd(table, then, chosen)
             after_best += likely * best_share(table, then, chosen)
@@ -353,22 +363,22 @@ def next_tests(
             if likely >= _setting("least_share"):
                 changed = changed or chosen != now
                 answers.append(Answer(words, likely, pair.id, pair.title, best_share(table, then, chosen)))
-        title = _title(row["id"])
+        title = _title(row.id)
         value, minutes = _value_usd(regret - after_regret, after_best - best), _minutes(row, case)
         answers.sort(key=lambda a: -a.probability)
         found.append(
             NextTest(
-                id=row["id"],
+                id=row.id,
                 title=title,
-                caution=finding(f"evidence.test.caution.{row['id']}"),
+                caution=finding(f"evidence.test.caution.{row.id}"),
                 minutes=minutes,
                 value_usd=value,
                 value_usd_per_min=value / minutes,
                 best_before=best,
                 best_after=after_best,
                 changes_choice=changed,
-                required=_required(row["id"], case, verdict, explained),
-                stop_ppm=ambient_stop_ppm() if row["fires"] == "yes" else None,
+                required=_required(row.id, case, verdict, explained),
+                stop_ppm=ambient_stop_ppm() if row.fires else None,
                 answers=tuple(answers),
                 words=_sentence(title, minutes, answers, value >= _setting("least_value_usd")),
             )
@@ -393,12 +403,11 @@ def _required(name: str, case: Case, verdict: Verdict, explained: bool) -> bool:
     return name == "calm_day"
 
 
-def _minutes(row: catalog.Row, case: Case) -> float:
+def _minutes(row: _TestRow, case: Case) -> float:
     """Effort of a test; what repeats the worst case with one change takes the worst case's set-up where there was none."""
-    minutes = float(row["minutes"])
-    if row["repeats_worst_case"] == "yes" and lacks_worst_case(case):
-        minutes += next(float(r["minutes"]) for r in catalog.table("next_tests") if r["id"] == "worst_case")
-    return minutes
+    if row.repeats_worst_case and lacks_worst_case(case):
+        return row.minutes + catalog.rows_by(_TestRow, "next_tests", "id")["worst_case"].minutes
+    return row.minutes
 
 
 def _value_usd(regret_falls_usd: float, best_rises: float) -> float:

@@ -7,7 +7,7 @@ that is taken away can only add to the sum, and the shares of all named causes a
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
+from dataclasses import dataclass
 from typing import Any
 
 from advisor import catalog
@@ -20,12 +20,14 @@ MISSING_FLAGS = ("vent.inspected",)
 """Keys that are plainly False where nobody did it."""
 
 
-@cache
-def _rows() -> tuple[tuple[str, tuple[str, ...], str, float], ...]:
-    return tuple(
-        (row["id"], tuple(filter(None, row["keys"].split(";"))), row["unless"], float(row["share"]))
-        for row in catalog.table("not_looked_at")
-    )
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """A question, the keys that answer it, where it does not matter, and its share (``not_looked_at``)."""
+
+    id: str
+    keys: tuple[str, ...]
+    unless: str
+    share: float
 
 
 def _answered(value: Any, key: str) -> bool:
@@ -78,11 +80,11 @@ def unseen_parts(case: Case) -> dict[str, float]:
     In a list the share is that of the items that lack the answer.
     """
     found = {}
-    for name, keys, unless, share in _rows():
-        items = _items(case, keys)
-        lacking = sum(_missing(case, keys, unless, item) for item in items)
+    for row in catalog.rows_of(_Question, "not_looked_at"):
+        items = _items(case, row.keys)
+        lacking = sum(_missing(case, row.keys, row.unless, item) for item in items)
         if lacking:
-            found[name] = share * lacking / len(items)
+            found[row.id] = row.share * lacking / len(items)
     return found
 
 

@@ -31,7 +31,7 @@ def table_of_case(case: Case) -> str | None:
     vent = _MATERIAL.get(case.vent.vertical or "", "type B")
     connector = _CONNECTOR[case.vent.connector or "type b"]
     try:
-        return str(vent_tables.table_for(vent, connector, "one")["table"])
+        return vent_tables.table_for(vent, connector, "one").table
     except InputError:
         return None
 

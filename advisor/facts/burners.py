@@ -115,10 +115,18 @@ def natural_draft_remains(case: Case) -> bool | None:
     return None if case.other_appliance is None or sharing_unknown(case) else False
 
 
+@dataclass(frozen=True, slots=True)
+class _HoodSize:
+    """The usual draft-hood outlet up to an input (``hood_sizes``)."""
+
+    up_to_btu_h: float
+    diameter_in: float
+
+
 def usual_outlet_in(input_btu_h: float) -> float:
     """Return the usual draft-hood outlet for an input, in (``catalog/codes/hood_sizes.csv``)."""
-    rows = catalog.table("hood_sizes")
-    return float(next((r for r in rows if input_btu_h <= float(r["up_to_btu_h"])), rows[-1])["diameter_in"])
+    rows = catalog.rows_of(_HoodSize, "hood_sizes")
+    return next((row for row in rows if input_btu_h <= row.up_to_btu_h), rows[-1]).diameter_in
 
 
 def hood_in(case: Case) -> float:

@@ -6,23 +6,23 @@ from collections.abc import Sequence
 
 from advisor.case.model import Run
 from advisor.codes.co_limits import co_air_free_ppm
-from advisor.codes.limits import row_by_key
+from advisor.codes.tables import co_from_ppm, co_to_ppm
 from advisor.errors import InputError
 
 
 def ambient_level_ppm(key: str) -> float:
     """Return from where a published level of CO in the room holds, ppm (``amb_tell``, ``amb_act``, ``amb_evacuate``)."""
-    return float(row_by_key("co_limits", key)["from_ppm"])
+    return co_from_ppm(key)
 
 
 def ambient_stop_ppm() -> float:
     """Return the level of CO in the room above which a test is stopped, ppm."""
-    return float(row_by_key("co_limits", "amb_abort_old")["from_ppm"])
+    return co_from_ppm("amb_abort_old")
 
 
 def flue_co_limit_ppm() -> float:
     """Return the published limit of air-free CO in the flue of a water heater, ppm."""
-    return float(row_by_key("co_limits", "flue_wh")["to_ppm"])
+    return co_to_ppm("flue_wh")
 
 
 def flue_co_ppm(run: Run) -> float | None:

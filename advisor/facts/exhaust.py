@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
 from advisor import catalog
@@ -53,7 +52,6 @@ class StatedFlow:
     cfm: float
 
 
-@cache
 def usual_flow(row: str) -> UsualFlow:
     """Return the usual flow of a row of ``catalog/case/exhaust_flows.csv``.
 
@@ -62,10 +60,7 @@ def usual_flow(row: str) -> UsualFlow:
     KeyError
         If there is no such row.
     """
-    for found in catalog.table("exhaust_flows"):
-        if found["key"] == row:
-            return UsualFlow(*(float(found[f"{end}_cfm"]) for end in ("low", "typical", "high")))
-    raise KeyError(row)
+    return catalog.rows_by(UsualFlow, "exhaust_flows", "key")[row]
 
 
 def stated_flow(device: Exhaust) -> StatedFlow:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.case.model import Case
-from advisor.catalog import number, parameter, table
+from advisor.catalog import number, parameter, rows_by, rows_of
 from advisor.errors import InputError, suggest
 from advisor.facts.amounts import TYPED, Amount, require
 from advisor.findings import Words, finding, quantity
@@ -28,6 +28,22 @@ def hot_share(set_f: Amount, mains_f: Amount, use_f: Amount) -> Amount:
 
 def _linear(name: str, bedrooms: float) -> float:
     return number(_FILE, f"{name}_base_gal_day") + number(_FILE, f"{name}_per_bedroom_gal_day") * bedrooms
+
+
+@dataclass(frozen=True, slots=True)
+class _Conversion:
+    """A number of a formula by what it is (``conversions_emissions``)."""
+
+    quantity: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class _DrawPattern:
+    """Hot water of a day in the federal test (``draw_patterns``)."""
+
+    bin: str
+    daily_gal: float
 
 
 def mixed_by_bedrooms_gal_day(bedrooms: float) -> float:
@@ -151,7 +167,7 @@ def heat_btu_day(gal_day: Amount, set_f: Amount | None = None, mains_f: Amount |
     rise = np.asarray(hot) - cold
     if np.any(rise <= 0.0):
         raise InputError("set point: not above the mains temperature; give a hotter set point or colder mains")
-    rows = {row["quantity"]: float(row["value"]) for row in table("conversions_emissions")}
+    rows = {row.quantity: row.value for row in rows_of(_Conversion, "conversions_emissions")}
     pound, heat = rows["water_density_in_the_annual_use_formula"], rows["water_specific_heat_in_the_annual_use_formula"]
     total = np.asarray(require("hot_water_gal_day", gal_day, 0.0, 5000.0)) * pound * heat * rise
     return total if total.ndim else float(total)
@@ -159,8 +175,7 @@ def heat_btu_day(gal_day: Amount, set_f: Amount | None = None, mains_f: Amount |
 
 def draw_gal_day(pattern: str) -> float:
     """Return gal/day of a federal draw pattern: very_small, low, medium or high."""
-    for row in table("draw_patterns"):
-        if row["bin"] == pattern:
-            return float(row["daily_gal"])
-    known = [row["bin"] for row in table("draw_patterns")]
-    raise InputError(f"draw pattern '{pattern}'{suggest(pattern, known)}: one of {', '.join(known)}")
+    known = rows_by(_DrawPattern, "draw_patterns", "bin")
+    if pattern not in known:
+        raise InputError(f"draw pattern '{pattern}'{suggest(pattern, known)}: one of {', '.join(known)}")
+    return known[pattern].daily_gal

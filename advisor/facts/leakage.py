@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -102,9 +103,18 @@ def _year_level(year_built: int) -> str:
     return starts[max(reached)] if reached else "before 1960"
 
 
+@dataclass(frozen=True, slots=True)
+class _Beta:
+    """A coefficient of the regression of normalized leakage (``leakage_regression``)."""
+
+    group: str
+    level: str
+    beta: float
+
+
 @cache
 def _betas() -> dict[tuple[str, str], float]:
-    return {(row["group"], row["level"]): float(row["beta"]) for row in catalog.table("leakage_regression")}
+    return {(row.group, row.level): row.beta for row in catalog.rows_of(_Beta, "leakage_regression")}
 
 
 @cache
@@ -164,7 +174,7 @@ def house_height_m(stories: float) -> float:
 
 
 def stock_gsd() -> float:
-    """Return the spread of the housing stock, for a house of unknown age or climate (``nrel-resstock``)."""
+    """Return the spread of the housing stock, for a house of unknown age or climate (``us-housing-stock``)."""
     return catalog.number("physics_infiltration", "stock_gsd")
 
 

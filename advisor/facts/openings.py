@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from advisor import catalog
 from advisor.case.model import Case, listed
@@ -21,6 +22,14 @@ def louver_rule(case: Case) -> str:
     return JURISDICTION[case.settings.louver_rule]
 
 
+@dataclass(frozen=True, slots=True)
+class _Cover:
+    """The free share of a cover whose maker states none (``covers``)."""
+
+    cover: str
+    free_share: float
+
+
 def cover_share(cover: str, rule: str = "us") -> float:
     """Return the free share of a cover whose maker states none, 0 to 1.
 
@@ -34,10 +43,7 @@ def cover_share(cover: str, rule: str = "us") -> float:
     """
     if cover in LOUVER:
         return code.louver_free_share(LOUVER[cover], rule).share
-    for row in catalog.table("covers"):
-        if row["cover"] == cover:
-            return float(row["free_share"])
-    raise KeyError(cover)
+    return catalog.rows_by(_Cover, "covers", "cover")[cover].free_share
 
 
 def gross_in2(opening: Opening) -> float | None:

@@ -97,8 +97,8 @@ def _draw_range(uniform: Array, values: Range) -> Array:
 
 def _scaled(criterion: str, amounts: Array) -> Array:
     row = scales()[criterion]
-    best, worst = float(row["best"]), float(row["worst"])
-    if row["shape"] == "log":
+    best, worst = row.best, row.worst
+    if row.shape == "log":
         share = np.log(np.maximum(amounts, 1e-9) / best) / np.log(worst / best)
     else:
         share = (amounts - best) / (worst - best)

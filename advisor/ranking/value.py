@@ -6,9 +6,10 @@ The scales never depend on the options present: striking one option does not reo
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 from advisor import catalog
 from advisor.findings import Finding, finding, slug
@@ -23,23 +24,41 @@ def criterion(name: str) -> Finding:
     return finding(f"ranking.criterion.{slug(name)}")
 
 
-@cache
-def scales() -> dict[str, catalog.Row]:
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """The anchored scale of a criterion (``scales``): value 1 at ``best``, 0 at ``worst``, both in the criterion's unit."""
+
+    criterion: str
+    best: float
+    worst: float
+    shape: Literal["linear", "log"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Weight:
+    """The weight of a criterion for a viewpoint, 0 to 1 (``viewpoints``)."""
+
+    viewpoint: str
+    criterion: str
+    weight: float
+
+
+def scales() -> Mapping[str, Scale]:
     """Return the anchored scales by criterion."""
-    return {row["criterion"]: row for row in catalog.table("scales")}
+    return catalog.rows_by(Scale, "scales", "criterion")
 
 
 @cache
 def weights(viewpoint: str) -> dict[str, float]:
     """Return the weights of a viewpoint; they sum to 1."""
-    return {r["criterion"]: float(r["weight"]) for r in catalog.table("viewpoints") if r["viewpoint"] == viewpoint}
+    return {r.criterion: r.weight for r in catalog.rows_of(_Weight, "viewpoints") if r.viewpoint == viewpoint}
 
 
 def scaled(criterion: str, amount: float) -> float:
     """Return an amount on its scale: 1 at the best anchor, 0 at the worst, clipped outside."""
     row = scales()[criterion]
-    best, worst = float(row["best"]), float(row["worst"])
-    if row["shape"] == "log":
+    best, worst = row.best, row.worst
+    if row.shape == "log":
         amount = math.log(max(amount, 1e-9) / best) / math.log(worst / best)
     else:
         amount = (amount - best) / (worst - best)

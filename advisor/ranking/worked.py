@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 
 from advisor import catalog
 from advisor.codes.check import Check
@@ -21,7 +20,7 @@ from advisor.ranking.parallel import in_two, two_cores
 from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
-from advisor.remedies.base import Job, Remedy, Sized
+from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
 from advisor.remedies.replacement import fits
 from advisor.review.option import broken_rules, lacks_air, option_checks
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
@@ -62,19 +61,12 @@ class Bundle(Remedy):
     members: tuple[Remedy, ...] = ()
 
     @property
-    def row(self) -> catalog.Row:
+    def row(self) -> RemedyRow:
         """Catalog row of the member that takes longest, with the bundle's own id and disruption."""
         rows = [m.row for m in self.members]
-        slowest = max(rows, key=lambda r: float(r["lead_days_typ"]))
-        disruption = min(1.0, sum(float(r["disruption"]) for r in rows))
-        return MappingProxyType(
-            {
-                **slowest,
-                "id": self.id,
-                "family": "bundle",
-                "disruption": str(disruption),
-            }
-        )
+        slowest = max(rows, key=lambda r: r.lead_days_typ)
+        disruption = min(1.0, sum(r.disruption for r in rows))
+        return replace(slowest, id=self.id, family="bundle", disruption=disruption)
 
     @property
     def title(self) -> Finding:
@@ -169,8 +161,8 @@ def _points(setting: Setting, remedy: Remedy, state: State, spillage: Spillage) 
 
 def _disruption(remedy: Remedy) -> float:
     """How much a remedy disturbs the household, 0 to 1: half by the work, half by the wait for it."""
-    lead = float(remedy.row["lead_days_typ"])
-    return 0.5 * float(remedy.row["disruption"]) + 0.5 * min(1.0, lead / catalog.number("risk", "lead_time_full_days"))
+    lead = remedy.row.lead_days_typ
+    return 0.5 * remedy.row.disruption + 0.5 * min(1.0, lead / catalog.number("risk", "lead_time_full_days"))
 
 
 def _reasons(
@@ -238,7 +230,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         notes=sized.notes,
         checks=sized.checks,
         needs=remedy.needs,
-        lead_days=float(remedy.row["lead_days_typ"]),
+        lead_days=remedy.row.lead_days_typ,
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=() if remedy.keeps_heater else fits(job, remedy.class_id),
         incentive_usd=off,

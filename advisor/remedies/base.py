@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cache
 
 import numpy as np
 
@@ -68,6 +67,33 @@ Size = Callable[[Job], Sized]
 
 
 @dataclass(frozen=True, slots=True)
+class RemedyRow:
+    """What the catalog holds of a remedy (``remedies``).
+
+    Parameters
+    ----------
+    id, family, class_id : str
+        Its id, its family, and the appliance class after the work.
+    keeps_heater : bool
+        Whether the existing heater stays.
+    lead_days_typ : float
+        Days until the work is done, typical.
+    disruption : float
+        How much the work disturbs the household, 0 to 1.
+    terminal_scheme : str
+        Scheme of the wall terminal after the work; empty where there is none.
+    """
+
+    id: str
+    family: str
+    keeps_heater: bool
+    lead_days_typ: float
+    disruption: float
+    class_id: str
+    terminal_scheme: str
+
+
+@dataclass(frozen=True, slots=True)
 class Remedy:
     """One thing that can be done.
 
@@ -93,9 +119,9 @@ class Remedy:
     needed: Callable[[], Mapping[str, Value]] = dict
 
     @property
-    def row(self) -> catalog.Row:
+    def row(self) -> RemedyRow:
         """Catalog row."""
-        return _rows()[self.id]
+        return remedy_rows()[self.id]
 
     @property
     def title(self) -> Finding:
@@ -110,27 +136,27 @@ class Remedy:
     @property
     def family(self) -> str:
         """Family of the remedy."""
-        return self.row["family"]
+        return self.row.family
 
     @property
     def class_id(self) -> str:
         """Appliance class after the work."""
-        return self.row["class_id"]
+        return self.row.class_id
 
     @property
     def appliance_terminal(self) -> str | None:
         """Scheme of the wall terminal after the work, or None."""
-        return self.row["terminal_scheme"] or None
+        return self.row.terminal_scheme or None
 
     @property
     def keeps_heater(self) -> bool:
         """Does the existing heater stay?"""
-        return self.row["keeps_heater"] == "yes"
+        return self.row.keeps_heater
 
 
-@cache
-def _rows() -> dict[str, catalog.Row]:
-    return {row["id"]: row for row in catalog.table("remedies")}
+def remedy_rows() -> Mapping[str, RemedyRow]:
+    """Return the remedies of the catalog by their ids, in the order of the table."""
+    return catalog.rows_by(RemedyRow, "remedies", "id")
 
 
 def effect(key: str) -> float:

@@ -18,7 +18,7 @@ from advisor.money.fit_services import circuit_present
 from advisor.money.prices import included_measures, price, price_with_parts_present
 from advisor.money.site import Fit, SiteFacts, Unit
 from advisor.money.tables import class_words
-from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit
+from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit, remedy_rows
 
 KIND: dict[str, ApplianceKind] = {
     "fan_assisted": "fan-assisted",
@@ -127,9 +127,8 @@ def _size(remedy_id: str, class_id: str) -> Size:
 
 
 def _remedies() -> tuple[Remedy, ...]:
-    ids = [row["id"] for row in catalog.table("remedies") if row["family"] == "replacement"]
-    classes = {row["id"]: row["class_id"] for row in catalog.table("remedies")}
-    return tuple(Remedy(i, _eligible(classes[i]), _alter(i), _size(i, classes[i])) for i in ids)
+    rows = [row for row in remedy_rows().values() if row.family == "replacement"]
+    return tuple(Remedy(r.id, _eligible(r.class_id), _alter(r.id), _size(r.id, r.class_id)) for r in rows)
 
 
 REMEDIES: tuple[Remedy, ...] = _remedies()

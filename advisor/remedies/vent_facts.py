@@ -7,7 +7,7 @@ check that rests on it gives a verdict.
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from advisor import catalog
 from advisor.case.model import Case
@@ -48,13 +48,19 @@ def lateral_ft(case: Case) -> float:
     return max(0.0, whole - rise_ft(case))
 
 
+@dataclass(frozen=True, slots=True)
+class _DesignDay:
+    """The winter design temperature of a climate zone (``climate_zone_cities``)."""
+
+    zone: str
+    design_99pct_heating_f: float
+
+
 def design_f(case: Case) -> float | None:
     """99 % winter design temperature of the case's climate zone, F (from memory), or None."""
     zone = case.house.climate_zone
-    for row in catalog.table("climate_zone_cities"):
-        if row["zone"] == zone:
-            return float(row["design_99pct_heating_f"])
-    return None
+    rows = catalog.rows_by(_DesignDay, "climate_zone_cities", "zone")
+    return None if zone is None or zone not in rows else rows[zone].design_99pct_heating_f
 
 
 def cold_space(case: Case) -> bool | None:

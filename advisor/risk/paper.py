@@ -82,10 +82,24 @@ class PaperCard:
     text: Words
 
 
+@dataclass(frozen=True, slots=True)
+class _ScoredAnswer:
+    """The points of an answer, and what they were before rounding; empty for ``unknown`` (``paper_score``)."""
+
+    question: str
+    answer: str
+    points: int
+    coefficient: float | None
+
+
+def _scored() -> tuple[_ScoredAnswer, ...]:
+    return catalog.rows_of(_ScoredAnswer, "paper_score")
+
+
 @cache
 def card_points() -> Mapping[tuple[str, str], int]:
     """Return the points by question and answer; the answer ``unknown`` has the middle points."""
-    return {(row["question"], row["answer"]): int(row["points"]) for row in catalog.table("paper_score")}
+    return {(row.question, row.answer): row.points for row in _scored()}
 
 
 def points_columns(points: Array) -> Array:

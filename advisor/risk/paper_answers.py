@@ -62,18 +62,28 @@ class Question:
         return self.answers[self.up_to.index(None)]
 
 
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """An answer to a question, with the upper edge of its band (``paper_score_questions``)."""
+
+    question: str
+    answer: str
+    up_to: float | None
+    unit: str
+
+
 @cache
 def questions() -> tuple[Question, ...]:
     """Return the questions of the card in order."""
-    rows: dict[str, list[catalog.Row]] = {}
-    for row in catalog.table("paper_score_questions"):
-        rows.setdefault(row["question"], []).append(row)
+    rows: dict[str, list[_Answer]] = {}
+    for row in catalog.rows_of(_Answer, "paper_score_questions"):
+        rows.setdefault(row.question, []).append(row)
     return tuple(
         Question(
             key,
-            tuple(row["answer"] for row in found),
-            tuple(float(row["up_to"]) if row["up_to"] else None for row in found),
-            found[0]["unit"],
+            tuple(row.answer for row in found),
+            tuple(row.up_to for row in found),
+            found[0].unit,
         )
         for key, found in rows.items()
     )

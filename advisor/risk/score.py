@@ -53,8 +53,9 @@ class ScoreParts:
 
 @dataclass(frozen=True, slots=True)
 class Anchor:
-    """A point of the scale: its inputs, and the score that it gets."""
+    """A point of a scale: its inputs, and the score that it gets (``risk_anchors``)."""
 
+    scale: str
     worst_case: float
     everyday_hours_year: float
     stress: float
@@ -80,23 +81,22 @@ def anchors() -> tuple[Anchor, ...]:
 
 @cache
 def _anchors(scale: str) -> tuple[Anchor, ...]:
-    return tuple(
-        Anchor(
-            float(row["worst_case"]),
-            float(row["everyday_hours_year"]),
-            float(row["stress"]),
-            float(row["severity"]),
-            float(row["score"]),
-        )
-        for row in catalog.table("risk_anchors")
-        if row["scale"] == scale
-    )
+    return tuple(row for row in catalog.rows_of(Anchor, "risk_anchors") if row.scale == scale)
+
+
+@dataclass(frozen=True, slots=True)
+class _SeverityLevel:
+    """The severity of a published level of a measure (``risk_severity``)."""
+
+    measure: str
+    value: float
+    severity: float
 
 
 @cache
 def _severity_curve(measure: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    rows = [row for row in catalog.table("risk_severity") if row["measure"] == measure]
-    return tuple(float(np.log(float(row["value"]))) for row in rows), tuple(float(row["severity"]) for row in rows)
+    rows = [row for row in catalog.rows_of(_SeverityLevel, "risk_severity") if row.measure == measure]
+    return tuple(float(np.log(row.value)) for row in rows), tuple(row.severity for row in rows)
 
 
 def severity_of(levels: Mapping[str, Array]) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 from math import gamma
 
@@ -19,9 +20,20 @@ def zone_of(case: Case) -> tuple[str, bool]:
     return (zone, False) if zone is not None else (catalog.word("assumptions", "climate_zone"), True)
 
 
-@cache
-def _row(zone: str) -> catalog.Row:
-    rows = {row["zone"]: row for row in catalog.table("weather")}
+@dataclass(frozen=True, slots=True)
+class _Weather:
+    """The weather of a climate zone in a few numbers (``weather``)."""
+
+    zone: str
+    mean_f: float
+    seasonal_amplitude_f: float
+    deviation_winter_f: float
+    deviation_summer_f: float
+    wind_mean_mph: float
+
+
+def _row(zone: str) -> _Weather:
+    rows = catalog.rows_by(_Weather, "weather", "zone")
     if zone not in rows:
         raise InputError(f"climate zone '{zone}' has no weather{suggest(zone, rows)}; one of {', '.join(rows)}")
     return rows[zone]
@@ -38,8 +50,8 @@ def temperature_below_share(zone: str, temp_f: Array) -> Array:
 
     row = _row(zone)
     season = np.cos(2.0 * np.pi * (np.arange(365) + 0.5) / 365.0)
-    winter, summer = float(row["deviation_winter_f"]), float(row["deviation_summer_f"])
-    middle = float(row["mean_f"]) + float(row["seasonal_amplitude_f"]) * season
+    winter, summer = row.deviation_winter_f, row.deviation_summer_f
+    middle = row.mean_f + row.seasonal_amplitude_f * season
     scores = (np.asarray(temp_f)[..., None] - middle) / (0.5 * (winter + summer) + 0.5 * (summer - winter) * season)
     return np.asarray(ndtr(scores).mean(axis=-1))
 
@@ -59,5 +71,5 @@ def temperatures_f(zone: str, below: Array) -> Array:
 def winds_m_s(zone: str, below: Array) -> Array:
     """Return the wind speeds at the met station, m/s, with the given shares of the hours below (Weibull)."""
     shape = catalog.number("risk_everyday", "wind_shape")
-    scale = float(_row(zone)["wind_mean_mph"]) * units.M_S_PER_MPH / gamma(1.0 + 1.0 / shape)
+    scale = _row(zone).wind_mean_mph * units.M_S_PER_MPH / gamma(1.0 + 1.0 / shape)
     return np.asarray(scale * (-np.log1p(-np.asarray(below))) ** (1.0 / shape))

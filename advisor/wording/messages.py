@@ -71,6 +71,14 @@ def checked(language: str) -> str:
         raise InputError(
             f"--language {language}: no such language{suggest(language, languages())}; one of {', '.join(languages())}"
         )
+    from babel import Locale, UnknownLocaleError
+
+    try:
+        Locale.parse(language)
+    except (UnknownLocaleError, ValueError):
+        raise InputError(
+            f"--language {language}: the folder's name is no language code (such as es or pt_BR)"
+        ) from None
     return language
 
 

@@ -27,9 +27,9 @@ def roof(**change):
     ("pitch", "height"), [(0, 1.0), (6, 1.0), (6.1, 1.25), (7.5, 1.5), (12, 4.0), (12.5, 5.0), (18, 7.0), (21, 8.0)]
 )
 def test_pitch_table(pitch, height):
-    found = terminals.roof_pitch_height_ft(pitch)
+    found = terminals.roof_pitch_row(pitch)
     assert found is not None
-    assert found[0] == height
+    assert found.min_height_above_roof_ft == height
 
 
 def test_pitch_table_is_gapless_and_monotone():
@@ -37,7 +37,7 @@ def test_pitch_table_is_gapless_and_monotone():
     for before, after in itertools.pairwise(rows):
         assert before["pitch_rise_per_12_to"] == after["pitch_rise_per_12_over"]
         assert float(before["min_height_above_roof_ft"]) < float(after["min_height_above_roof_ft"])
-    assert terminals.roof_pitch_height_ft(21.1) is None
+    assert terminals.roof_pitch_row(21.1) is None
 
 
 def test_roof_height():
@@ -95,7 +95,7 @@ def test_forced_air_inlet():  # nfpa54-2012 12.7.2: 3 ft above when within 10 ft
 def test_opening_clearance_by_scheme_and_input(scheme, power, inches):
     row = terminals.terminal_row(scheme, "opening", power)
     assert row is not None
-    assert (float(row["distance"]), row["unit"]) == (inches, "in")
+    assert (row.distance, row.unit) == (inches, "in")
     rule = "terminal_to_openings_of_the_building"
     assert verdicts(scheme, power, opening_ft=None)[rule] == "unknown"
     given = {check.rule: check for check in terminals.check_sidewall_terminal(scheme, power, opening_ft=inches / 12)}

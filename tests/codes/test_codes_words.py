@@ -106,7 +106,7 @@ def limit_checks() -> Iterator[Check]:
             elif situation in ("power vent", "sealed", "lone inducer"):
                 words = {"appliance": "induced draft" if situation == "lone inducer" else situation}
             limit = limits.depressurization_limit(situation == "orphan", False, scheme=scheme, **words)  # type: ignore[arg-type]
-            assert situation == "all" or limit.key == row["key"]
+            assert situation == "all" or limit.key == row.key
             yield from (limits.check_depressurization(net, limit) for net in (None, 1.0, 90.0))
     alone = [limits.depressurization_limit(orphan, False) for orphan in (True, False)]
     yield from (limits.check_possible_depressurization(net, alone, ["was_shared"]) for net in (None, 1.0, 3.0, 9.0))

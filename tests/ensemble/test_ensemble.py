@@ -161,7 +161,7 @@ def test_unknown_leakage_is_the_published_regression() -> None:
 
 
 def test_less_known_house_is_less_certain() -> None:
-    """Without year and zone the spread is that of the stock (nrel-resstock, GSD 1.61)."""
+    """Without year and zone the spread is that of the stock (us-housing-stock, GSD 1.61)."""
     logs = np.log(flow50(draw(case(house={"floor_area_ft2": 1800.0, "stories": 1}, zone={"kind": "closet"}), 4096, 2)))
     assert math.exp(logs.std()) == pytest.approx(1.61, rel=0.03)
 

@@ -165,7 +165,7 @@ def leakage_prior(
     weatherized : bool
         Air-sealed by a programme: the published cut is applied.
     stock : bool
-        Shift and widen the regression to the housing-stock table (``nrel-resstock``): median 1.2 times higher.
+        Shift and widen the regression to the housing-stock table (``us-housing-stock``): median 1.2 times higher.
     """
     number = catalog.number
     area_m2 = floor_area_ft2 * units.M2_PER_FT2

@@ -362,7 +362,7 @@ def test_scatter_inf_15() -> None:
 
 
 def test_housing_stock_inf_24() -> None:
-    """INF-24, nrel-resstock: 4A, 1940s, 1500-1999 ft2: P(10 < ACH50 <= 15) 0.182; 0.001. And all 26 rows; 0.001."""
+    """INF-24, us-housing-stock: 4A, 1940s, 1500-1999 ft2: P(10 < ACH50 <= 15) 0.182; 0.001. And all 26 rows; 0.001."""
     for row in catalog.table("leakage_stock_medians"):
         prior = properties_oracle.LeakagePrior(0.0, float(row["median_ach50"]), 0.0, float(row["gsd"]))
         share = prior.probability_below(15.0) - prior.probability_below(10.0)
@@ -370,7 +370,7 @@ def test_housing_stock_inf_24() -> None:
 
 
 def test_regression_medians_of_the_stock_table() -> None:
-    """nrel-resstock: the regression's medians (0.5 %), the table's own with the shift (1.5 % at 1500-1999 ft2)."""
+    """us-housing-stock: the regression's medians (0.5 %), the table's own with the shift (1.5 % at 1500-1999 ft2)."""
     for row in catalog.table("leakage_stock_medians"):
         first, last = (int(word) for word in row["floor_area_ft2"].split("-"))
         zone = row["zone_group"].split("/")[0]

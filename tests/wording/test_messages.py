@@ -14,7 +14,7 @@ from conftest import ROOT
 
 from advisor.errors import InputError
 from advisor.findings import Quantity, finding, listed, quantity, share, usd
-from advisor.wording.messages import SOURCE_LANGUAGE, checked, has, languages, text_of
+from advisor.wording.messages import SOURCE_LANGUAGE, checked, has, languages, text_of, texts_from
 from advisor.wording.speak import say, speaking
 
 TEXTS = ROOT / "catalog" / "texts"
@@ -122,6 +122,13 @@ def test_what_was_typed_stays_as_typed() -> None:
     """Braces, quotes and units in a name are no places and are not converted."""
     with speaking("si"):
         assert say(finding("codes.rule_of_run", rule="r", run="4 in {x} 22 ft")) == "r (run '4 in {x} 22 ft')"
+
+
+def test_a_folder_that_is_no_language_is_told(tmp_path: Path) -> None:
+    (tmp_path / "zz").mkdir()
+    (tmp_path / "zz" / "units.po").write_text((TEXTS / "en" / "units.po").read_text(encoding="utf-8"), encoding="utf-8")
+    with texts_from(tmp_path), pytest.raises(InputError, match="no language code"):
+        checked("zz")
 
 
 def test_unknown_language_and_message() -> None:

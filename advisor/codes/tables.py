@@ -1,0 +1,211 @@
+"""The tables of ``catalog/codes`` that the rules read, one frozen record a row.
+
+A field is a column; its name carries the unit. A row with ``status`` and ``source`` is ``compose.Rated`` as it stands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from advisor.catalog import rows_by, rows_of
+
+TerminalUnit = Literal["ft", "in"]
+
+
+@dataclass(frozen=True, slots=True)
+class DepressurizationRow:
+    """A published depressurization limit (``depressurization_limits``); empty where the scheme has no pascal limit."""
+
+    key: str
+    max_depressurization_pa: float | None
+    scheme_id: str
+    situations: tuple[str, ...]
+    scheme: str
+    status: str
+    source: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
+class DraftRow:
+    """The least draft at an outdoor temperature (``min_draft``)."""
+
+    outdoor_temp_f: float
+    min_draft_pa: float
+    status: str
+    source: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpillageRow:
+    """A line of the spillage test (``spillage_time``): a time in s or, for a guideline of draft, a pressure in Pa."""
+
+    value: float
+    scheme: str
+    status: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class CoLevel:
+    """A published level of carbon monoxide (``co_limits``), ppm on its ``basis``; an open end is None."""
+
+    key: str
+    from_ppm: float | None
+    to_ppm: float | None
+    basis: Literal["air-free", "as measured", "not stated", "room", "air"]
+    scheme: str
+    status: str
+    source: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
+class TerminalClearance:
+    """A clearance of a terminal (``terminal_clearances``), for a range of inputs; an open end is None."""
+
+    scheme: str
+    key: str
+    item: str
+    condition: str
+    input_over_btu_h: float | None
+    input_to_btu_h: float | None
+    distance: float
+    unit: TerminalUnit
+    direction: Literal["above", "below", "horizontal", "below or horizontal", "any"]
+    status: str
+    source: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoofPitch:
+    """The least height of a listed cap above a roof up to a pitch (``roof_pitch_height``)."""
+
+    pitch_rise_per_12_to: float
+    min_height_above_roof_ft: float
+    status: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class TradeSize:
+    """A size that a supply house stocks (``rules_trade_sizes``)."""
+
+    shape: Literal["round", "grille"]
+    width_in: float
+    height_in: float
+
+
+@dataclass(frozen=True, slots=True)
+class MakeUpFactor:
+    """The infiltration allowed for in a column of the factor method (``makeup_air_factors``)."""
+
+    column: str
+    factor_cfm_per_ft2: float
+    status: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConnectorLength:
+    """The listed horizontal length of a connector (``connector_max_length``)."""
+
+    connector_diameter_in: float
+    max_horizontal_length_ft: float
+
+
+@dataclass(frozen=True, slots=True)
+class VentTable:
+    """Which table holds for a vent, a connector and how many appliances (``rules_vent_tables``)."""
+
+    table: str
+    vent: str
+    connector: str
+    appliances: Literal["one", "several"]
+    status: str
+    source: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
+class VentCell:
+    """A printed cell of a vent table (``vent_capacity_single``, ``vent_capacity_common``, ``vent_connector_capacity``).
+
+    The three files share their form; a column that one of them lacks is None. ``NA`` is printed where the code allows no
+    such vent. Masonry is entered by ``area_in2`` in the common tables, everything else by ``diameter_in``.
+    """
+
+    table: str
+    kind: str
+    height_ft: float
+    capacity_kbtu_h: float | Literal["NA"]
+    status: str
+    source: tuple[str, ...]
+    note: str
+    diameter_in: float | None = None
+    area_in2: float | None = None
+    lateral_ft: float | None = None
+    rise_ft: float | None = None
+    height_to_ft: float | None = None
+
+    @property
+    def size(self) -> float:
+        """Diameter in inches, or area in in2 where the table is entered by it."""
+        found = self.diameter_in or self.area_in2
+        if found is None:
+            raise ValueError(f"vent table {self.table}: a cell without a size")
+        return found
+
+
+def depressurization_pa(key: str) -> float:
+    """Return a depressurization limit, Pa.
+
+    Raises
+    ------
+    KeyError
+        If there is no such row, or its scheme has no pascal limit: an error of the program.
+    """
+    return _printed(rows_by(DepressurizationRow, "depressurization_limits", "key")[key].max_depressurization_pa, key)
+
+
+def co_level(key: str) -> CoLevel:
+    """Return a level of carbon monoxide by its key; KeyError where there is none, an error of the program."""
+    return rows_by(CoLevel, "co_limits", "key")[key]
+
+
+def co_from_ppm(key: str) -> float:
+    """Return from where a level of carbon monoxide holds, ppm.
+
+    Raises
+    ------
+    KeyError
+        If there is no such level, or it is not printed where it begins: an error of the program.
+    """
+    return _printed(co_level(key).from_ppm, key)
+
+
+def co_to_ppm(key: str) -> float:
+    """Return up to where a level of carbon monoxide holds, ppm.
+
+    Raises
+    ------
+    KeyError
+        If there is no such level, or it is not printed where it ends: an error of the program.
+    """
+    return _printed(co_level(key).to_ppm, key)
+
+
+def _printed(value: float | None, key: str) -> float:
+    if value is None:
+        raise KeyError(f"{key}: no number is printed there")
+    return value
+
+
+@cache
+def vent_cells(name: str, table: str) -> tuple[VentCell, ...]:
+    """Return the cells of one table of a file of vent tables, in its order; empty where the file has no such table."""
+    return tuple(cell for cell in rows_of(VentCell, name) if cell.table == table)
