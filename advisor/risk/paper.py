@@ -89,7 +89,6 @@ class _ScoredAnswer:
     question: str
     answer: str
     points: int
-    coefficient: float | None
 
 
 def _scored() -> tuple[_ScoredAnswer, ...]:
