@@ -84,7 +84,7 @@ class PaperCard:
 
 @dataclass(frozen=True, slots=True)
 class _ScoredAnswer:
-    """The points of an answer, and what they were before rounding; empty for ``unknown`` (``paper_score``)."""
+    """The points of an answer (``paper_score``)."""
 
     question: str
     answer: str
