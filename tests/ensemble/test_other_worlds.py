@@ -10,8 +10,8 @@ from functools import cache
 
 import numpy as np
 import pytest
+from evidence_worlds import RUNS, asked, house
 from other_worlds import march, record_in, shown_in, worlds
-from test_evidence_calibration import RUNS, asked, house
 
 from advisor.case.model import Case
 from advisor.ensemble.conditions import stresses, worst_case

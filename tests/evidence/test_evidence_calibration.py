@@ -11,9 +11,8 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from evidence_worlds import joined, recorded, truths
+from evidence_worlds import RUNS, asked, house, joined, recorded, truths
 
-from advisor.case.model import Case, Run
 from advisor.ensemble.conditions import worst_case
 from advisor.ensemble.draw import draw
 from advisor.ensemble.question import Question
@@ -29,69 +28,6 @@ from advisor.remedies.base import Job
 
 WORLDS, SAMPLES, KEPT, SEED = 180, 256, 40, 11
 CAUSES = ("exhaust", "intake", "vent_blocked", "vent_cold_or_large")
-
-RUNS = (
-    Run(
-        label="worst case",
-        devices_on=["all"],
-        interior_doors="worst position",
-        zone_door="closed",
-        outdoor_temp_f=50.0,
-        seconds_after_lit=300.0,
-        seen="unclear",
-        method="smoke",
-    ),
-    Run(
-        label="window open",
-        devices_on=["all"],
-        interior_doors="worst position",
-        zone_door="closed",
-        window_open_ft2=6.0,
-        outdoor_temp_f=50.0,
-        seconds_after_lit=300.0,
-        seen="unclear",
-        method="smoke",
-    ),
-    Run(
-        label="intake cleared",
-        devices_on=["all"],
-        interior_doors="worst position",
-        zone_door="closed",
-        intake="cleared",
-        outdoor_temp_f=50.0,
-        seconds_after_lit=300.0,
-        seen="unclear",
-        method="smoke",
-    ),
-)
-
-
-def house(**parts: object) -> Case:
-    plain = {
-        "house": {"floor_area_ft2": 1600.0, "stories": 1, "year_built": 1985, "climate_zone": "4A"},
-        "zone": {"kind": "closet", "door": "solid"},
-        "opening": [{"diameter_in": 7.0, "position": "high", "state": "unknown"}],
-        "heater": {"input_btu_h": 40000.0},
-        # written down what is not there: what nobody wrote down would be one more explanation of everything
-        "vent": {"vertical": "type b", "cap": "listed", "shared": False},
-        "supply": [],
-        "air_handler": {"present": False},
-        "exhaust": [
-            {"name": "hood", "kind": "range hood", "rated_cfm": 200.0},
-            {"name": "bath fan", "kind": "bath fan", "rated_cfm": 60.0},
-            {"name": "dryer", "kind": "dryer"},
-        ],
-        "run": [{"seen": "unclear", "outdoor_temp_f": 50.0}],
-    }
-    return Case.model_validate(plain | parts)
-
-
-def asked(run: Run, pressure: bool) -> Run:
-    """Return the run with what is to be recorded marked, so that it is simulated."""
-    marked = {"seen": "drafting"} | (
-        {"zone_depressurization_pa": 0.0, "baseline_depressurization_pa": 0.0} if pressure else {}
-    )
-    return run.model_copy(update=marked)
 
 
 def test_intervals_and_causes_are_calibrated(capsys: pytest.CaptureFixture[str]) -> None:

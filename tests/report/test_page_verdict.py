@@ -23,6 +23,7 @@ from advisor.case.model import Case
 from advisor.case.read import read_case
 from advisor.ensemble.respond import respond
 from advisor.evidence.coherence import Explanation
+from advisor.ranking import ranked as ranked_module
 from advisor.ranking.drawn_situation import AS_NEAR_PA, LEAST_WEIGHT, drawn_situation
 from advisor.ranking.options import VIEWPOINTS
 from advisor.remedies import all_remedies
@@ -68,7 +69,7 @@ def flipped(name: str, flip: str) -> Case:
 def worked_out(case: Case) -> Advice:
     """Return the advice from few situations and few remedies."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(advice_module, "all_remedies", lambda: [r for r in all_remedies() if r.id in FEW])
+        patch.setattr(ranked_module, "all_remedies", lambda: [r for r in all_remedies() if r.id in FEW])
         return advice_module.advise(case, "homeowner", 64, 1)
 
 
