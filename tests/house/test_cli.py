@@ -88,6 +88,8 @@ def test_catalog_lists_and_shows_sources(command):
     shown = run(command, "catalog", "exhaust_flows").stdout
     assert "Sources" in shown
     assert "exhaust-list" in shown
+    for table, words in (("remediation_measures", "permit"), ("remedies", "metal liner"), ("causes", "blocked")):
+        assert words in run(command, "catalog", table).stdout.lower(), table
     wrong = run(command, "catalog", "exhaust_flow")
     assert wrong.returncode == 2
     assert "did you mean 'exhaust_flows'" in wrong.stderr
