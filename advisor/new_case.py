@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import TextIO
 
+from advisor import catalog
 from advisor.case.model import Case
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
@@ -21,8 +22,6 @@ __all__ = ["closing_words", "interview"]
 
 MOST = 8
 """Unknown values to name: more than that nobody reads."""
-FAIRLY_SURE, A_GUESS = 0.8, 0.5
-"""Shares from which the likeliest cause is called fairly sure, and a fair guess (own choice of words)."""
 
 
 def closing_words(case: Case) -> tuple[str, ...]:
@@ -57,7 +56,8 @@ def _modelled(case: Case, verdict: Verdict) -> list[str]:
     named = [c for c in found.causes if c.named]
     if verdict.failed and named:
         first = named[0]
-        sure = "fairly" if first.stops_alone >= FAIRLY_SURE else "a_guess" if first.stops_alone >= A_GUESS else "not"
+        fairly, guess = (catalog.number("causes_limits", f"{name}_share") for name in ("fairly_sure", "fair_guess"))
+        sure = "fairly" if first.stops_alone >= fairly else "a_guess" if first.stops_alone >= guess else "not"
         lines.append(text(f"interview.closing.sure_{sure}", cause=first.words, share=share(first.stops_alone)))
     return lines
 

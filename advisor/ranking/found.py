@@ -13,8 +13,6 @@ from advisor.ranking.options import Spillage
 from advisor.ranking.stresses import stress
 
 MOST_CAUSES = 2
-BETTER_BY = 0.05
-"""By how much 'short of air' must be likelier than every more specific cause to be named beside it."""
 
 
 def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]) -> Finding:
@@ -61,8 +59,9 @@ def _why(causes: Sequence[Cause]) -> list[Finding]:
 
 def _distinct(likely: list[Cause]) -> list[Cause]:
     """Leave out 'short of air' where another cause says it better."""
+    better_by = catalog.number("causes_limits", "better_by_share")
     best = max((c.stops_alone for c in likely if c.id != "air_supply"), default=0.0)
-    return [c for c in likely if c.id != "air_supply" or c.stops_alone > best + BETTER_BY]
+    return [c for c in likely if c.id != "air_supply" or c.stops_alone > best + better_by]
 
 
 def _untested(spillage: Spillage) -> Finding:

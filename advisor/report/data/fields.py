@@ -68,7 +68,8 @@ class Words(Record):
 
 
 Said = Annotated[Words, BeforeValidator(_said)]
-Exact = Annotated[float, BeforeValidator(lambda value: value)]
+Exact = float
+"""As it stands, not rounded."""
 Number = Annotated[float, BeforeValidator(rounded(2))]
 Tenths = Annotated[float, BeforeValidator(rounded(1))]
 Whole = Annotated[int, BeforeValidator(lambda value: round(value) if isinstance(value, float) else value)]
