@@ -16,8 +16,8 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Comment, Item, Table
 
 from advisor.case import fields
-from advisor.case.read import _text as file_text
 from advisor.case.read import case_of, cut
+from advisor.case.read import read_text as file_text
 from advisor.case.write import NONE_WORDS, OWN, SHARED, Place, Remarks, document, write_atomically
 from advisor.errors import InputError
 
