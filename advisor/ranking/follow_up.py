@@ -48,6 +48,7 @@ def tests_that_pay(setting: Setting, options: Sequence[Figures]) -> tuple[NextTe
         setting.question,
         choices(setting, options),
         setting.explained,
+        record=setting.verdict,
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from advisor import catalog
 from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
+from advisor.facts.beside import appliance_names
 from advisor.facts.record import Verdict
 from advisor.findings import Finding, finding, listed, quantity, share
 from advisor.ranking.options import Spillage
@@ -29,6 +30,9 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]
     """
     if verdict.may_leave:
         return _together([finding("evidence.found.drafts"), *_holds(verdict), _untested(spillage)])
+    if not verdict.failed and verdict.vent_failed_by and verdict.after_work is None:
+        names = appliance_names(verdict.vent_failed_by)
+        return finding("evidence.found.vent_failed", names=names, share=share(spillage.worst_case))
     if not verdict.failed:
         return finding("evidence.found.nothing_proven", share=share(spillage.worst_case))
     return _together([finding("evidence.found.spills"), *_why(causes)])
