@@ -1,4 +1,4 @@
-"""What stands beside the advice on the heater: what it does not cover of the other appliances, and in which order they are tried."""
+"""Beside the advice on the heater: what it does not cover of the other appliances, and in which order they are tried."""
 
 from __future__ import annotations
 
@@ -63,9 +63,7 @@ def test_order(case: Case) -> tuple[Words, ...]:
         return ()
     first, rest = order[0], order[1:]
     steps: list[Words] = [finding("appliances.order.first", name=one_name(first.name), input=_input(first.input_btu_h))]
-    steps += [
-        finding("appliances.order.then", name=one_name(one.name), input=_input(one.input_btu_h)) for one in rest
-    ]
+    steps += [finding("appliances.order.then", name=one_name(one.name), input=_input(one.input_btu_h)) for one in rest]
     return (*steps, finding("appliances.order.every_hood"))
 
 

@@ -361,9 +361,7 @@ def held_against(case: Case, run: Run) -> tuple[Held, ...]:
     tuple of Held
         Those that do not apply to this house are in it too.
     """
-    others = [
-        r for r in case.run if r is not run and r.after_work == run.after_work and r.appliance == run.appliance
-    ]
+    others = [r for r in case.run if r is not run and r.after_work == run.after_work and r.appliance == run.appliance]
     chosen = NO_HOOD if run.seen == "no hood" else tuple(rows())
     return tuple(_held(rows()[name], CONDITIONS[name](case, run, others)) for name in chosen)
 

@@ -10,7 +10,18 @@ from advisor.case.parts import Appliance
 from advisor.case.upgrade import HEATER
 from advisor.facts import burners
 
-__all__ = ["HEATER", "Mate", "appliance_of", "first_in_order", "firing_order", "kind_of", "mates", "name_of", "not_smaller", "smaller"]
+__all__ = [
+    "HEATER",
+    "Mate",
+    "appliance_of",
+    "firing_order",
+    "first_in_order",
+    "kind_of",
+    "mates",
+    "name_of",
+    "not_smaller",
+    "smaller",
+]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.case.model import Case, Run
+from advisor.case.parts import Appliance
 from advisor.codes.check import Check
 from advisor.codes.co_limits import check_ambient_co, check_flue_co
 from advisor.codes.limits import (
@@ -16,7 +17,6 @@ from advisor.codes.limits import (
     depressurization_limit,
     spillage_checks,
 )
-from advisor.case.parts import Appliance
 from advisor.facts import burners, sharing
 from advisor.facts.carbon_monoxide import flue_level
 from advisor.facts.spillage import limit_for
@@ -52,9 +52,7 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
     return tuple(replace(c, run=label) for c in checks)
 
 
-def pressure_limits_of(
-    case: Case, judged: str | None
-) -> tuple[tuple[DepressurizationLimit, ...], tuple[str, ...]]:
+def pressure_limits_of(case: Case, judged: str | None) -> tuple[tuple[DepressurizationLimit, ...], tuple[str, ...]]:
     """Return every depressurization limit that may hold for an appliance, and what would tell them apart.
 
     Parameters

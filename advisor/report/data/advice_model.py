@@ -12,6 +12,7 @@ from advisor.ranking.options import Viewpoint
 from advisor.report.data.fields import Exact, Number, Record, Said, Share, Whole
 from advisor.report.data.house_model import (
     AirBalance,
+    Audit,
     Cause,
     Explanation,
     Found,
@@ -90,18 +91,6 @@ class Retest(Record):
     readings: tuple[Reading, ...]
 
 
-class Audit(Record):
-    """A run held against the procedure."""
-
-    label: str
-    worst_case: bool
-    shows: Said
-    shortfalls: tuple[Said, ...]
-    unwritten: tuple[Said, ...]
-    missing: tuple[Said, ...]
-    redo: tuple[Said, ...]
-
-
 class Amendment(Record):
     """A local rule that replaces a published number."""
 
@@ -164,6 +153,7 @@ class Advice(Record):
     review: tuple[Check, ...] = Field(description="The codes applied to the house as found.")
     amendments: tuple[Amendment, ...]
     comparison: Comparison
+    beside_options: tuple[Said, ...] = Field(description="What the ranking does not cover of other appliances.")
     options: tuple[Option, ...] = Field(description="In rank order, those without a rank last.")
     air_before: AirBalance
     air_after: AirBalance | None
@@ -177,6 +167,7 @@ class _Read:
 
     def __init__(self, advice: Worked) -> None:
         self._advice = advice
+        self.case = advice.as_read
         self.causes = tuple(cause for cause in advice.found.causes if cause.named)
         self.expected_at_retest = {o.id: o.expected for o in advice.options if o.expected is not None}
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor import catalog
 from advisor.advice import Advice
+from advisor.case.upgrade import HEATER
 from advisor.facts import burners
 from advisor.ranking.options import Option, Viewpoint
 from advisor.wording.messages import has
@@ -43,6 +44,9 @@ def _record_facts(advice: Advice) -> dict[str, bool]:
     return {
         "danger": bool(record.dangers),
         "spills": stands == "failed",
+        "vent failed": bool(record.vent_failed_by),
+        "vent stopped": not record.vent_failed_by and len(record.stop) > 1 and record.stop[0] == HEATER,
+        "other failed": any(one.spilled and one.vent != "with the heater" for one in record.others),
         "drawn": record.leads != "confirmed",
         "confirmed": record.leads == "confirmed" and not no_hood,
         "confirmed no hood": record.leads == "confirmed" and no_hood,
