@@ -12,6 +12,7 @@ from advisor.case.model import Case, Run, listed
 from advisor.case.parts import Appliance
 from advisor.facts import burners
 from advisor.facts.audit import Audit, audits_of
+from advisor.facts.carbon_monoxide import flue_co_air_free_ppm
 from advisor.facts.judged import runs_of
 from advisor.facts.run_verdict import RunVerdict, StageState, judged_runs, stage_state
 
@@ -106,6 +107,8 @@ class ApplianceRecord:
         True where the house was worked on since it was judged.
     flue_co_over : bool
         Was CO in its flue over the limit of its kind?
+    flue_co_air_free_ppm : float or None
+        Highest air-free CO that was read in its flue, ppm; None where nobody read it together with O2.
     after_work : str or None
         Work that its last retest followed.
     runs : tuple of RunVerdict
@@ -122,6 +125,7 @@ class ApplianceRecord:
     spilled: bool
     stale: bool
     flue_co_over: bool
+    flue_co_air_free_ppm: float | None
     after_work: str | None
     runs: tuple[RunVerdict, ...]
     audits: tuple[Audit, ...]
@@ -143,7 +147,9 @@ def _record_of(case: Case, one: Appliance) -> ApplianceRecord:
     own = runs_of(case, one.name)
     if not own:
         state: ApplianceState = "no draft to judge" if without_draft(one) else "not tested"
-        return ApplianceRecord(one.name, one.kind, one.input_btu_h, one.vent, state, False, False, False, None, (), ())
+        return ApplianceRecord(
+            one.name, one.kind, one.input_btu_h, one.vent, state, False, False, False, None, None, (), ()
+        )
     found = stage_of(case, one.name)
     return ApplianceRecord(
         name=one.name,
@@ -154,6 +160,7 @@ def _record_of(case: Case, one: Appliance) -> ApplianceRecord:
         spilled=found.spilled,
         stale=found.stale,
         flue_co_over=found.flue_co_over,
+        flue_co_air_free_ppm=flue_co_air_free_ppm(own),
         after_work=found.after_work,
         runs=found.runs,
         audits=audits_of(own, found.runs),

@@ -60,6 +60,9 @@ def _of_heater(case: Case, verdict: Verdict, state: State) -> Finding:
     if state == "vent failed":
         spilled = appliance_names(verdict.vent_failed_by)
         return to_do("vent_failed", spilled=spilled, names=appliance_names((HEATER, *mates)))
+    if state == "not confirmed" and verdict.vent_failed_by:
+        spilled = appliance_names(verdict.vent_failed_by)
+        return to_do("not_confirmed_vent", spilled=spilled, names=appliance_names((HEATER, *mates)))
     if state in ("failed", "not confirmed") and mates:
         return to_do(f"{NOW_OF[state]}_shared", names=appliance_names(mates))
     if state in ("passed", "confirmed") and verdict.stop:

@@ -216,7 +216,11 @@ def _together(case: Case, run: Run, others: Sequence[Run]) -> _Answer:
         alike = [o for o in (run, *others) if o is not one]
         return one.seen == "drafting" and all_fire(one) and _valid(case, one, OF_THE_VENT, alike)
 
-    return _of(True if all_fire(run) or any(shows(one) for one in others) else None)
+    if all_fire(run):
+        return _of(True)
+    if any(all_fire(one) and one.seen in FAILS for one in others):
+        return _of(False)
+    return _of(True if any(shows(one) for one in others) else None)
 
 
 def _intake_as_found(case: Case, run: Run, _: Sequence[Run]) -> _Answer:

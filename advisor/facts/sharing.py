@@ -84,9 +84,7 @@ def mates(case: Case, judged: str | None) -> tuple[Mate, ...] | None:
     found = tuple(mate for mate in _on_heaters_vent(case) if mate.name != name_of(judged))
     if found:
         return found
-    vents_known = all(other.vent is not None for other in listed(case.appliance))
-    alone = case.vent.shared is False or (burners.list_is_whole(case) is True and vents_known and not case.vent.shared)
-    return () if alone else None
+    return None if burners.sharing_unknown(case) else ()
 
 
 def _input_of(case: Case, judged: str | None) -> float | None:

@@ -88,6 +88,7 @@ class OtherAppliance(Record):
     spilled: bool = Field(description="A failure is on record that no valid pass after work has lifted.")
     stale: bool = Field(description="The house was worked on since it was judged.")
     flue_co_over: bool
+    flue_co_air_free_ppm: Number | None
     after_work: str | None
     runs: tuple[RunVerdict, ...]
     audits: tuple[Audit, ...]
@@ -150,6 +151,7 @@ class Exposure(Record):
     """CO, COHb, water and CO2 when it spills in the worst case; modelled."""
 
     condition: Said
+    others: tuple[str, ...] = Field(description="Other appliances of the failed vent that are counted as spilling too.")
     firings_day: Number
     firing_minutes: Number
     spilling_share: Share

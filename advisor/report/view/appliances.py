@@ -9,7 +9,6 @@ from advisor.advice import Advice
 from advisor.case.model import Run
 from advisor.facts.appliances import ApplianceRecord
 from advisor.facts.audit import Audit
-from advisor.facts.judged import runs_of
 from advisor.findings import Finding, Words, finding, quantity
 from advisor.report.view.labels import named
 from advisor.wording.speak import say, text
@@ -61,7 +60,7 @@ def audits_of_others(advice: Advice) -> list[tuple[Run, Audit]]:
     return [
         pair
         for one in advice.verdict.others
-        for pair in zip(runs_of(advice.as_read, one.name), one.audits, strict=True)
+        for pair in zip((r for r in advice.as_read.run if r.appliance == one.name), one.audits, strict=True)
     ]
 
 

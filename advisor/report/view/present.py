@@ -52,6 +52,8 @@ def room_air(advice: Advice) -> list[str]:
     exposure, read = advice.found.exposure, advice.verdict.room_co_ppm
     first = [words] if (words := read_co_words(advice)) else []
     peak, fouled = floored(exposure.zone_peak_ppm, read), floored(exposure.fouled_peak_ppm, read)
+    if exposure.others:
+        first.append(text("view.counted_together", names=listed(exposure.others, "and")))
     if peak.p95 < NO_MEASURABLE_PPM:
         return [*first, text("view.little_co")]
     if exceeds_model(advice):
