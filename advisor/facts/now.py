@@ -79,7 +79,7 @@ def _on_the_vent(verdict: Verdict, name: str) -> bool:
 def _of_others(verdict: Verdict) -> Iterator[Finding]:
     """Yield what the other appliances ask for: what spilled with another vent, what burns badly, what nobody judged."""
     for one in verdict.others:
-        if one.spilled and one.vent != "with the heater":
+        if one.spilled and one.name not in verdict.vent_failed_by:
             unknown = "other_vent_unknown" if one.vent is None else "other_failed"
             yield to_do(unknown, name=appliance_names((one.name,)))
     over = tuple(one.name for one in verdict.others if one.flue_co_over)

@@ -144,8 +144,8 @@ def _known_co_ppm(case: Case) -> float | None:
 def _states(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...], level: str | None) -> tuple[State, ...]:
     """Return what holds of the heater: its own runs, and never a pass while its vent failed or CO was read."""
     state: State = heater.state
-    vent = any(one.spilled and one.vent == "with the heater" for one in others)
-    doubt = level is not None or any(one.spilled and may_be_on_the_vent(case, one) for one in others)
+    vent = bool(_failing_with(case, heater, others))
+    doubt = level is not None or bool(_may_fail_with(case, heater, others))
     if state in ("passed", "confirmed") and doubt:
         state = "not confirmed" if heater.after_work is not None else "unproven"
     if not vent or heater.after_work is not None or state == "failed":
@@ -154,12 +154,33 @@ def _states(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...], leve
     return ("vent failed",) if heater.state == "passed" and level is None else ("vent failed", "unproven")
 
 
+def _left_the_vent(case: Case, heater: Stage) -> bool:
+    """Return whether the heater was replaced by one without a draft hood: it no longer uses the vent."""
+    own = runs_of(case, None)
+    return any(own[r.index].seen == "no hood" for r in heater.now)
+
+
+def _may_fail_with(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...]) -> tuple[ApplianceRecord, ...]:
+    """Return what was seen to spill on the heater's vent, or on one that may be the heater's."""
+    if _left_the_vent(case, heater):
+        return ()
+    return tuple(one for one in others if one.spilled and may_be_on_the_vent(case, one))
+
+
+def _failing_with(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...]) -> tuple[str, ...]:
+    """Return the names of what was seen to spill on the heater's vent."""
+    return tuple(one.name for one in _may_fail_with(case, heater, others) if one.vent == "with the heater")
+
+
 def _stopped(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...]) -> tuple[str, ...]:
     """Return what is not to be used: each appliance of a failed vent."""
     failed = [one for one in others if one.spilled]
-    vent = heater.spilled or any(may_be_on_the_vent(case, one) for one in failed)
-    names = [HEATER, *(one.name for one in others if one.vent == "with the heater")] if vent else []
-    names = names or ([HEATER] if heater.state == "not confirmed" else [])
+    with_heater = [one.name for one in others if one.vent == "with the heater"]
+    if heater.spilled or _may_fail_with(case, heater, others):
+        names = [HEATER, *with_heater]
+    else:
+        names = [HEATER] if heater.state == "not confirmed" else []
+        names += with_heater if any(one.name in with_heater for one in failed) else []
     return (*names, *(one.name for one in failed if one.name not in names))
 
 
@@ -191,7 +212,7 @@ def verdict_of(case: Case) -> Verdict:
         _holds_f(case, heater) if states[0] in ("passed", "confirmed") else None,
         others,
         _stopped(case, heater, others),
-        tuple(one.name for one in others if one.spilled and one.vent == "with the heater"),
+        _failing_with(case, heater, others),
     )
 
 

@@ -134,13 +134,24 @@ POSITIONS = ("zone_door", "air_handler")
 
 def _other_position(case: Case, run: Run, others: Sequence[Run], key: str) -> bool:
     """Return whether another run tried the other position, the rest of it a valid worst case and set up alike."""
-    here = getattr(run, key)
+    here, fired = getattr(run, key), _fired(case, run)
     same = ("devices_on", *(k for k in POSITIONS if k != key))
+    # the same fired in both: what is asked of a start alone on a cold vent is asked of neither where more fired
+    apart = (*POSITIONS, *OF_THE_VENT) if fired else ()
     return any(
-        getattr(o, key) not in (None, here) and all(getattr(o, k) == getattr(run, k) for k in same) and _valid(case, o)
+        getattr(o, key) not in (None, here)
+        and all(getattr(o, k) == getattr(run, k) for k in same)
+        and _fired(case, o) == fired
+        and _valid(case, o, apart)
         for o in others
         if o.seen == "drafting"
     )
+
+
+def _fired(case: Case, run: Run) -> frozenset[str]:
+    """Return what fired on the vent that is not smaller than the judged one."""
+    larger = {mate.name for mate in sharing.not_smaller(case, run.appliance)}
+    return frozenset(larger & set(listed(run.firing)))
 
 
 def _valid(case: Case, run: Run, apart: Sequence[str] = (), others: Sequence[Run] = ()) -> bool:

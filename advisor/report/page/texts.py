@@ -45,7 +45,7 @@ def _record_facts(advice: Advice) -> dict[str, bool]:
         "spills": stands == "failed",
         "vent failed": bool(record.vent_failed_by),
         "vent stopped": not record.vent_failed_by and len(record.stop) > 1 and record.stop[0] == HEATER,
-        "other failed": any(one.spilled and one.vent != "with the heater" for one in record.others),
+        "other failed": any(one.spilled and one.name not in record.vent_failed_by for one in record.others),
         "drawn": record.leads != "confirmed",
         "confirmed": record.leads == "confirmed" and not no_hood,
         "confirmed no hood": record.leads == "confirmed" and no_hood,
