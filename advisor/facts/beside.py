@@ -40,6 +40,9 @@ def beside_options(case: Case, verdict: Verdict) -> tuple[Words, ...]:
     found: list[Words] = []
     if verdict.vent_failed_by:
         found.append(finding("appliances.vent_not_covered", names=appliance_names(verdict.vent_failed_by)))
+    left = tuple(name for name in verdict.stop if name != sharing.HEATER and _with_heater(case, name))
+    if left and not verdict.vent_failed_by and sharing.HEATER in verdict.stop:
+        found.append(finding("appliances.left_on_failed_vent", names=appliance_names(left)))
     own = tuple(one.name for one in verdict.others if one.spilled and one.name not in verdict.vent_failed_by)
     if own:
         found.append(finding("appliances.own_vent_not_covered", names=appliance_names(own)))
@@ -48,6 +51,10 @@ def beside_options(case: Case, verdict: Verdict) -> tuple[Words, ...]:
         if leaving:
             found.append(finding(f"appliances.{message}", names=appliance_names(leaving)))
     return tuple(found)
+
+
+def _with_heater(case: Case, name: str) -> bool:
+    return any(one.name == name for one in burners.on_the_vent(case))
 
 
 def test_order(case: Case) -> tuple[Words, ...]:

@@ -29,7 +29,8 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]
         Likeliest first.
     """
     if verdict.may_leave:
-        return _together([finding("evidence.found.drafts"), *_holds(verdict), _untested(spillage)])
+        drafts = "evidence.found.heater_drafts" if verdict.stop else "evidence.found.drafts"
+        return _together([finding(drafts), *_holds(verdict), _untested(spillage)])
     if not verdict.failed and verdict.vent_failed_by and verdict.after_work is None:
         names = appliance_names(verdict.vent_failed_by)
         return finding("evidence.found.vent_failed", names=names, share=share(spillage.worst_case))

@@ -6,17 +6,17 @@ smallest first and alone on its cold vent, then together, every hood looked at.
 
 from __future__ import annotations
 
-import json
 import subprocess
 from pathlib import Path
 from typing import Any
 
 import pytest
 from conftest import ROOT, said
+from shared_vents import AFTER, ALONE, FURNACE, ITS_OWN, RUN, SOUND, SPILLS, TOGETHER, apart, house, written
 
 from advisor import catalog
 from advisor.case.model import Case
-from advisor.case.read import case_of, read_case
+from advisor.case.read import read_case
 from advisor.case_check import check_case
 from advisor.facts.audit import audits
 from advisor.facts.beside import beside_options, test_order
@@ -28,35 +28,6 @@ from advisor.facts.run_conditions import held_against
 from advisor.review.runs import pressure_limits_of, record_checks
 
 test_order.__test__ = False  # type: ignore[attr-defined]  # a fact of the house, no test of the suite
-SOUND = read_case(ROOT / "demo" / "sound_house.toml").model_dump(mode="json", exclude_unset=True)
-RUN = SOUND["run"][0]
-FURNACE = {
-    "name": "furnace",
-    "kind": "furnace",
-    "vent": "with the heater",
-    "draft": "natural",
-    "input_btu_h": 80000,
-    "replaced_soon": False,
-}
-ALONE = {"label": "heater alone", "firing": []}
-TOGETHER = {"label": "heater, all firing", "firing": ["furnace"], "vent_cold_at_start": False}
-ITS_OWN = {"label": "furnace, all firing", "appliance": "furnace", "firing": ["heater"], "vent_cold_at_start": None}
-SPILLS = {"seen": "spilling", "seconds_to_draft": None, "seconds_after_lit": 300, "draft_pa": None}
-AFTER = {"after_work": "balanced_ventilation"}
-
-
-def house(*runs: dict[str, Any], appliances: list[dict[str, Any]] | None = None, **parts: Any) -> Case:
-    """Return the sound house with other appliances and runs: each is its one valid run with what differs."""
-    listed = [FURNACE] if appliances is None else appliances
-    shared = any(one.get("vent") == "with the heater" for one in listed)
-    made = [{k: v for k, v in (RUN | run).items() if v is not None} for run in runs]
-    vent = SOUND["vent"] | {"shared": shared}
-    return case_of(SOUND | {"vent": vent, "appliance": listed, "run": made} | parts)
-
-
-def apart(**more: Any) -> dict[str, Any]:
-    """Return the furnace with a vent of its own."""
-    return FURNACE | {"vent": "own"} | more
 
 
 def ids(case: Case, verdict: Verdict | None = None) -> list[str]:
@@ -429,14 +400,6 @@ def test_a_lone_heater_says_what_it_said() -> None:
 # --- through the commands ---------------------------------------------------------------------------------------------
 
 
-def written(case: Case, path: Path) -> Path:
-    import tomlkit
-
-    data = json.loads(case.model_dump_json(exclude_none=True, exclude_unset=True))
-    path.write_text(tomlkit.dumps(data))
-    return path
-
-
 def test_check_prints_the_appliances_their_order_and_what_each_run_shows(command: str, tmp_path: Path) -> None:
     path = written(house(ITS_OWN | SPILLS, ALONE, TOGETHER), tmp_path / "vent.toml")
     shown = subprocess.run(
@@ -461,7 +424,13 @@ def test_check_case_holds_it_all() -> None:
 
 
 def test_a_heater_that_left_the_vent_is_not_held_by_it() -> None:
-    gone = {"after_work": "heat_pump_240v", "seen": "no hood", "seconds_to_draft": None, "draft_pa": None, "firing": None}
+    gone = {
+        "after_work": "heat_pump_240v",
+        "seen": "no hood",
+        "seconds_to_draft": None,
+        "draft_pa": None,
+        "firing": None,
+    }
     before = (ALONE | SPILLS, ITS_OWN | SPILLS)
     case = house(*before, RUN | gone)
     verdict = verdict_of(case)

@@ -238,7 +238,8 @@ def short(advice: Advice) -> list[str]:
         return [text("page.short.test_first", note=test_note(advice))]
     if not options:
         return [text("page.short.none")]
-    lines = [text("page.short.no_repair")] if advice.found.nothing_wrong else _picks(options)
+    fine = text("page.short.no_repair" if advice.verdict.house_clear else "page.short.no_repair_of_heater")
+    lines = [fine] if advice.found.nothing_wrong else _picks(options)
     lines += say_all(advice.beside_options)
     if advice.comparison.tie and len(options) > 1:
         lines.append(text("page.short.tie"))
