@@ -111,7 +111,7 @@ def test_letter_of_the_inspector() -> None:
 def test_a_repair_is_not_confirmed_while_the_furnace_stands_failed() -> None:
     advice = advice_for("retest")
     assert advice.verdict.leads == "not confirmed"
-    assert [r.verdict for r in advice.retests][0] == "heater alone"
+    assert next(r.verdict for r in advice.retests) == "heater alone"
     shown = flat(as_text(advice))
     assert "CONFIRMED AFTER THE WORK" not in shown.replace("NOT CONFIRMED AFTER THE WORK", "")
     assert "confirmed on that day" not in shown
