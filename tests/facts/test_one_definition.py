@@ -27,7 +27,6 @@ FIELDS = {
     "heated": "space.heated",
     "leakage_cfm50": "leakage.measured_cfm50",
     "leakage_exponent": "leakage.measured_exponent",
-    "appliance": "burners.burners_in_space, burners.on_the_vent",
     "appliances_complete": "burners.list_is_whole",
     "firing": "burners.others_fire",
     "outlet_diameter_in": "burners.outlet_in",
