@@ -35,7 +35,11 @@ def closing_words(case: Case) -> tuple[str, ...]:
     lines = say_all(now_list(case, verdict))
     lines += [text("interview.closing.test", label=one.label, shows=one.shows) for one in found]
     lines += [
-        text("interview.closing.test", label=text("view.appliance.run", name=other.name, label=one.label), shows=one.shows)
+        text(
+            "interview.closing.test",
+            label=text("view.appliance.run", name=other.name, label=one.label),
+            shows=one.shows,
+        )
         for other in verdict.others
         for one in other.audits
     ]

@@ -99,7 +99,7 @@ def no_causes_words(advice: Advice) -> str:
     if advice.verdict.stands == "not confirmed":
         return text("view.no_cause.history")
     if not advice.verdict.failed:
-        return text("view.no_cause.no_failure")
+        return text("view.no_cause.other" if advice.verdict.vent_failed_by else "view.no_cause.no_failure")
     return "" if advice.explained else text("view.no_cause.not_explained")
 
 
