@@ -32,6 +32,7 @@ class DepressurizationRow:
 class DraftRow:
     """The least draft at an outdoor temperature (``min_draft``)."""
 
+    fuel: Literal["gas", "oil"]
     outdoor_temp_f: float
     min_draft_pa: float
     status: str

@@ -6,6 +6,7 @@ which grows with the cold. The tables of interior chimneys (504.3(3)-(4)) say no
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -289,7 +290,7 @@ class _Place:
 def _whole(kind: str) -> bool:
     """Return whether the bands in the catalog leave no temperature out: open at both ends, with no gap."""
     every = bands(MINIMUM[kind])
-    gapless = all(a.from_f is not None and b.to_f == a.from_f - 1.0 for a, b in zip(every, every[1:], strict=False))
+    gapless = all(a.from_f is not None and b.to_f == a.from_f - 1.0 for a, b in itertools.pairwise(every))
     return gapless and every[0].to_f is None and every[-1].from_f is None
 
 
