@@ -75,16 +75,16 @@ def test_lim_24_minimum_draft(temp_f, pascals):  # bpi-older, memory rule, exact
 
 @given(st.floats(-60, 130))
 def test_minimum_draft_is_the_published_formula(temp_f):
-    # bpi-older (memory): < 10 F 2.5; 10-90 F 2.75 - T/40; > 90 F 0.5. The code interpolates the catalog's rows.
+    # bpi-older as wx-form-reprint quotes it: < 10 F 2.5; 10-90 F 2.75 - T/40; > 90 F 0.5. The code interpolates the rows.
     formula = 2.5 if temp_f < 10 else 0.5 if temp_f > 90 else 2.75 - temp_f / 40
     assert limits.minimum_draft_pa(temp_f) == pytest.approx(formula, abs=1e-9)
 
 
-def test_draft_check_is_memory_and_says_so():
+def test_draft_check_is_a_quote_and_says_so():
     check = limits.check_draft(1.0, 40)
     assert check.verdict == "fail"
-    assert check.status == "memory"
-    assert "confirmed" in official_words(check)
+    assert check.status == "second-hand"
+    assert "as quoted in another document" in official_words(check)
     assert limits.check_draft(None, 40).verdict == "unknown"
 
 
