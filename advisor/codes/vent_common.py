@@ -148,6 +148,8 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
         # an outside wall never makes a chimney carry more: what is too much indoors is too much there
         rests_on = (*rests_on, "exposure")
     verdict = verdict_of(enough)
+    if enough and vent.exterior_masonry:
+        rests_on = (*rests_on, *_material_ids(appliances))
     if enough and vent.exterior_masonry and not _all_type_b(appliances):
         verdict = "unknown"
         official = finding("codes_vent.total.official_single_wall", maximum=official)
@@ -170,8 +172,9 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
 
 def _total_rests_on(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> tuple[str, ...]:
     """Return what the largest input of a common vent rests on, whatever the verdict is."""
-    drawn = ("other_input", "other_draft", *_material_ids(appliances))
-    return ("height", "vent_material", _common_size_id(vent), *drawn)
+    # one table holds for exterior chimneys: single-wall connectors can only take from what it allows
+    connectors = () if vent.exterior_masonry else _material_ids(appliances)
+    return ("height", "vent_material", _common_size_id(vent), "other_input", "other_draft", *connectors)
 
 
 def _all_type_b(appliances: Sequence[CommonAppliance]) -> bool:
