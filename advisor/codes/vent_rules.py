@@ -371,7 +371,9 @@ def _space_rests_on(vent: SingleVent) -> tuple[str, ...]:
         return ()
     if vent.connector == "type B" or (vent.connector_unconditioned and vent.attic_or_crawl_space):
         return ("connector_material",)
-    return ("connector_material", "cold_space", "design_temperature")
+    # how cold it gets is asked once it is known that the space is a cold one
+    cold = ("design_temperature",) if vent.connector_unconditioned else ()
+    return ("connector_material", "cold_space", *cold)
 
 
 def check_connector_slope(slope_in_per_ft: float | None) -> Check:
