@@ -242,6 +242,10 @@ class Services(Strict):
     heat_pump_room_volume_ft3: float | None = optional(20, 100000, "Air volume around a heat pump.")
     floor_holds_lb: float | None = optional(100, 5000, "What the floor carries.")
     next_to_bedroom: YesNo = Field(None, description="Would noise reach a bedroom?")
+    space_height_in: float | None = optional(20, 300, "Free height where the heater stands, floor to what is above.")
+    space_width_in: float | None = optional(10, 300, "Free width where the heater stands, at its narrowest.")
+    coldest_air_f: float | None = optional(-50, 100, "Coldest air beside the heater in a year.")
+    hottest_air_f: float | None = optional(40, 170, "Hottest air beside the heater in a year.")
 
 
 class Money(Strict):
