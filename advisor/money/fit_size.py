@@ -9,7 +9,7 @@ from advisor.errors import InputError
 from advisor.findings import Finding, finding, quantity
 from advisor.money.fit_standards import grid_enabled_least, sold
 from advisor.money.fit_water import THERE_NOW, busiest_hour_gal, first_hour_of, slack_gal
-from advisor.money.site import Fit, SiteFacts, Unit
+from advisor.money.site import Fit, SiteFacts, Unit, Verdict
 from advisor.money.tables import SizeClass, TankShape, anchor_of, class_row, class_unit, shapes_of, sizes_of
 
 _FILE = "money_fit"
@@ -211,8 +211,8 @@ def _size(choice: Choice, chosen: SizeClass, site: SiteFacts) -> Fit:
     smaller = chosen.tank_gal < now_gal
     # a smaller tank is no fault by itself: whether it is enough says the busiest hour
     counted = site.peak_hour_gal is not None or site.peak_uses is not None
-    verdict = "unknown" if smaller and not counted else "ok"
-    return Fit(need, verdict, words)  # type: ignore[arg-type]
+    verdict: Verdict = "unknown" if smaller and not counted else "ok"
+    return Fit(need, verdict, words)
 
 
 def _way(choice: Choice, chosen: SizeClass, now_gal: float, site_gal: float | None) -> str:

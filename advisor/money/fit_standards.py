@@ -11,24 +11,28 @@ from advisor.money.site import Basis, Fit, SiteFacts, Unit
 from advisor.money.tables import Constraint, MinimumUef, class_row, class_unit
 
 _FILE = "money_fit"
-RESIDENTIAL_DUTY = "residential-duty gas storage (75-105 kBtu/h)"
 GRID_ENABLED = "grid-enabled"
 _BASIS: Basis = {"status": "second-hand", "source": "pnnl-standards-data"}
 
 
-def household_limit_btu_h() -> float:
-    """Return the largest input of a gas tank that the household rows hold for, Btu/h."""
+def input_limit_btu_h(product: str | None) -> float | None:
+    """Return the largest input that the rows of a product class hold for, Btu/h; None where they name none."""
     rows = rows_of(MinimumUef, "minimum_uef")
-    return max(row.input_limit_btu_h or 0.0 for row in rows if row.product == "gas storage")
+    return max(
+        (row.input_limit_btu_h for row in rows if row.product == product and row.input_limit_btu_h), default=None
+    )
 
 
 def product_of(class_id: str, unit: Unit) -> str | None:
     """Return the product class of a heater by its kind and input; None for a commercial one, whose rule is not known."""
-    product = class_unit(class_id).standard_product
-    heat = input_btu_h(class_id, unit)
-    if class_unit(class_id).kind != "storage" or heat <= household_limit_btu_h():
-        return product
-    return RESIDENTIAL_DUTY if heat <= number(_FILE, "commercial_from_btu_h") else None
+    row, heat = class_unit(class_id), input_btu_h(class_id, unit)
+    if row.product_above_limit is None:
+        return row.standard_product
+    for product in (row.standard_product, row.product_above_limit):
+        limit = input_limit_btu_h(product)
+        if limit is None or heat <= limit:
+            return product
+    return None
 
 
 def volume_and_pattern(class_id: str, unit: Unit) -> tuple[float, str]:
@@ -57,15 +61,14 @@ def sold(class_id: str, unit: Unit) -> bool:
 
 def duty(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     """Say which rules a gas tank above the household limit falls under, and what is not known of it."""
-    if class_unit(class_id).kind != "storage":
+    row, product = class_unit(class_id), product_of(class_id, unit)
+    if product == row.standard_product:
         return ()
-    heat, limit = input_btu_h(class_id, unit), household_limit_btu_h()
-    if heat <= limit:
-        return ()
-    most = number(_FILE, "commercial_from_btu_h")
+    heat, limit = input_btu_h(class_id, unit), input_limit_btu_h(row.standard_product)
+    most = input_limit_btu_h(row.product_above_limit)
     given = {"heat": quantity(heat, "btu_h"), "limit": quantity(limit, "btu_h"), "most": quantity(most, "btu_h")}
     need = finding("fit.need.duty")
-    if product_of(class_id, unit) is None:
+    if product is None:
         return (Fit(need, "unknown", finding("fit.duty.commercial", **given), **_BASIS),)
     return (Fit(need, "unknown", finding("fit.duty.residential", **given), **_BASIS),)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from advisor.catalog import number, parameter, rows_of
 from advisor.errors import InputError
-from advisor.findings import Finding, finding, quantity
+from advisor.findings import Finding, Value, finding, quantity
 from advisor.money.hot_water import first_hour_rating_gal, peak_hour_gal, recovery_gal_h, tankless_flow_gpm
-from advisor.money.site import Basis, Fit, SiteFacts, Unit
+from advisor.money.site import Basis, Fit, SiteFacts, Unit, Verdict
 from advisor.money.tables import PeakUse, anchor_of, class_unit
 
 _FILE = "money_fit"
@@ -67,7 +67,9 @@ def busiest_hour_gal(site: SiteFacts, version: str) -> tuple[float | None, Findi
 
 def _worksheet(version: str) -> Finding:
     """Return the name of a worksheet; one that nobody read says so."""
-    remembered = any(row.status == "memory" for row in rows_of(PeakUse, "peak_hour_worksheet") if row.version == version)
+    remembered = any(
+        row.status == "memory" for row in rows_of(PeakUse, "peak_hour_worksheet") if row.version == version
+    )
     return finding("fit.basis.worksheet_memory" if remembered else "fit.basis.worksheet", version=version)
 
 
@@ -89,7 +91,7 @@ def hot_water(class_id: str, site: SiteFacts, unit: Unit, version: str) -> tuple
 
 def _first_hour(has: float, wants: float, basis: Finding) -> Fit:
     need, slack = finding("fit.need.busiest_hour"), slack_gal()
-    given = {"has": quantity(has, "gal"), "wants": quantity(wants, "gal"), "basis": basis}
+    given: dict[str, Value] = {"has": quantity(has, "gal"), "wants": quantity(wants, "gal"), "basis": basis}
     if has >= wants:
         words = finding("fit.hot_water.tank_enough", **given, spare=quantity(has - wants, "gal"))
         return Fit(need, "ok", words, **_RATING)
@@ -144,7 +146,7 @@ def _recovery(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
         soonest=quantity(drawn / most, "h"),
         latest=quantity(drawn / least, "h"),
     )
-    verdict = "ok" if row.element else "unknown"
+    verdict: Verdict = "ok" if row.element else "unknown"
     return (Fit(finding("fit.need.recovery"), verdict, words, status=output.status, source=output.source),)
 
 

@@ -12,8 +12,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from advisor.catalog import number
-from advisor.errors import InputError, suggest
 from advisor.codes.compose import joined_sources, worst_status
+from advisor.errors import InputError, suggest
 from advisor.findings import Finding, Words, finding, quantity
 from advisor.money.amount import TYPED
 from advisor.money.tables import HeaterClass, SizeClass, class_words, classes, measure_words, measures, sizes_of
@@ -89,7 +89,9 @@ def catalog_prices() -> Mapping[str, Price]:
     for heater in classes().values():
         found[heater.class_id] = _class_price(heater)
         sizes = [size for size in sizes_of(heater.class_id) if not size.anchor]
-        found |= {sized_id(heater.class_id, size): _sized(found[heater.class_id], heater.class_id, size) for size in sizes}
+        found |= {
+            sized_id(heater.class_id, size): _sized(found[heater.class_id], heater.class_id, size) for size in sizes
+        }
     return MappingProxyType(found)
 
 
@@ -125,19 +127,28 @@ def sized_words(class_id: str, size: SizeClass) -> Finding:
 
 
 def _sized(whole: Price, class_id: str, size: SizeClass) -> Price:
-    """Return the price of a size of tank from that of the class, by the size's factors: none was published."""
+    """Return the price of a size of tank from that of the class, by the size's factors: none was published.
+
+    The parts that the class's price contains (a circuit) do not grow with the tank. A typed price stands for every size
+    up to that of the class: its author knew the job. A larger one costs more.
+    """
     typed = whole.status == TYPED
-    name = sized_words(class_id, size)
+    least = 1.0 if typed else 0.0
+    inside = 0.0 if typed else sum(measures()[part].typ_usd for part in included_measures(class_id))
     return replace(
         whole,
         measure_id=sized_id(class_id, size),
-        words=finding("money.installed_by_typed" if typed else "money.installed_by_factor", what=name),
-        low_usd=whole.low_usd * size.factor_low,
-        typical_usd=whole.typical_usd * size.factor_typ,
-        high_usd=whole.high_usd * size.factor_high,
+        words=finding(f"money.installed_by_{'typed' if typed else 'factor'}", what=sized_words(class_id, size)),
+        low_usd=_whole_usd(whole.low_usd * max(least, size.factor_low)),
+        typical_usd=_whole_usd((whole.typical_usd - inside) * max(least, size.factor_typ) + inside),
+        high_usd=_whole_usd((whole.high_usd - inside) * max(least, size.factor_high) + inside),
         status=whole.status if typed else worst_status(whole.status, size.status),
         source=joined_sources(whole.source, size.source),
     )
+
+
+def _whole_usd(amount_usd: float) -> float:
+    return float(round(amount_usd))
 
 
 def size_price(class_id: str, size: SizeClass, overrides: Overrides = NO_OVERRIDES) -> Price:

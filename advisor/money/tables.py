@@ -100,7 +100,8 @@ class HeaterClass:
 class ClassUnit:
     """What the units of a class have in common (``money_class_fit``); a tankless heater has no sizes of tank.
 
-    `input_btu_h` is None where it goes with the size; `element`: an element heats where the compressor does not.
+    `input_btu_h` is None where it goes with the size; `product_above_limit` is the product class of the standards above
+    the input that `standard_product` ends at; `element`: an element heats where the compressor does not.
     """
 
     class_id: str
@@ -108,6 +109,7 @@ class ClassUnit:
     input_btu_h: float | None
     recovery_efficiency: float
     standard_product: str
+    product_above_limit: str | None
     kind: Kind
     element: bool
 

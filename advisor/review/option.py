@@ -53,9 +53,7 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
         # the new heater's outlet is not chosen yet: the old hood's size stands for it
         checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
     elif remedy.appliance_terminal is not None:
-        checks.extend(
-            wall_terminal_checks(case, remedy.appliance_terminal, new_input_btu_h(case, remedy.class_id))
-        )
+        checks.extend(wall_terminal_checks(case, remedy.appliance_terminal, new_input_btu_h(case, remedy.class_id)))
     return tuple(checks)
 
 
