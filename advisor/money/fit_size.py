@@ -99,11 +99,11 @@ def _nominal(sizes: tuple[SizeClass, ...], tank_gal: float, heat: float | None =
 
 
 def _same_input(size: SizeClass, heat: float) -> bool:
-    """Return whether a size is sold with an input, within what counts as the same."""
+    """Return whether a size is sold with an input, or one that is hardly larger."""
     if size.input_low_btu_h is None or size.input_high_btu_h is None:
         return True
     share = number(_FILE, "same_input_share")
-    return size.input_low_btu_h * (1.0 - share) <= heat <= size.input_high_btu_h * (1.0 + share)
+    return size.input_low_btu_h * (1.0 - share) <= heat <= size.input_high_btu_h
 
 
 def wanted_size(class_id: str, tank_gal: float | None, heat: float | None = None) -> SizeClass:
