@@ -5,6 +5,7 @@ from __future__ import annotations
 from advisor.catalog import number, parameter
 from advisor.errors import InputError
 from advisor.findings import finding, quantity
+from advisor.money.fit_size import stands_there
 from advisor.money.site import Basis, Fit, SiteFacts, Unit
 from advisor.money.tables import ClassUnit, class_row, class_unit
 
@@ -96,6 +97,10 @@ def _known(row: ClassUnit, what: str, value: float | None) -> float:
     return value
 
 
+def _one_there(row: ClassUnit, site: SiteFacts, unit: Unit) -> bool:
+    return unit.tank_gal is not None and stands_there(row.class_id, unit.tank_gal, site)
+
+
 def _weight(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
     need = finding("fit.need.weight")
     dry, tank = _known(row, "weight", unit.dry_weight_lb), _known(row, "tank", unit.tank_gal)
@@ -121,6 +126,8 @@ def _width(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
         return Fit(need, "unknown", finding("fit.space.not_measured", width=width))
     if site.space_width_in >= wants_in:
         return Fit(need, "ok", finding("fit.space.enough", width=width, there=there))
+    if _one_there(row, site, unit):
+        return Fit(need, "unmet", finding("fit.space.one_stands_there", width=width, there=there))
     words = finding("fit.space.narrow", width=width, there=there)
     return Fit(need, "unmet", words, blocking=site.space_width_in < wide_in)
 
@@ -130,6 +137,8 @@ def _height(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
     height, there = quantity(high_in, "in"), quantity(site.space_height_in, "in")
     if site.space_height_in is None:
         return Fit(need, "unknown", finding("fit.height.not_measured", height=height))
+    if site.space_height_in < high_in and _one_there(row, site, unit):
+        return Fit(need, "unmet", finding("fit.height.one_stands_there", height=height, there=there))
     if site.space_height_in < high_in:
         return Fit(need, "unmet", finding("fit.height.low", height=height, there=there), blocking=True)
     shape = unit.shape or "tall"

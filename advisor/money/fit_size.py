@@ -139,10 +139,18 @@ def _drawbacks(class_id: str, size: SizeClass, site: SiteFacts, needs: float | N
     short = 0.0 if needs is None else needs - first_hour_of(class_id, unit, site.temperature_rise_f)
     return (
         float(not sold(class_id, unit)),
-        float(not any(_fits(shape, site) for shape in shapes_of(size))),
+        float(
+            not (stands_there(class_id, size.tank_gal, site) or any(_fits(shape, site) for shape in shapes_of(size)))
+        ),
         float(other_input),
         short if short > slack_gal() else 0.0,
     )
+
+
+def stands_there(class_id: str, tank_gal: float, site: SiteFacts) -> bool:
+    """Return whether a heater of this kind and size stands in the place now: then usual dimensions cannot bar it."""
+    same_kind = class_row(class_id).vent_category == class_row(THERE_NOW).vent_category
+    return same_kind and site.existing_tank_gal is not None and tanks_there(site)[0].tank_gal == tank_gal
 
 
 def _fits(shape: TankShape, site: SiteFacts) -> bool:
@@ -219,7 +227,7 @@ def _way(choice: Choice, chosen: SizeClass, now_gal: float, site_gal: float | No
     if choice.why:
         return choice.why
     if chosen.tank_gal == now_gal:
-        return "same" if site_gal in (None, now_gal) else "same_nominal"
+        return "same_assumed" if site_gal is None else "same" if site_gal == now_gal else "same_nominal"
     if chosen.tank_gal < now_gal:
         return "largest_made"
     return "step_up" if class_unit(choice.class_id).kind == "heat_pump" else "next_made"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.catalog import number, rows_of
 from advisor.findings import Finding, finding, quantity
-from advisor.money.energy import minimum_uef_row
+from advisor.money.energy import minimum_uef, minimum_uef_row
 from advisor.money.fit_water import first_hour_of, flow_of, input_btu_h, tank_gal
 from advisor.money.hot_water import draw_pattern
 from advisor.money.site import Basis, Fit, SiteFacts, Unit
@@ -100,8 +100,8 @@ def grid_enabled_least(class_id: str, unit: Unit) -> float | None:
     if class_unit(class_id).kind != "resistance":
         return None
     volume, pattern = volume_and_pattern(class_id, unit)
-    row = minimum_uef_row(GRID_ENABLED, volume, pattern)
-    return None if row is None else round(row.base - row.slope_per_gal * volume, 2)
+    least = minimum_uef(GRID_ENABLED, volume, pattern)
+    return None if least is None else round(least, 2)
 
 
 def _size_and_pattern(volume_gal: float, pattern: str) -> Finding:

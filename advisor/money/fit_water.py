@@ -106,7 +106,7 @@ def _nobody_counted(has: float, site: SiteFacts) -> Fit:
     """Return the rating beside that of the heater there now: all that can be said where nobody counted."""
     need, given = finding("fit.need.busiest_hour"), quantity(has, "gal")
     if site.existing_tank_gal is None:
-        return Fit(need, "unknown", finding("fit.hot_water.nobody_counted", has=given))
+        return Fit(need, "unknown", finding("fit.hot_water.nobody_counted_tank", has=given))
     there = Unit(tank_gal=site.existing_tank_gal, input_btu_h=site.existing_input_btu_h)
     now = first_hour_of(THERE_NOW, there, site.temperature_rise_f)
     message = "fit.hot_water.nobody_counted_less" if has < now else "fit.hot_water.nobody_counted_now"

@@ -166,11 +166,25 @@ def size_price(class_id: str, size: SizeClass, overrides: Overrides = NO_OVERRID
 def price_of_one_of(
     class_id: str, sizes: tuple[SizeClass, ...], likely: SizeClass, overrides: Overrides = NO_OVERRIDES
 ) -> Price:
-    """Return the installed price where the size is not known: typical that of the likely one, the range over all of them."""
+    """Return the installed price where the size is not known: typical that of the likely one, the range over all of them.
+
+    `sizes` are those that it may be, smallest first, the likely one among them.
+    """
     found = size_price(class_id, likely, overrides)
-    every = [size_price(class_id, size, overrides) for size in (*sizes, likely)]
-    least, most = min(item.low_usd for item in every), max(item.high_usd for item in every)
-    return replace(found, low_usd=least, high_usd=most)
+    if len(sizes) < 2:
+        return found
+    every = [size_price(class_id, size, overrides) for size in sizes]
+    small, large = quantity(sizes[0].tank_gal, "gal"), quantity(sizes[-1].tank_gal, "gal")
+    what = finding("money.installed", what=sized_words(class_id, likely))
+    statuses = {item.status for item in every}
+    return replace(
+        found,
+        words=finding("money.tank_not_read", what=what, least=small, most=large),
+        low_usd=min(item.low_usd for item in every),
+        high_usd=max(item.high_usd for item in every),
+        status=TYPED if statuses == {TYPED} else worst_status(*(statuses - {TYPED})),
+        source=joined_sources(*(item.source for item in every)),
+    )
 
 
 def price(measure_id: str, overrides: Overrides = NO_OVERRIDES) -> Price:

@@ -21,7 +21,7 @@ from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
-from advisor.remedies.replacement import fits
+from advisor.remedies.replacement import fits, needs_here
 from advisor.review.option import broken_rules, lacks_air, option_checks
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
@@ -205,6 +205,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
     barred = barred_by(remedy.id, state.appliance, setting.verdict, setting.explained)
     broken = broken_rules(sized.checks)
     failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
+    fit = () if remedy.keeps_heater else fits(job, remedy.class_id)
     figures = Figures(
         id=remedy.id,
         title=remedy.title,
@@ -229,10 +230,10 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         parts=sized.parts,
         notes=sized.notes,
         checks=sized.checks,
-        needs=remedy.needs,
+        needs=needs_here(remedy, fit),
         lead_days=remedy.row.lead_days_typ,
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
-        fit=() if remedy.keeps_heater else fits(job, remedy.class_id),
+        fit=fit,
         incentive_usd=off,
         score_parts=points,
         everyday_hours=hours,

@@ -124,6 +124,16 @@ def fits(job: Job, class_id: str) -> tuple[Fit, ...]:
     return fit(class_id, site_facts(job.case), worksheet=job.case.settings.peak_hour_worksheet)
 
 
+def needs_here(remedy: Remedy, needs: tuple[Fit, ...]) -> Finding:
+    """Return what a replacement needs here: what its kind always needs, and hot water that it is not known to give."""
+    water = next((need.words for need in needs if need.id == "busiest_hour"), None)
+    if isinstance(water, Finding) and water.id == "fit.hot_water.tank_short":
+        return finding("remedies.needs_more_hot_water", needs=remedy.needs, short=water["short"])
+    if isinstance(water, Finding) and water.id == "fit.hot_water.nobody_counted_less":
+        return finding("remedies.needs_the_hour_counted", needs=remedy.needs)
+    return remedy.needs
+
+
 def _eligible(class_id: str) -> Eligible:
     def reasons(job: Job) -> tuple[Words, ...]:
         return tuple(f.words for f in fits(job, class_id) if f.blocking)

@@ -26,7 +26,7 @@ from advisor.money.site import Fit, SiteFacts, Unit
 from advisor.money.tables import anchor_of, classes, shapes_of, sizes_of
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
-from advisor.remedies.replacement import choice, heater_words
+from advisor.remedies.replacement import choice, fits, heater_words, needs_here
 from advisor.review.option import option_checks
 
 HOUSEHOLD, DUTY = "gas storage", "residential-duty gas storage (75-105 kBtu/h)"
@@ -164,6 +164,8 @@ def test_a_tank_that_nobody_read_is_assumed_by_the_input_and_says_so() -> None:
     read = next(r for r in REPLACEMENTS if r.id == "like_for_like").size(Job(_house(40.0, 38000.0))).lines[0]
     assert line.low_usd < read.low_usd
     assert read.high_usd < line.high_usd
+    assert line.status == "common practice"  # the weakest of the sizes
+    assert "30 to 50 gal" in said(line.words)
     assert "tank_there" not in _fits("GS_ATM", existing_tank_gal=40.0, existing_input_btu_h=38000.0)
 
 
@@ -253,7 +255,7 @@ def test_a_plug_in_heat_pump_says_how_slowly_it_heats() -> None:
         ("GS_ATM", 80.0, "tall", False),
         ("GS_ATM", 61.0, "tall", False),
         ("GS_ATM", 55.0, "short", False),
-        ("GS_ATM", 40.0, "short", True),  # no gas tank is made that low
+        ("GS_DV", 40.0, "short", True),  # no gas tank is made that low
         ("GS_PV", 62.0, "short", False),
         ("HP_240", 55.0, "tall", True),
         ("ER_240", 40.0, "lowboy", False),
@@ -269,6 +271,22 @@ def test_a_low_closet(class_id: str, height_in: float | None, shape: str, bars: 
     assert "common practice" in said(found.words)
 
 
+def test_a_heater_that_stands_there_is_not_barred_by_usual_dimensions() -> None:
+    """A 40 gal tank stands in 50 in of height: the usual short one (51 in) is too high, yet one is there."""
+    facts = {
+        "existing_tank_gal": 40.0,
+        "existing_input_btu_h": 38000.0,
+        "space_height_in": 50.0,
+        "space_width_in": 19.0,
+    }
+    found = _fits("GS_ATM", **facts)
+    assert found["size"].words["tank"] == quantity(40.0, "gal")
+    for need in ("height", "space"):
+        assert (found[need].verdict, found[need].blocking) == ("unmet", False)
+        assert found[need].words.id.endswith(".one_stands_there")
+    assert _fits("GS_DV", **facts)["height"].blocking or _fits("GS_DV", **facts)["space"].blocking
+
+
 def test_a_low_place_takes_a_smaller_tank_before_it_bars() -> None:
     """75 gal is made tall only (63 in): at 60 in the burner's other sizes do not fit either, so the height bars."""
     low = {"existing_tank_gal": 75.0, "existing_input_btu_h": 76000.0, "space_height_in": 60.0}
@@ -280,9 +298,8 @@ def test_a_low_place_takes_a_smaller_tank_before_it_bars() -> None:
 def test_a_narrow_place_bars_every_tank_that_is_wider() -> None:
     assert _fits("HP_240", existing_tank_gal=50.0, space_width_in=20.0)["space"].blocking
     assert not _fits("HP_240", existing_tank_gal=50.0, space_width_in=26.0)["space"].blocking
-    assert _fits("GS_ATM", existing_tank_gal=40.0, existing_input_btu_h=38000.0, space_width_in=19.0)["size"].words[
-        "tank"
-    ] == quantity(30.0, "gal")
+    slim = _fits("ER_240", existing_tank_gal=40.0, existing_input_btu_h=38000.0, space_width_in=17.0)
+    assert slim["space"].blocking
 
 
 def test_air_beside_a_heat_pump() -> None:
@@ -451,5 +468,20 @@ def test_a_cold_garage_bars_a_plug_in_heat_pump_in_the_advice() -> None:
 def test_a_crawl_space_bars_what_stands_too_high() -> None:
     low = Job(_house(40.0, 38000.0, services={"space_height_in": 40.0}))
     barred = {r.id for r in REPLACEMENTS if any(words.id == "fit.height.low" for words in r.eligible(low))}
-    assert {"like_for_like", "power_vent", "heat_pump_240v"} <= barred
-    assert not {"electric_resistance", "condensing_tankless"} & barred
+    assert {"fan_assisted", "power_vent", "heat_pump_240v"} <= barred
+    # one of the same kind stands there now; a lowboy and a heater without a tank are low enough
+    assert not {"like_for_like", "electric_resistance", "condensing_tankless"} & barred
+
+
+def test_what_an_option_lacks_of_hot_water_stands_beside_its_needs() -> None:
+    remedy = next(r for r in REPLACEMENTS if r.id == "heat_pump_120v")
+
+    def needs(**people: Any) -> str:
+        case = _house(75.0, 76000.0, occupants=people)
+        return str(said(needs_here(remedy, fits(Job(case), remedy.class_id))))
+
+    assert "count the busiest hour" in needs()
+    assert "falls 14 gal short in the busiest hour" in needs(
+        showers_in_peak_hour=8
+    )  # 80 gal by worksheet B, 66 are given
+    assert needs(showers_in_peak_hour=3) == said(remedy.needs)
