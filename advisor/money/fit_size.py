@@ -250,6 +250,9 @@ def _price(class_id: str, chosen: SizeClass) -> Fit:
         costs = class_row(class_id)
         words = finding("fit.price.names_no_size", tank=tank)
         return Fit(need, "ok", words, status=costs.status, source=costs.source)
+    if chosen.factor_high == 1.0:
+        words = finding("fit.price.as_usual_size", tank=tank)
+        return Fit(need, "ok", words, status=chosen.status, source=chosen.source)
     practice = chosen.status == "common practice"
     words = finding(
         "fit.price.by_factor" if practice else "fit.price.by_own_factor",

@@ -109,7 +109,8 @@ def _nobody_counted(has: float, site: SiteFacts) -> Fit:
         return Fit(need, "unknown", finding("fit.hot_water.nobody_counted_tank", has=given))
     there = Unit(tank_gal=site.existing_tank_gal, input_btu_h=site.existing_input_btu_h)
     now = first_hour_of(THERE_NOW, there, site.temperature_rise_f)
-    message = "fit.hot_water.nobody_counted_less" if has < now else "fit.hot_water.nobody_counted_now"
+    less = has < now * number(_FILE, "less_hot_water_share")
+    message = f"fit.hot_water.nobody_counted_{'less' if less else 'now'}"
     return Fit(need, "unknown", finding(message, has=given, now=quantity(now, "gal")))
 
 
