@@ -44,7 +44,7 @@ def _check_state(state: str | None, name: str) -> None:
     known = [row["state"] for row in catalog.table("energy_prices_state")]
     if state in PROVINCES:
         raise InputError(
-            f"{name}: house.state = {state!r}: in Canada CSA B149.1 and the province's rules hold; their vent tables were not read. "
+            f"{name}: house.state = {state!r}: in Canada CSA B149.1 and the province's rules hold; their tables were not read. "
             "Leave house.state out to see the physics alone, and take sizes from the code and the gas authority there"
         )
     if state not in known:
