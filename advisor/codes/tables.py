@@ -6,10 +6,9 @@ A field is a column; its name carries the unit. A row with ``status`` and ``sour
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
-from advisor.catalog import rows_by, rows_of
+from advisor.catalog import by_edition, rows_by, rows_of
 
 TerminalUnit = Literal["ft", "in"]
 
@@ -205,7 +204,7 @@ def _printed(value: float | None, key: str) -> float:
     return value
 
 
-@cache
+@by_edition
 def vent_cells(name: str, table: str) -> tuple[VentCell, ...]:
     """Return the cells of one table of a file of vent tables, in its order; empty where the file has no such table."""
     return tuple(cell for cell in rows_of(VentCell, name) if cell.table == table)

@@ -38,6 +38,7 @@ class Check(Record):
     run: str = Field(description="Label of the run that was held against it; empty for the house.")
     about: str = Field(description="Appliance it was held against, where it holds for each of several; else empty.")
     clause: str = Field(description="Clause with its edition.")
+    read_in: tuple[str, ...] = Field(description="Source ids of the editions that its table cells were read from.")
     required: Said
     provided: Said
     verdict: Verdict

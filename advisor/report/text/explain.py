@@ -13,7 +13,7 @@ from advisor.report.text.lines import filled, listed_lines
 from advisor.report.view.choices import CONDITIONS, condition_words
 from advisor.report.view.figures import band, dollars_range, percent, seconds_words
 from advisor.report.view.labels import bill_words, label, named, slug
-from advisor.wording.checks import official_words, rule_words
+from advisor.wording.checks import clause, official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
 from advisor.wording.speak import say, text
 from advisor.wording.units import written
@@ -119,7 +119,7 @@ def checks_lines(checks: tuple[Check, ...], width: int) -> list[str]:
             "explain.check",
             verdict=label("verdict", c.verdict).upper(),
             rule=rule_words(c),
-            clause=c.clause,
+            clause=clause(c),
             status=named("status", c.status),
         )
         lines += listed_lines([head], width)

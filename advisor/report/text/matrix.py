@@ -29,6 +29,7 @@ from advisor.report.view.labels import named
 from advisor.report.view.present import found_words, grade_words, needs_test, not_enough_words
 from advisor.report.view.unknowns import amendment_words
 from advisor.wording import verdict
+from advisor.wording.checks import clause
 from advisor.wording.retest import comparison_lines, retest_words
 from advisor.wording.speak import say, text
 
@@ -241,7 +242,7 @@ def _code_findings(advice: Advice) -> list[Words]:
 
 def _code_finding(check: Check) -> Finding:
     message = "text.code_from_memory" if check.status == "memory" else "text.code"
-    return finding(message, client=check.client, clause=check.clause)
+    return finding(message, client=check.client, clause=clause(check))
 
 
 def _gate_words(advice: Advice) -> Finding:
