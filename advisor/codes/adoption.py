@@ -72,8 +72,9 @@ class CodeInForce:
     Parameters
     ----------
     known : str
-        ``adopted`` for the whole state; ``in part``: by some places, for some buildings, or through other rules; ``not settled`` (left to local rules, or the report could not tell); ``no row`` (a state that the
-        reports do not cover); ``no state`` (nobody wrote it down).
+        ``adopted`` for the whole state; ``in part``: by some places, for some buildings, or through other rules; ``not
+        settled``: left to local rules, or the report could not tell; ``no row``: a state that the reports do not cover;
+        ``no state``: nobody wrote it down.
     state : str
         Two letters, or empty.
     code, year : str, int or None

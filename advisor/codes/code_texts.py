@@ -46,13 +46,14 @@ def texts() -> tuple[CodeText, ...]:
     return (*rows_of(CodeText, "code_texts"), *newer)
 
 
-def read_in(sources: Iterable[str]) -> tuple[str, ...]:
-    """Return those of some sources (``;`` separated ids) that are texts of a code, each once, in their order."""
-    known = {text.source for text in texts()}
-    return tuple(dict.fromkeys(name for ids in sources for name in ids.split(";") if name in known))
+def read_in(sources: Iterable[str]) -> tuple[Finding | str, ...]:
+    """Return how those of some sources (``;`` separated ids) that are texts of a code are cited, each once, in order."""
+    # a cell from memory was read nowhere: its status says so
+    known = {text.source for text in texts() if text.extent != "none"}
+    return tuple(dict.fromkeys(_cited(name) for ids in sources for name in ids.split(";") if name in known))
 
 
-def cited(source: str) -> Finding | str:
+def _cited(source: str) -> Finding | str:
     """Return how a text is cited, to be said; the text of an added edition as its folder says."""
     edition = edition_in_force()
     if edition is not None and source in edition.sources:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from advisor.codes.check import Check
-from advisor.codes.code_texts import cited
 from advisor.findings import Words, finding, listed
 from advisor.wording.messages import has
 from advisor.wording.speak import say
@@ -36,4 +35,4 @@ def clause(check: Check) -> Words:
     """Return the clause with its edition; of a vent table, the editions that its cells were read from."""
     if not check.read_in:
         return check.clause
-    return finding("codes.clause_read_in", clause=check.clause, texts=listed(cited(text) for text in check.read_in))
+    return finding("codes.clause_read_in", clause=check.clause, texts=listed(check.read_in))
