@@ -106,7 +106,10 @@ def read_edition(edition: str) -> Edition:
         where = f"edition '{path.name}', {file.name}"
         found = rows_in(file)
         _check_columns(file.stem, found, where)
-        placed = tuple((row, f"{where}, line {line}") for line, row in enumerate(found, 2))
+        # a column of the table that the edition has no use for may be left out
+        blank = dict.fromkeys(rows_as_read(file.stem)[0], "")
+        whole = (MappingProxyType({**blank, **row}) for row in found)
+        placed = tuple((row, f"{where}, line {line}") for line, row in enumerate(whole, 2))
         for row, place in placed:
             _check_row(row, place, about[-1])
         _check_rules(file.stem, found, where)
