@@ -15,58 +15,12 @@ from advisor.findings import listed
 from advisor.wording.messages import has
 
 TODAY = datetime.date(2026, 11, 25)
-STATES = [
-    "AL",
-    "AK",
-    "AZ",
-    "AR",
-    "CA",
-    "CO",
-    "CT",
-    "DE",
-    "FL",
-    "GA",
-    "HI",
-    "ID",
-    "IL",
-    "IN",
-    "IA",
-    "KS",
-    "KY",
-    "LA",
-    "ME",
-    "MD",
-    "MA",
-    "MI",
-    "MN",
-    "MS",
-    "MO",
-    "MT",
-    "NE",
-    "NV",
-    "NH",
-    "NJ",
-    "NM",
-    "NY",
-    "NC",
-    "ND",
-    "OH",
-    "OK",
-    "OR",
-    "PA",
-    "RI",
-    "SC",
-    "SD",
-    "TN",
-    "TX",
-    "UT",
-    "VT",
-    "VA",
-    "WA",
-    "WV",
-    "WI",
-    "WY",
-]
+STATES = tuple(
+    re.findall(
+        "..",
+        "ALAKAZARCACOCTDEFLGAHIIDILINIAKSKYLAMEMDMAMIMNMSMOMTNENVNHNJNMNYNCNDOHOKORPARISCSDTNTXUTVTVAWAWVWIWY",
+    )
+)
 
 
 def line(state: str | None, today: datetime.date | None = TODAY) -> tuple[CodeInForce, str]:
@@ -76,7 +30,7 @@ def line(state: str | None, today: datetime.date | None = TODAY) -> tuple[CodeIn
 
 def test_every_state_has_one_row_and_no_other() -> None:
     rows = catalog.rows_of(AdoptionRow, "fuel_gas_code_adoption")
-    assert [row.state for row in rows] == STATES
+    assert [row.state for row in rows] == list(STATES)
     assert len(STATES) == 50
 
 

@@ -5,6 +5,7 @@ Sources by row of ``regulatory_timeline``; the days are those of the notices and
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import functools
 import json
@@ -17,7 +18,9 @@ from advisor import catalog
 from advisor.advice import Advice, advise
 from advisor.case.model import Case
 from advisor.case.read import parse_case
+from advisor.codes.adoption import code_in_force
 from advisor.codes.timeline import DatedRow, dated_rules
+from advisor.ranking.dated import Dated, dated_of
 from advisor.ranking.options import Option
 from advisor.report.data.advice_model import schema
 from advisor.report.data.as_json import as_dict, as_json
@@ -40,19 +43,24 @@ GAS_TANKS = {
 US = {"gas_storage_damper", "gas_storage", "electric_storage", "tankless", "credit_25c"}
 
 
-def house(lines: str = "", name: str = "hood_and_dryer", money: str = "") -> Case:
+def house(lines: str = "", name: str = "hood_and_dryer") -> Case:
     text = (ROOT / "demo" / f"{name}.toml").read_text(encoding="utf-8")
     text = re.sub(r'^state = "[A-Z]{2}"\n', lines, text, count=1, flags=re.M)
-    return parse_case(text + money)
+    return parse_case(text)
 
 
-@functools.lru_cache(maxsize=8)
-def advice(lines: str = "", name: str = "hood_and_dryer", money: str = "", today: datetime.date = TODAY) -> Advice:
-    return advise(house(lines, name, money), samples=64, today=today)
+@functools.cache
+def advice(lines: str = 'state = "GA"\n', today: datetime.date = TODAY) -> Advice:
+    return advise(house(lines), samples=64, today=today)
 
 
-def touching(found: Advice) -> dict[str, set[str]]:
-    return {rule.id: set(rule.option_ids) for rule in found.dated}
+def dates(lines: str, name: str = "hood_and_dryer", options: tuple[Option, ...] = ()) -> tuple[Dated, ...]:
+    """Return the dates of a house, beside the options of the one that is worked out."""
+    return dated_of(house(lines, name), options or advice().options, TODAY)
+
+
+def touching(found: tuple[Dated, ...]) -> dict[str, set[str]]:
+    return {rule.id: set(rule.option_ids) for rule in found}
 
 
 # ---- which rules hold where
@@ -138,7 +146,7 @@ def test_every_row_has_its_words_and_its_options() -> None:
 
 
 def test_each_rule_stands_beside_its_options_and_no_others() -> None:
-    found = touching(advice('state = "VA"\n'))
+    found = touching(dates('state = "VA"\n'))
     assert found["gas_storage_damper"] == {"like_for_like"}
     assert found["gas_storage"] == GAS_TANKS - {"like_for_like", "condensing_storage"}
     assert found["electric_storage"] == {"electric_resistance"}
@@ -148,54 +156,65 @@ def test_each_rule_stands_beside_its_options_and_no_others() -> None:
 
 
 def test_the_furnace_rules_stand_beside_every_hood_on_a_shared_vent() -> None:
-    shared = advice('state = "CA"\nair_district = "bay area"\n', "shared_furnace_firing")
-    hoods = {option.id for option in shared.options if option.appliance == "natural draft"}
+    lines = 'state = "CA"\nair_district = "bay area"\n'
+    shared = dates(lines, "shared_furnace_firing")
+    hoods = {option.id for option in advice().options if option.appliance == "natural draft"}
     assert {"leave_as_found", "like_for_like", "clear_vent"} <= hoods
     found = touching(shared)
     assert found["furnaces"] == found["bay_area_furnaces"] == hoods
     assert found["bay_area_small_tanks"] == GAS_TANKS
-    words = said(next(rule.words for rule in shared.dated if rule.id == "furnaces"))
+    words = said(next(rule.words for rule in shared if rule.id == "furnaces"))
     assert "95 % AFUE" in words
     assert "vacated the judgement that had upheld it on 2026-06-08, so it is open" in words
     assert "ask which furnace is planned" in words
-    assert "furnaces" not in touching(advice('state = "VA"\n'))
+    assert "furnaces" not in touching(dates(lines))  # the heater has the vent for itself
 
 
 def test_the_south_coast_keeps_gas_for_sale() -> None:
-    coast = advice('state = "CA"\nair_district = "south coast"\n')
+    coast = dates('state = "CA"\nair_district = "south coast"\n')
     assert touching(coast)["south_coast_targets"] == GAS_TANKS | {"condensing_tankless"}
     assert "bay_area_small_tanks" not in touching(coast)
 
 
-def test_dates_rank_nothing_and_bar_nothing() -> None:
-    """The same house in Virginia a day before and after, and in the Bay Area after its sale limit."""
-    early, late = (advice('state = "VA"\n', today=datetime.date(year, 6, 1)) for year in (2025, 2030))
+def test_several_remedies_together_are_touched_by_what_touches_one() -> None:
+    both = dataclasses.replace(
+        next(o for o in advice().options if o.id == "clear_vent"),
+        id="clear_vent+heat_pump_120v",
+        members=("clear_vent", "heat_pump_120v"),
+    )
+    assert touching(dates('state = "VA"\n', options=(both,))) == {"credit_25c": {both.id}}
 
-    def standing(found: Advice) -> list[tuple[str, int | None, bool, str, float, tuple[object, ...]]]:
-        return [(o.id, o.rank, o.eligible, o.safety, o.value, o.reasons) for o in found.options]
+
+def test_dates_rank_nothing_and_bar_nothing() -> None:
+    """The same house before any of the days to come, and after all of them where gas tanks may not be sold."""
+    early, late = advice(), advice('state = "GA"\nair_district = "bay area"\n', datetime.date(2030, 6, 1))
+    assert "bay_area_small_tanks" in touching(late.dated)
+    assert {rule.when for rule in late.dated} == {"past"}
+
+    def standing(found: Advice) -> list[tuple[object, ...]]:
+        return [(o.id, o.rank, o.eligible, o.safety, o.value, o.reasons, o.fit) for o in found.options]
 
     assert standing(early) == standing(late)
-    plain, bay = (advice(f'state = "CA"\nair_district = "{name}"\n') for name in ("other", "bay area"))
-    assert standing(plain) == standing(bay)
 
 
 # ---- an incentive that was typed
 
 
 def test_an_incentive_typed_for_a_new_heater_is_not_the_ended_credit() -> None:
-    money = '\n[money]\nincentive_usd = { power_vent = 600, clear_vent = 50 }\nincentive_source = "a letter"\n'
-    paid = advice('state = "VA"\n', money=money)
+    typed = {"power_vent": 600.0, "clear_vent": 50.0}
+    options = tuple(dataclasses.replace(o, incentive_usd=typed.get(o.id, 0.0)) for o in advice().options)
+    case = house('state = "VA"\n')
+    paid = dataclasses.replace(advice(), options=options, dated=dated_of(case, options, TODAY))
     rule = next(rule for rule in paid.dated if rule.id == "credit_25c")
     assert rule.incentive_ids == ("power_vent",)
     assert set(rule.option_ids) == {"heat_pump_240v", "heat_pump_120v", "power_vent"}
-    by_id = {option.id: option for option in paid.options}
     remark = "The incentive of $600 typed for this option cannot be that credit"
-    assert any(remark in words for words in said(dated_of_option(paid, by_id["power_vent"])))
-    assert not any("typed" in words for words in said(dated_of_option(paid, by_id["heat_pump_240v"])))
-    assert by_id["power_vent"].incentive_usd == 600.0  # what somebody typed stays
-    assert next(r for r in advice('state = "VA"\n').dated if r.id == "credit_25c").incentive_ids == ()
-    early = advice('state = "VA"\n', money=money, today=datetime.date(2025, 6, 1))
-    assert next(r for r in early.dated if r.id == "credit_25c").incentive_ids == ()
+    assert any(remark in words for words in said(dated_of_option(paid, of(paid, "power_vent"))))
+    assert not any("typed" in words for words in said(dated_of_option(paid, of(paid, "heat_pump_240v"))))
+    assert any("typed for" in words for words in said(dated_of_options(paid, list(options))))
+    assert next(r for r in advice().dated if r.id == "credit_25c").incentive_ids == ()
+    early = dated_of(case, options, datetime.date(2025, 6, 1))
+    assert next(r for r in early if r.id == "credit_25c").incentive_ids == ()
 
 
 # ---- in every output
@@ -210,7 +229,7 @@ def of(found: Advice, option_id: str) -> Option:
 
 
 def test_text_markdown_and_explain_print_dates_and_edition_once() -> None:
-    found = advice('state = "GA"\n')
+    found = advice()
     words = "A US rule for tankless gas heaters that only condensing ones could meet was repealed on 2025-05-09"
     for printed in (flat(as_text(found)), flat(as_markdown(found))):
         assert printed.count("GA has adopted IFGC 2024") == 1
@@ -234,7 +253,7 @@ def test_check_prints_the_edition_once_and_asks_for_the_state() -> None:
 
 @pytest.mark.parametrize("viewpoint", ["contractor", "inspector"])
 def test_the_pages_of_contractor_and_inspector_print_both(viewpoint) -> None:  # type: ignore[no-untyped-def]
-    found = advice('state = "GA"\n')
+    found = advice()
     page = flat(render_page(found, viewpoint))
     assert page.count("GA has adopted IFGC 2024") == 1
     ranked = [o for o in found.options if o.rank is not None]
@@ -247,7 +266,7 @@ def test_the_pages_of_contractor_and_inspector_print_both(viewpoint) -> None:  #
 
 
 def test_the_json_declares_both() -> None:
-    found = advice('state = "GA"\n')
+    found = advice()
     data = as_dict(found)
     import jsonschema
 
@@ -256,11 +275,12 @@ def test_the_json_declares_both() -> None:
     assert (code["known"], code["code"], code["year"], code["text_read"]) == ("adopted", "ifgc", 2024, "none")
     assert (code["newer_than_read"], code["read_from_year"], code["read_to_year"]) == (True, 2012, 2018)
     assert code["report_date"] == "2026-06-25"
-    dates = {rule["id"]: rule for rule in data["dated"]}
-    assert dates["electric_storage"]["option_ids"] == ["electric_resistance"]
-    assert (dates["electric_storage"]["when"], dates["credit_25c"]["when"]) == ("to come", "past")
-    assert dates["electric_storage"]["words"]["id"] == "dated.line"
+    rules = {rule["id"]: rule for rule in data["dated"]}
+    assert rules["electric_storage"]["option_ids"] == ["electric_resistance"]
+    assert (rules["electric_storage"]["when"], rules["credit_25c"]["when"]) == ("to come", "past")
+    assert rules["electric_storage"]["words"]["id"] == "dated.line"
     options = {option["id"]: option for option in data["options"]}
     assert options["electric_resistance"]["dated"] == ["electric_storage"]
     assert options["clear_vent"]["dated"] == []
-    assert as_dict(advice())["code_in_force"]["known"] == "no state"
+    nowhere = dataclasses.replace(found, code_in_force=code_in_force(None))
+    assert as_dict(nowhere)["code_in_force"]["known"] == "no state"
