@@ -17,7 +17,8 @@ def today() -> datetime.date:
 @contextmanager
 def rules_in_force(local: Path | None, edition: str) -> Iterator[None]:
     """Put a code edition, and the user's local amendments of it, in force."""
-    from advisor.catalog import amended, in_edition
+    from advisor.catalog import amended
+    from advisor.editions import in_edition
 
     with in_edition(edition):
         if local is None:

@@ -14,7 +14,6 @@ from advisor.findings import Finding, Value, finding, quantity, slug
 
 Kind = Literal["standard", "sale", "open", "repealed", "rejected", "credit"]
 When = Literal["to come", "past"]
-District = Literal["bay area", "south coast"]
 
 
 @dataclass(frozen=True, slots=True)
