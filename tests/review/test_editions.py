@@ -5,6 +5,7 @@ The example editions are the tests' own: made-up numbers, under made-up names.
 
 from __future__ import annotations
 
+import ast
 import shutil
 from pathlib import Path
 
@@ -243,6 +244,22 @@ def test_every_table_that_an_edition_may_change_keeps_its_rules_apart() -> None:
         assert set(columns) <= set(catalog.table(name)[0]), name
         found = [tuple(row[column] for column in columns) for row in catalog.table(name)]
         assert name in ranges or len(set(found)) == len(found), name
+
+
+KEPT_FOR_ALL = {"unknown.py:_hows", "trade_sizes.py:trade_rounds_in", "trade_sizes.py:trade_grilles_in"}
+"""What is kept of tables that no edition may change."""
+
+
+def test_what_is_kept_of_a_table_of_the_codes_is_kept_for_each_edition() -> None:
+    """A result kept with `cache` would be that of the edition that asked first."""
+    found = {
+        f"{path.name}:{node.name}"
+        for path in (ROOT / "advisor" / "codes").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef)
+        and any(isinstance(d, ast.Name) and d.id in ("cache", "lru_cache") for d in node.decorator_list)
+    }
+    assert found == KEPT_FOR_ALL
 
 
 def test_an_unknown_edition_is_told() -> None:
