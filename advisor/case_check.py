@@ -15,6 +15,7 @@ from advisor.evidence.coherence import Explanation
 from advisor.evidence.posterior import infer
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
+from advisor.facts.judged import of_heater
 from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Finding, Words
@@ -76,6 +77,7 @@ def check_case(case: Case, samples: int, seed: int, today: datetime.date | None 
     today : date, optional
         Day by which a known change of edition is past or to come.
     """
+    case = of_heater(case)
     verdict = verdict_of(case)
     return CaseCheck(
         case=case,
