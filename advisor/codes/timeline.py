@@ -34,7 +34,7 @@ class DatedRow:
     remedy_ids : tuple of str
         Options that it touches.
     hood_on_shared_vent : bool
-        True where it touches every option that leaves a draft hood on a vent with a second appliance.
+        True where it touches every option that leaves a draft hood on a vent with a furnace.
     numbers : tuple of str
         Numbers and days in its words: ``name=value unit`` or ``name=day``.
     status, source : str
@@ -90,7 +90,7 @@ def dated_rules(
     today : date, optional
         Day to judge by; the day for which the facts were put together where it is not given.
     shared_vent : bool
-        Does a second appliance use the heater's vent?
+        Does a furnace use the heater's vent, or something of which nobody said what it is?
     """
     found = []
     for row in rows_of(DatedRow, "regulatory_timeline"):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from advisor.case.model import Case
 from advisor.codes.timeline import DatedRow, dated_rules
+from advisor.facts.burners import on_the_vent
 from advisor.facts.services import shares_vent
 from advisor.findings import Words
 from advisor.ranking.options import Option
@@ -68,7 +69,7 @@ def dated_of(case: Case, options: Iterable[Option], today: datetime.date | None 
     every = tuple(options)
     found = []
     house = case.house
-    for rule in dated_rules(house.state, house.air_district, today, shared_vent=shares_vent(case) is True):
+    for rule in dated_rules(house.state, house.air_district, today, shared_vent=_furnace_on_the_vent(case)):
         row = rule.row
         typed = tuple(o.id for o in every if row.kind == "credit" and rule.when == "past" and _new_heater_paid(o))
         touched = tuple(o.id for o in every if _touches(row, o) or o.id in typed)
@@ -90,6 +91,12 @@ def dated_of(case: Case, options: Iterable[Option], today: datetime.date | None 
                 )
             )
     return tuple(found)
+
+
+def _furnace_on_the_vent(case: Case) -> bool:
+    """Return whether a furnace uses the heater's vent, or something does of which nobody said what it is."""
+    others = on_the_vent(case)
+    return any(one.kind == "furnace" for one in others) if others else shares_vent(case) is True
 
 
 def _touches(row: DatedRow, option: Option) -> bool:

@@ -168,6 +168,12 @@ def test_the_furnace_rules_stand_beside_every_hood_on_a_shared_vent() -> None:
     assert "vacated the judgement that had upheld it on 2026-06-08, so it is open" in words
     assert "ask which furnace is planned" in words
     assert "furnaces" not in touching(dates(lines))  # the heater has the vent for itself
+    boiler = house(lines, "shared_furnace_firing")
+    assert boiler.appliance is not None
+    others = [one.model_copy(update={"kind": "boiler"}) for one in boiler.appliance]
+    assert "furnaces" not in touching(
+        dated_of(boiler.model_copy(update={"appliance": others}), advice().options, TODAY)
+    )
 
 
 def test_the_south_coast_keeps_gas_for_sale() -> None:
