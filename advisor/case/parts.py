@@ -11,6 +11,7 @@ Vertical = Literal["type b", "single wall", "masonry", "lined masonry", "factory
 ClimateZone = Literal[
     "1A", "2A", "2B", "3A", "3B-coast", "3B", "3C", "4A", "4B", "4C", "5A", "5B", "6A", "6B", "7", "8"
 ]  # fmt: skip
+AirDistrict = Literal["bay area", "south coast", "other"]
 State = Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
 YesNo = bool | None
 
@@ -51,7 +52,8 @@ class House(Strict):
     weatherized: YesNo = Field(None, description="Air-sealed by a programme.")
     efficiency_rated: YesNo = Field(None, description="Energy-efficiency rated home.")
     climate_zone: ClimateZone | None = Field(None, description="Climate zone.")
-    state: State | None = Field(None, description="Two-letter state, for energy prices.")
+    state: State | None = Field(None, description="Two-letter state, for energy prices and the fuel-gas code.")
+    air_district: AirDistrict | None = Field(None, description="Air district, where its rules bear on heaters.")
     altitude_ft: float = Field(0.0, ge=-300, le=14000, description="Altitude.")
     shelter: Literal[1, 2, 3, 4, 5] | None = Field(
         None, description="Wind shelter: 1 none, 3 buildings across the street, 5 neighbours adjacent."

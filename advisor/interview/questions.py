@@ -317,6 +317,7 @@ FLOW: tuple[Block, ...] = (
             ask("house.year_built"),
             ask("house.foundation"),
             ask("house.state"),
+            ask("house.air_district", lambda v: v("house.state") == "CA"),
             ask("house.climate_zone"),
             ask("house.altitude_ft"),
             ask("house.shelter"),
