@@ -235,6 +235,7 @@ FLOW: tuple[Block, ...] = (
             ask("supply.kind"),
             ask("supply.supply_cfm"),
             ask("supply.exhaust_cfm", lambda v: v(".kind") == "balanced ventilator"),
+            ask("supply.interlocked", lambda v: v(".kind") == "make-up air fan"),
         ),
     ),
     Block(
@@ -281,6 +282,8 @@ FLOW: tuple[Block, ...] = (
         "house",
         (
             ask("house.leakage_cfm50"),
+            ask("house.air_changes_per_hour", lambda v: v("zone.kind") not in ("attic", "crawl space")),
+            ask("house.air_changes_basis", lambda v: v("house.air_changes_per_hour") is not None),
             ask("house.floor_area_ft2"),
             ask("house.stories"),
             ask("house.year_built"),

@@ -107,7 +107,7 @@ def one_opening_in(job: Job) -> float:
 
 def _assumed(job: Job) -> frozenset[str]:
     """Return what nobody gave of that on which the size of a new opening or supply fan rests."""
-    asked = {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS, "zone_exhaust"}
+    asked = {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS, *code.RATE, "zone_exhaust"}
     return air_facts.assumed_of(job.case) & asked
 
 
@@ -203,8 +203,7 @@ def _grilles(state: State, job: Job) -> State:
 def _size_grilles(job: Job) -> Sized:
     need = _indoor_size_in2(job)
     check = code.check_indoor_openings_same_story(zone_input_btu_h(job), need, need)
-    house = job.case.house.volume_ft3
-    volume = code.check_standard_volume(zone_input_btu_h(job), house)
+    volume = air_facts.indoor_volume(job.case, job.case.house.volume_ft3)
     parts = (
         finding(
             "remedies.part.two_grilles", area=quantity(need, "in2", digits=0), within=_rule_in("opening_within_in")
