@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from advisor import catalog
-from advisor.codes.check import Check
+from advisor.catalog import Parameter
+from advisor.codes.check import Check, Verdict
 from advisor.codes.compose import compose, verdict_of
 from advisor.codes.tables import MakeUpFactor
 from advisor.codes.vent_types import require_positive
@@ -15,6 +17,7 @@ from advisor.findings import finding, quantity
 
 _FILE = "rules_limits"
 _NO_ATMOSPHERIC = "A"
+Beside = Literal["natural", "fan-assisted", "none"]
 PASS_RESTS_ON = ("exhaust", "exhaust_flow", "burners", "shared", "other_draft", "floor_area")
 """What it rests on that no make-up air is owed: every fan, its flow, and every burner with its kind of draft."""
 
@@ -152,63 +155,132 @@ def _supplied(owed_cfm: float | None, supplied_cfm: float | None) -> bool | None
     return None if owed_cfm is None or supplied_cfm is None else supplied_cfm >= owed_cfm
 
 
-def check_makeup_trigger(
-    added_exhaust_cfm: float | None, *, natural_draft: bool, makeup_cfm: float | None = 0.0
-) -> tuple[Check, ...]:
-    """Check whether an exhaust device added to an existing dwelling calls for make-up air.
+def check_state_trigger(fan_cfm: float | None) -> Check:
+    """Check the largest fan against the trigger of the state rule for existing dwellings.
 
     Parameters
     ----------
-    added_exhaust_cfm : float or None
-        Flow of the added device.
-    natural_draft : bool
-        Whether a natural-draft appliance stands in the house.
-    makeup_cfm : float or None
-        Make-up air that a fan brings in already; None: not known. What was read does not say how much is enough, so less
-        than the exhaust decides nothing.
+    fan_cfm : float or None
+        Flow of the largest fan but the dryer; None: not known.
 
     Returns
     -------
-    tuple of Check
-        The state rule, then the general mechanical-code trigger as quoted in training matter.
+    Check
+        Passes up to the trigger. Above it the rule asks for what `makeup_air` works out, so it does not apply by itself.
     """
-    checks = []
-    given, makeup = quantity(added_exhaust_cfm, "cfm"), quantity(makeup_cfm, "cfm")
-    for key, name, binds in (
-        ("makeup_existing_trigger_cfm", "added_exhaust_state_rule_for_existing_dwellings", True),
-        ("makeup_general_trigger_cfm", "added_exhaust_beside_a_natural_draft_appliance", natural_draft),
-    ):
-        rule = catalog.parameter(_FILE, key)
-        ok, trigger = _within(added_exhaust_cfm, rule.typical, makeup_cfm), quantity(rule.typical, "cfm")
-        checks.append(
-            compose(
-                name,
-                rule.ref,
-                verdict_of(ok) if binds else "not applicable",
-                finding("codes_makeup.added", trigger=trigger),
-                finding("codes_makeup.added_official", given=given, trigger=trigger, makeup=makeup),
-                (rule,),
-                required=finding("codes_makeup.added_required", trigger=trigger),
-                provided=finding("codes_makeup.added_provided", given=given, makeup=makeup),
-                rests_on=_trigger_rests_on(ok, added_exhaust_cfm),
-            )
-        )
-    return tuple(checks)
+    rule = catalog.parameter(_FILE, "makeup_existing_trigger_cfm")
+    within = None if fan_cfm is None else fan_cfm <= rule.typical
+    given, trigger = quantity(fan_cfm, "cfm"), quantity(rule.typical, "cfm")
+    return compose(
+        "added_exhaust_state_rule_for_existing_dwellings",
+        rule.ref,
+        "not applicable" if within is False else verdict_of(within),
+        finding("codes_makeup.added", trigger=trigger),
+        finding("codes_makeup.state_official", given=given, trigger=trigger),
+        (rule,),
+        required=finding("codes_makeup.added_required", trigger=trigger),
+        provided=given,
+        rests_on=("exhaust", "exhaust_flow"),
+    )
 
 
-def _trigger_rests_on(ok: bool | None, added_cfm: float | None) -> tuple[str, ...]:
-    if ok or added_cfm is None:
-        return ("exhaust", "exhaust_flow")
-    return ("supply",)
+def check_hood(
+    hood_cfm: float | None,
+    beside: Beside | None,
+    *,
+    makeup_cfm: float | None = 0.0,
+    starts_by_itself: bool | None = None,
+) -> Check:
+    """Check a kitchen hood against the general trigger of make-up air (as quoted in ``makeup-article``).
+
+    Parameters
+    ----------
+    hood_cfm : float or None
+        Flow of the largest hood ducted outdoors, by its label; None: not known.
+    beside : {"natural", "fan-assisted", "none"} or None
+        The burner of the house that depends most on the pressure in it; None: not known.
+    makeup_cfm : float or None
+        Make-up air that is brought in; None: not known. What was read does not say how much is enough, so some that is less
+        than the exhaust decides nothing.
+    starts_by_itself : bool or None
+        Whether it opens or starts by itself with the hood.
+
+    Returns
+    -------
+    Check
+        Not applicable above the trigger where no burner draws on natural draft; unknown beside fan-assisted ones, whose
+        part in the rule was not read.
+    """
+    trigger = catalog.parameter(_FILE, "makeup_general_trigger_cfm")
+    every = catalog.parameter(_FILE, "makeup_beside_any_appliance")
+    by_itself = catalog.parameter(_FILE, "makeup_starts_with_hood")
+    way, rests_on = _hood_way(hood_cfm, trigger.typical, beside, (makeup_cfm, starts_by_itself))
+    more: tuple[Parameter, ...] = ()
+    if way in ("no_natural_draft", "fan_assisted"):
+        more = (every,)
+    elif way in ("supplied", "start_unknown", "not_by_itself"):
+        more = (by_itself,)
+    given, makeup = quantity(hood_cfm, "cfm"), quantity(makeup_cfm, "cfm")
+    limit, clauses = quantity(trigger.typical, "cfm"), "; ".join(item.ref for item in more)
+    return compose(
+        "added_exhaust_beside_a_natural_draft_appliance",
+        trigger.ref,
+        _VERDICTS[way] if beside is not None or way in _WITHOUT_BURNERS else "unknown",
+        finding(f"codes_makeup.hood_{way}", given=given, trigger=limit, makeup=makeup),
+        finding(f"codes_makeup.hood_{way}_official", given=given, trigger=limit, makeup=makeup, clause=clauses),
+        (trigger, *more),
+        required=finding("codes_makeup.hood_required", trigger=limit),
+        provided=finding("codes_makeup.hood_provided", given=given, makeup=makeup),
+        rests_on=rests_on,
+    )
 
 
-def _within(added_cfm: float | None, trigger_cfm: float, makeup_cfm: float | None) -> bool | None:
-    """Return whether a fan is within the trigger or has its make-up air."""
-    if added_cfm is None or added_cfm <= trigger_cfm:
-        return None if added_cfm is None else True
-    if makeup_cfm is None or 0.0 < makeup_cfm < added_cfm:
-        return None
-    return makeup_cfm >= added_cfm
+HoodWay = Literal[
+    "flow_unknown", "within", "no_natural_draft", "fan_assisted", "makeup_unknown", "not_supplied", "too_little",
+    "supplied", "start_unknown", "not_by_itself",
+]  # fmt: skip
+_VERDICTS: Mapping[HoodWay, Verdict] = {
+    "flow_unknown": "unknown",
+    "within": "pass",
+    "no_natural_draft": "not applicable",
+    "fan_assisted": "unknown",
+    "makeup_unknown": "unknown",
+    "not_supplied": "fail",
+    "too_little": "unknown",
+    "supplied": "pass",
+    "start_unknown": "unknown",
+    "not_by_itself": "fail",
+}
+_WITHOUT_BURNERS = ("flow_unknown", "within", "supplied")
+"""Where it is no matter which burners stand in the house."""
+_FLOW = ("exhaust", "exhaust_flow")
+
+
+def _hood_way(
+    hood_cfm: float | None, trigger_cfm: float, beside: Beside | None, makeup: tuple[float | None, bool | None]
+) -> tuple[HoodWay, tuple[str, ...]]:
+    """Return how a hood stands to the trigger, and what that rests on; a larger hood nobody listed could undo a pass."""
+    if hood_cfm is None:
+        return "flow_unknown", _FLOW
+    if hood_cfm <= trigger_cfm:
+        return "within", _FLOW
+    if beside == "none":
+        return "no_natural_draft", ()
+    if beside == "fan-assisted":
+        return "fan_assisted", ()
+    way = _makeup_way(hood_cfm, *makeup)
+    if way == "supplied":
+        return way, _FLOW
+    which = ("burners", "shared", "other_draft") if beside is None else ()
+    return way, (*which, "interlock" if way in ("start_unknown", "not_by_itself") else "supply")
+
+
+def _makeup_way(hood_cfm: float, makeup_cfm: float | None, starts: bool | None) -> HoodWay:
+    if makeup_cfm is None:
+        return "makeup_unknown"
+    if makeup_cfm < hood_cfm:
+        return "too_little" if makeup_cfm > 0.0 else "not_supplied"
+    return "start_unknown" if starts is None else "supplied" if starts else "not_by_itself"
 
 
 def implied_limit_pa(column: str, reference_pa: float, exponent: float) -> float:

@@ -1,0 +1,146 @@
+"""Make-up air of a house: its hoods and fans by their labels, what is brought in for them, and the burners beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from advisor import catalog
+from advisor.case.model import Case, listed
+from advisor.codes.makeup_air import Beside, MakeUpAir, makeup_air, makeup_air_column
+from advisor.facts import burners, exhaust
+
+HOODS = ("range hood", "large hood", "downdraft")
+FANS = (*HOODS, "bath fan", "central vacuum", "other fan")
+"""Devices with a fan of their own that run behind closed windows; a dryer has an allowance instead."""
+FACTOR_STATE = "MN"
+"""State whose own make-up rule is in the catalog (``catalog/codes/makeup_air_factors.csv``)."""
+WITH_BASEMENT = ("slab", "vented crawl", "conditioned basement")
+"""Foundations under which no unfinished basement adds to the conditioned floor area."""
+
+
+@dataclass(frozen=True, slots=True)
+class Burning:
+    """The burners that the pressure of the house acts on, counted as the make-up rules do.
+
+    Parameters
+    ----------
+    atmospheric, solid_fuel, fan_assisted : int
+        How many of each are on record; a fireplace counts as solid fuel.
+    """
+
+    atmospheric: int
+    solid_fuel: int
+    fan_assisted: int
+
+    @property
+    def column(self) -> str:
+        """Column of the factor method, A to D."""
+        return makeup_air_column(
+            atmospheric=self.atmospheric, solid_fuel=self.solid_fuel, fan_assisted=self.fan_assisted
+        )
+
+
+def burning(case: Case, heater: Beside = "natural") -> Burning:
+    """Return the burners on record, with the heater as it vents (after a replacement, as the new one does).
+
+    A fireplace that the record lists both as an appliance and as a device that takes air out is one fireplace.
+    """
+    others = [burner for burner in burners.burners_in_space(case) if burner.role != "heater"]
+    fires = sum(burner.kind == "fireplace" for burner in others)
+    drafts = [burner.draft for burner in others if burner.kind != "fireplace"]
+    return Burning(
+        drafts.count("natural") + (heater == "natural"),
+        max(fires, len(exhaust.outdoors(case, ("fireplace",)))),
+        drafts.count("fan-assisted") + (heater == "fan-assisted"),
+    )
+
+
+def beside(case: Case, heater: Beside = "natural") -> Beside | None:
+    """Return the burner on record that depends most on the pressure of the house; None where others are not known.
+
+    One that vents by natural draft settles it, whatever else there is.
+    """
+    found = burning(case, heater)
+    if found.atmospheric or found.solid_fuel:
+        return "natural"
+    if case.other_appliance is None or burners.sharing_unknown(case) or not _drafts_given(case):
+        return None
+    return "fan-assisted" if found.fan_assisted else "none"
+
+
+def _drafts_given(case: Case) -> bool:
+    return all(burner.draft_given for burner in burners.burners_in_space(case))
+
+
+def known_flows_cfm(case: Case, kinds: Sequence[str]) -> list[float]:
+    """Return what each device can move, cfm: its label, which the rules go by, else at least what was measured."""
+    flows = (exhaust.listed_cfm(device) for device in exhaust.outdoors(case, kinds))
+    return [flow for flow in flows if flow is not None]
+
+
+def largest_known_cfm(case: Case, kinds: Sequence[str]) -> float | None:
+    """Return the largest known flow of some kinds of device, cfm; 0 where none exhausts, None where none is known."""
+    if case.exhaust is not None and not exhaust.outdoors(case, kinds):
+        return 0.0
+    return max(known_flows_cfm(case, kinds), default=None)
+
+
+def supplied_cfm(case: Case) -> float | None:
+    """Return the outdoor air that fans bring in, cfm; a balanced ventilator takes as much out. None: not known."""
+    if case.supply is None:
+        return None
+    return sum(max(0.0, item.supply_cfm - item.exhaust_cfm) for item in case.supply)
+
+
+def starts_by_itself(case: Case, flow_cfm: float) -> bool | None:
+    """Return whether a flow of outdoor air comes without anybody's doing when the hood runs; None where nobody looked."""
+    nets = [(max(0.0, s.supply_cfm - s.exhaust_cfm), s.interlocked) for s in listed(case.supply)]
+    if sum(net for net, starts in nets if starts) >= flow_cfm:
+        return True
+    return None if sum(net for net, starts in nets if starts is not False) >= flow_cfm else False
+
+
+def floor_ft2(case: Case) -> float | None:
+    """Return the floor area with an unfinished basement, ft2; None where such a basement may add to what was given."""
+    return case.house.floor_area_ft2 if case.house.foundation in WITH_BASEMENT else None
+
+
+def by_class(case: Case, heater: Beside = "natural") -> MakeUpAir | None:
+    """Return the factor method with the fans and burners on record; None outside its state and up to its trigger."""
+    largest = max(known_flows_cfm(case, FANS), default=0.0)
+    if case.house.state != FACTOR_STATE or largest <= catalog.number("rules_limits", "makeup_existing_trigger_cfm"):
+        return None
+    return makeup_air(
+        burning(case, heater).column,
+        floor_ft2(case),
+        known_flows_cfm(case, FANS),
+        dryer=bool(exhaust.outdoors(case, ("dryer",))),
+        supplied_cfm=supplied_cfm(case),
+    )
+
+
+def owed_cfm(case: Case) -> float:
+    """Return the make-up air that the rules ask for beside a natural-draft heater, cfm: the general one, or the state's."""
+    hood, owed = largest_known_cfm(case, HOODS) or 0.0, by_class(case)
+    general = hood if hood > catalog.number("rules_limits", "makeup_general_trigger_cfm") else 0.0
+    return max(general, 0.0 if owed is None else owed.makeup_cfm or 0.0)
+
+
+def needed_cfm(case: Case) -> float:
+    """Return the flow that make-up air is made for, cfm: the largest device, or more where the state rule asks for it."""
+    owed = by_class(case)
+    more = 0.0 if owed is None else owed.makeup_cfm or 0.0
+    return max(exhaust.largest_cfm(case), more)
+
+
+def unknown_of_fans(case: Case, kinds: Sequence[str]) -> Iterator[str]:
+    """Yield the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about some kinds of fan and the floor."""
+    if case.exhaust is None:
+        yield "exhaust"
+    if not all(exhaust.label_given(device) for device in exhaust.outdoors(case, kinds)):
+        yield "exhaust_flow"
+    if floor_ft2(case) is None:
+        yield "floor_area"
+    if any(item.interlocked is None for item in listed(case.supply)):
+        yield "interlock"
