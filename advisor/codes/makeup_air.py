@@ -17,7 +17,8 @@ from advisor.findings import finding, quantity
 
 _FILE = "rules_limits"
 _NO_ATMOSPHERIC = "A"
-Beside = Literal["natural", "fan-assisted", "none"]
+Beside = Literal["natural", "outside", "fan-assisted", "none"]
+"""How a burner depends on the pressure of the house; ``outside``: natural draft in a space that is cut off from it."""
 PASS_RESTS_ON = ("exhaust", "exhaust_flow", "burners", "shared", "other_draft", "floor_area")
 """What it rests on that no make-up air is owed: every fan, its flow, and every burner with its kind of draft."""
 
@@ -197,7 +198,7 @@ def check_hood(
     ----------
     hood_cfm : float or None
         Flow of the largest hood ducted outdoors, by its label; None: not known.
-    beside : {"natural", "fan-assisted", "none"} or None
+    beside : {"natural", "outside", "fan-assisted", "none"} or None
         The burner of the house that depends most on the pressure in it; None: not known.
     makeup_cfm : float or None
         Make-up air that is brought in; None: not known. What was read does not say how much is enough, so some that is less
@@ -208,15 +209,15 @@ def check_hood(
     Returns
     -------
     Check
-        Not applicable above the trigger where no burner draws on natural draft; unknown beside fan-assisted ones, whose
-        part in the rule was not read.
+        Not applicable above the trigger where no burner vents by natural draft; unknown beside fan-assisted ones and beside
+        those in a space that is cut off from the house, whose part in the rule was not read.
     """
     trigger = catalog.parameter(_FILE, "makeup_general_trigger_cfm")
     every = catalog.parameter(_FILE, "makeup_beside_any_appliance")
     by_itself = catalog.parameter(_FILE, "makeup_starts_with_hood")
     way, rests_on = _hood_way(hood_cfm, trigger.typical, beside, (makeup_cfm, starts_by_itself))
     more: tuple[Parameter, ...] = ()
-    if way in ("no_natural_draft", "fan_assisted"):
+    if way in _BESIDE_WAYS.values():
         more = (every,)
     elif way in ("supplied", "start_unknown", "not_by_itself"):
         more = (by_itself,)
@@ -236,13 +237,14 @@ def check_hood(
 
 
 HoodWay = Literal[
-    "flow_unknown", "within", "no_natural_draft", "fan_assisted", "makeup_unknown", "not_supplied", "too_little",
+    "flow_unknown", "within", "no_natural_draft", "outside", "fan_assisted", "makeup_unknown", "not_supplied", "too_little",
     "supplied", "start_unknown", "not_by_itself",
 ]  # fmt: skip
 _VERDICTS: Mapping[HoodWay, Verdict] = {
     "flow_unknown": "unknown",
     "within": "pass",
     "no_natural_draft": "not applicable",
+    "outside": "unknown",
     "fan_assisted": "unknown",
     "makeup_unknown": "unknown",
     "not_supplied": "fail",
@@ -253,6 +255,11 @@ _VERDICTS: Mapping[HoodWay, Verdict] = {
 }
 _WITHOUT_BURNERS = ("flow_unknown", "within", "supplied")
 """Where it is no matter which burners stand in the house."""
+_BESIDE_WAYS: Mapping[str | None, HoodWay] = {
+    "none": "no_natural_draft",
+    "outside": "outside",
+    "fan-assisted": "fan_assisted",
+}
 _FLOW = ("exhaust", "exhaust_flow")
 
 
@@ -264,10 +271,8 @@ def _hood_way(
         return "flow_unknown", _FLOW
     if hood_cfm <= trigger_cfm:
         return "within", _FLOW
-    if beside == "none":
-        return "no_natural_draft", ()
-    if beside == "fan-assisted":
-        return "fan_assisted", ()
+    if beside in _BESIDE_WAYS:
+        return _BESIDE_WAYS[beside], ()
     way = _makeup_way(hood_cfm, *makeup)
     if way == "supplied":
         return way, _FLOW

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from advisor import catalog
 from advisor.case.model import Case, listed
 from advisor.codes.makeup_air import Beside, MakeUpAir, makeup_air, makeup_air_column
-from advisor.facts import burners, exhaust
+from advisor.facts import burners, exhaust, space
 
 HOODS = ("range hood", "large hood", "downdraft")
 FANS = (*HOODS, "bath fan", "central vacuum", "other fan")
@@ -50,7 +50,7 @@ def burning(case: Case, heater: Beside = "natural") -> Burning:
     fires = sum(burner.kind == "fireplace" for burner in others)
     drafts = [burner.draft for burner in others if burner.kind != "fireplace"]
     return Burning(
-        drafts.count("natural") + (heater == "natural"),
+        drafts.count("natural") + (heater in ("natural", "outside")),
         max(fires, len(exhaust.outdoors(case, ("fireplace",)))),
         drafts.count("fan-assisted") + (heater == "fan-assisted"),
     )
@@ -59,11 +59,14 @@ def burning(case: Case, heater: Beside = "natural") -> Burning:
 def beside(case: Case, heater: Beside = "natural") -> Beside | None:
     """Return the burner on record that depends most on the pressure of the house; None where others are not known.
 
-    One that vents by natural draft settles it, whatever else there is.
+    One that vents by natural draft settles it, whatever else there is. A fireplace stands in the house; the other burners
+    on record stand in the heater's space, which a garage, an attic or sealing cuts off from it.
     """
     found = burning(case, heater)
-    if found.atmospheric or found.solid_fuel:
+    if found.solid_fuel:
         return "natural"
+    if found.atmospheric:
+        return "outside" if heater == "outside" or space.apart(case) else "natural"
     if case.other_appliance is None or burners.sharing_unknown(case) or not _drafts_given(case):
         return None
     return "fan-assisted" if found.fan_assisted else "none"
@@ -116,7 +119,8 @@ def by_class(case: Case, heater: Beside = "natural") -> MakeUpAir | None:
         floor_ft2(case),
         known_flows_cfm(case, FANS),
         dryer=bool(exhaust.outdoors(case, ("dryer",))),
-        supplied_cfm=supplied_cfm(case),
+        # without a supply fan is the usual case; where nobody said so, `review` makes no verdict of it
+        supplied_cfm=supplied_cfm(case) or 0.0,
     )
 
 

@@ -48,7 +48,7 @@ def makeup_checks(case: Case, heater: Beside = "natural") -> tuple[Check, ...]:
         checks.append(
             where_given(check_state_trigger(makeup.largest_known_cfm(case, FANS)), _unknown(case, FANS))
             if owed is None
-            else where_given(owed.check, _unknown(case, (*FANS, "dryer")))
+            else where_given(owed.check, _unknown(case, FANS))
         )
     return tuple(checks)
 
@@ -58,11 +58,12 @@ def _unknown(case: Case, kinds: Sequence[str]) -> frozenset[str]:
 
 
 def _hood(case: Case, heater: Beside) -> Check:
-    largest = makeup.largest_known_cfm(case, HOODS)
+    largest, supplied = makeup.largest_known_cfm(case, HOODS), makeup.supplied_cfm(case)
     check = check_hood(
         largest,
         makeup.beside(case, heater),
-        makeup_cfm=makeup.supplied_cfm(case),
+        # few houses have such a fan: without it is the usual case, which is priced and never a verdict
+        makeup_cfm=0.0 if supplied is None else supplied,
         starts_by_itself=None if largest is None else makeup.starts_by_itself(case, largest),
     )
     return where_given(check, _unknown(case, HOODS))
@@ -91,7 +92,7 @@ def heater_after(ids: Sequence[str]) -> Beside:
         if one in KIND:
             # what a fan drives out or what takes no room air is neither natural draft nor fan-assisted on a natural vent
             return "fan-assisted" if KIND[one] == "fan-assisted" else "none"
-    return "natural"
+    return "outside" if "isolate_zone" in ids else "natural"
 
 
 def _with_exhaust(case: Case, change: Callable[[Exhaust], Exhaust | None]) -> Case:

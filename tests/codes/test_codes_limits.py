@@ -279,6 +279,8 @@ def test_state_trigger(flow, verdict):  # mn-rules-1346: an exhaust above 300 cf
         (401, "none", (0.0, None), "not applicable", "memory"),
         (400, "none", (0.0, None), "pass", "second-hand"),
         (401, "fan-assisted", (0.0, None), "unknown", "memory"),
+        (401, "outside", (0.0, None), "unknown", "memory"),
+        (400, "outside", (0.0, None), "pass", "second-hand"),
         # make-up air: as much as the hood takes out, and by itself
         (600, "natural", (None, None), "unknown", "second-hand"),
         (600, "natural", (599.0, True), "unknown", "second-hand"),

@@ -125,7 +125,7 @@ def co_checks() -> Iterator[Check]:
     for cfm in (None, 200.0, 600.0):
         yield makeup_air.check_state_trigger(cfm)
         for beside, makeup, starts in itertools.product(
-            ("natural", "fan-assisted", "none", None), (None, 0.0, 300.0, 700.0), YES_NO
+            ("natural", "outside", "fan-assisted", "none", None), (None, 0.0, 300.0, 700.0), YES_NO
         ):
             yield makeup_air.check_hood(cfm, beside, makeup_cfm=makeup, starts_by_itself=starts)
 
