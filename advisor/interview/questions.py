@@ -282,7 +282,7 @@ FLOW: tuple[Block, ...] = (
         "house",
         (
             ask("house.leakage_cfm50"),
-            ask("house.air_changes_per_hour", lambda v: v("zone.kind") not in ("attic", "crawl space")),
+            ask("house.air_changes_per_hour", lambda v: v("house.leakage_cfm50") is not None),
             ask("house.air_changes_basis", lambda v: v("house.air_changes_per_hour") is not None),
             ask("house.floor_area_ft2"),
             ask("house.stories"),

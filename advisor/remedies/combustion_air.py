@@ -275,7 +275,9 @@ def _passive(state: State, job: Job) -> State:
 
 def _flow_assumed(job: Job) -> tuple[Words, ...]:
     """Return the part of the quote that says that the flow of a fan is a usual one, and to read its label first."""
-    usual = any(exhaust.stated_flow(device).basis == "usual" for device in exhaust.counted(job.case))
+    # a dryer whose flow nobody gave is not the largest device
+    fans = (device for device in exhaust.counted(job.case) if device.kind in makeup.FANS)
+    usual = any(exhaust.stated_flow(device).basis == "usual" for device in fans)
     return measure_first(["exhaust_flow"] if usual else [])
 
 
@@ -295,7 +297,7 @@ def _size_passive(job: Job) -> Sized:
         (),
         (
             *notes,
-            finding("remedies.note.no_barometric_damper", clause=_no_barometric_damper()),
+            _no_barometric_damper(),
             finding("remedies.note.untempered"),
         ),
     )
