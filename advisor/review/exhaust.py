@@ -70,8 +70,12 @@ def _hood(case: Case, heater: Beside) -> Check:
 
 
 def owes_makeup(checks: Sequence[Check]) -> bool:
-    """Return whether a hood or fan lacks make-up air that a rule asks for, or would with usual values."""
-    return any("fail" in (check.verdict, check.usual) and check.rule in OWED for check in checks)
+    """Return whether a hood or fan lacks make-up air that a rule asks for, or would with usual values.
+
+    What fails by a value from memory (air that is there but does not start by itself) is told and not priced.
+    """
+    failing = [check for check in checks if "fail" in (check.verdict, check.usual) and check.rule in OWED]
+    return any(check.status != "memory" for check in failing)
 
 
 def option_makeup_checks(job: Job, remedy: Remedy) -> tuple[Check, ...]:

@@ -105,6 +105,15 @@ def test_a_flow_nobody_gave_passes_nothing_and_is_not_priced() -> None:
     assert lines(case, "two_outdoor_openings") == []
 
 
+def test_a_fan_that_must_be_switched_on_is_told_and_no_second_one_priced() -> None:
+    fan = '[[supply]]\nname = "s"\nkind = "make-up air fan"\nsupply_cfm = 600\ninterlocked = {}\n'
+    case = house(BIG, fan.format("false"), lists="other_appliance = []\n")
+    check = after(case, "two_outdoor_openings")
+    assert (check.verdict, check.status) == ("fail", "memory")
+    assert lines(case, "two_outdoor_openings") == []
+    assert after(house(BIG, fan.format("true"), lists=""), "two_outdoor_openings").verdict == "pass"
+
+
 def test_make_up_air_nobody_asked_about_is_priced_as_assumed() -> None:
     case = house(BIG, lists="other_appliance = []\n")
     assert after(case, "two_outdoor_openings").missing == ("supply",)
