@@ -62,6 +62,10 @@ class House(Strict):
     air_changes_basis: Literal["tracer gas", "estimated"] | None = Field(
         None, description="How that rate is known: measured with a tracer gas, or somebody's estimate."
     )
+    makeup_damper_in: float | None = optional(
+        0, 30, "Round size of a passive make-up air damper from outdoors into the house: 0 for none."
+    )
+    makeup_damper_interlocked: YesNo = Field(None, description="Does that damper open by itself with the hood?")
     planned_tightening_pct: float = Field(0.0, ge=0, le=90, description="Leakage that planned work will remove.")
     heating_fuel: Literal["natural gas", "propane", "electric", "heat pump", "none"] | None = Field(
         None, description="Space heating."

@@ -92,6 +92,7 @@ def makeup_air(
     dryer: bool = True,
     continuous_exhaust_cfm: float = 0.0,
     supplied_cfm: float | None = 0.0,
+    passive_cfm: float = 0.0,
 ) -> MakeUpAir:
     """Return the make-up air owed by the factor method.
 
@@ -109,6 +110,9 @@ def makeup_air(
         Continuous exhaust-only ventilation.
     supplied_cfm : float or None
         Outdoor air that fans bring in already; None: not known.
+    passive_cfm : float
+        What a passive damper lets in by the tool's own sizing. The state's sizes of passive openings were not read, so it
+        shows nothing: it keeps a lack from being one.
 
     Raises
     ------
@@ -124,14 +128,17 @@ def makeup_air(
     owed = None if allowed is None else max(0.0, exhaust - allowed)
     dryer_rule, supply = catalog.parameter(_FILE, "makeup_dryer_cfm"), quantity(owed, "cfm")
     ok = _supplied(owed, supplied_cfm)
+    passive = ok is False and passive_cfm > 0.0
+    ok = None if passive else ok
+    way = "_passive" if passive else ""
     given = quantity(supplied_cfm, "cfm")
     check = compose(
         "make_up_air_by_appliance_class",
         dryer_rule.ref,
         verdict_of(ok),
-        finding("codes_makeup.owed", owed=supply),
+        finding(f"codes_makeup.owed{way}", owed=supply),
         finding(
-            "codes_makeup.owed_official",
+            f"codes_makeup.owed{way}_official",
             exhaust=quantity(exhaust, "cfm"),
             factor=quantity(row.factor_cfm_per_ft2, "cfm_per_ft2", 2),
             floor=quantity(floor, "ft2", 0),
@@ -139,6 +146,7 @@ def makeup_air(
             column=column,
             owed=supply,
             supplied=given,
+            passive=quantity(passive_cfm, "cfm"),
         ),
         (row, dryer_rule),
         required=supply,
@@ -191,6 +199,7 @@ def check_hood(
     *,
     makeup_cfm: float | None = 0.0,
     starts_by_itself: bool | None = None,
+    passive_cfm: float = 0.0,
 ) -> Check:
     """Check a kitchen hood against the general trigger of make-up air (as quoted in ``makeup-article``).
 
@@ -205,6 +214,8 @@ def check_hood(
         than the exhaust decides nothing.
     starts_by_itself : bool or None
         Whether it opens or starts by itself with the hood.
+    passive_cfm : float
+        What a passive damper lets in by the tool's own sizing; no size of one was read, so it decides nothing by itself.
 
     Returns
     -------
@@ -215,7 +226,8 @@ def check_hood(
     trigger = catalog.parameter(_FILE, "makeup_general_trigger_cfm")
     every = catalog.parameter(_FILE, "makeup_beside_any_appliance")
     by_itself = catalog.parameter(_FILE, "makeup_starts_with_hood")
-    way, rests_on = _hood_way(hood_cfm, trigger.typical, beside, (makeup_cfm, starts_by_itself))
+    makeup_way = _makeup_way(hood_cfm or 0.0, makeup_cfm, starts_by_itself, passive_cfm)
+    way, rests_on = _hood_way(hood_cfm, trigger.typical, beside, makeup_way)
     more: tuple[Parameter, ...] = ()
     if way in _BESIDE_WAYS.values():
         more = (every,)
@@ -228,7 +240,14 @@ def check_hood(
         trigger.ref,
         _VERDICTS[way] if beside is not None or way in _WITHOUT_BURNERS else "unknown",
         finding(f"codes_makeup.hood_{way}", given=given, trigger=limit, makeup=makeup),
-        finding(f"codes_makeup.hood_{way}_official", given=given, trigger=limit, makeup=makeup, clause=clauses),
+        finding(
+            f"codes_makeup.hood_{way}_official",
+            given=given,
+            trigger=limit,
+            makeup=makeup,
+            clause=clauses,
+            passive=quantity(passive_cfm, "cfm"),
+        ),
         (trigger, *more),
         required=finding("codes_makeup.hood_required", trigger=limit),
         provided=finding("codes_makeup.hood_provided", given=given, makeup=makeup),
@@ -237,8 +256,8 @@ def check_hood(
 
 
 HoodWay = Literal[
-    "flow_unknown", "within", "no_natural_draft", "outside", "fan_assisted", "makeup_unknown", "not_supplied", "too_little",
-    "supplied", "start_unknown", "not_by_itself",
+    "flow_unknown", "within", "no_natural_draft", "outside", "fan_assisted", "makeup_unknown", "not_supplied", "passive",
+    "too_little", "supplied", "start_unknown", "not_by_itself",
 ]  # fmt: skip
 _VERDICTS: Mapping[HoodWay, Verdict] = {
     "flow_unknown": "unknown",
@@ -248,6 +267,7 @@ _VERDICTS: Mapping[HoodWay, Verdict] = {
     "fan_assisted": "unknown",
     "makeup_unknown": "unknown",
     "not_supplied": "fail",
+    "passive": "unknown",
     "too_little": "unknown",
     "supplied": "pass",
     "start_unknown": "unknown",
@@ -260,11 +280,17 @@ _BESIDE_WAYS: Mapping[str | None, HoodWay] = {
     "outside": "outside",
     "fan-assisted": "fan_assisted",
 }
+_MAKEUP_RESTS_ON: Mapping[HoodWay, tuple[str, ...]] = {
+    "start_unknown": ("interlock",),
+    "not_by_itself": ("interlock",),
+    # a damper of which nobody knows whether it opens could undo it
+    "not_supplied": ("supply", "interlock"),
+}
 _FLOW = ("exhaust", "exhaust_flow")
 
 
 def _hood_way(
-    hood_cfm: float | None, trigger_cfm: float, beside: Beside | None, makeup: tuple[float | None, bool | None]
+    hood_cfm: float | None, trigger_cfm: float, beside: Beside | None, makeup: HoodWay
 ) -> tuple[HoodWay, tuple[str, ...]]:
     """Return how a hood stands to the trigger, and what that rests on; a larger hood nobody listed could undo a pass."""
     if hood_cfm is None:
@@ -273,16 +299,17 @@ def _hood_way(
         return "within", _FLOW
     if beside in _BESIDE_WAYS:
         return _BESIDE_WAYS[beside], ()
-    way = _makeup_way(hood_cfm, *makeup)
-    if way == "supplied":
-        return way, _FLOW
+    if makeup == "supplied":
+        return makeup, _FLOW
     which = ("burners", "shared", "other_draft") if beside is None else ()
-    return way, (*which, "interlock" if way in ("start_unknown", "not_by_itself") else "supply")
+    return makeup, (*which, *_MAKEUP_RESTS_ON.get(makeup, ("supply",)))
 
 
-def _makeup_way(hood_cfm: float, makeup_cfm: float | None, starts: bool | None) -> HoodWay:
+def _makeup_way(hood_cfm: float, makeup_cfm: float | None, starts: bool | None, passive_cfm: float) -> HoodWay:
     if makeup_cfm is None:
         return "makeup_unknown"
+    if makeup_cfm < hood_cfm and passive_cfm > 0.0:
+        return "passive"
     if makeup_cfm < hood_cfm:
         return "too_little" if makeup_cfm > 0.0 else "not_supplied"
     return "start_unknown" if starts is None else "supplied" if starts else "not_by_itself"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from advisor import catalog
+from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.codes.makeup_air import Beside, MakeUpAir, makeup_air, makeup_air_column
+from advisor.codes.trade_sizes import round_area_in2
 from advisor.facts import burners, exhaust, space
 
 HOODS = ("range hood", "large hood", "downdraft")
@@ -15,6 +17,8 @@ FANS = (*HOODS, "bath fan", "central vacuum", "other fan")
 """Devices with a fan of their own that run behind closed windows; a dryer has an allowance instead."""
 FACTOR_STATE = "MN"
 """State whose own make-up rule is in the catalog (``catalog/codes/makeup_air_factors.csv``)."""
+AIR_KG_M3 = 1.2
+"""Density of air in the sizing of a damper (numerical; what it changes is within the spread of its losses)."""
 WITH_BASEMENT = ("slab", "vented crawl", "conditioned basement")
 """Foundations under which no unfinished basement adds to the conditioned floor area."""
 
@@ -96,6 +100,33 @@ def supplied_cfm(case: Case) -> float | None:
     return sum(max(0.0, item.supply_cfm - item.exhaust_cfm) for item in case.supply)
 
 
+def damper_speed_m_s() -> float:
+    """Return the speed in a passive make-up damper at the pressure drop that it is sized for, m/s (``remedy_effects``)."""
+    drop_pa = catalog.number("remedy_effects", "passive_damper_velocity_pa")
+    heads = catalog.number("remedy_effects", "passive_damper_duct_heads")
+    return math.sqrt(2.0 * drop_pa / (AIR_KG_M3 * heads))
+
+
+def passive_flow_cfm(size_in: float) -> float:
+    """Return what a passive make-up damper of a round size lets in at that pressure drop, cfm: the tool's own sizing."""
+    return round_area_in2(size_in) * units.M2_PER_IN2 * damper_speed_m_s() / units.M3_S_PER_CFM
+
+
+def damper_in(case: Case) -> float:
+    """Return the round size of a passive damper on record that opens by itself, in; 0 where none is on record.
+
+    One that somebody has to open, or of which nobody knows whether it opens, is none when the hood runs.
+    """
+    house = case.house
+    return (house.makeup_damper_in or 0.0) if house.makeup_damper_interlocked else 0.0
+
+
+def passive_cfm(case: Case) -> float:
+    """Return what the passive damper on record lets in when a hood runs, cfm; 0 where there is none."""
+    size = damper_in(case)
+    return passive_flow_cfm(size) if size > 0.0 else 0.0
+
+
 def starts_by_itself(case: Case, flow_cfm: float) -> bool | None:
     """Return whether a flow of outdoor air comes without anybody's doing when the hood runs; None where nobody looked."""
     nets = [(max(0.0, s.supply_cfm - s.exhaust_cfm), s.interlocked) for s in listed(case.supply)]
@@ -121,6 +152,7 @@ def by_class(case: Case, heater: Beside = "natural") -> MakeUpAir | None:
         dryer=bool(exhaust.outdoors(case, ("dryer",))),
         # without a supply fan is the usual case; where nobody said so, `review` makes no verdict of it
         supplied_cfm=supplied_cfm(case) or 0.0,
+        passive_cfm=passive_cfm(case),
     )
 
 
@@ -146,5 +178,6 @@ def unknown_of_fans(case: Case, kinds: Sequence[str]) -> Iterator[str]:
         yield "exhaust_flow"
     if floor_ft2(case) is None:
         yield "floor_area"
-    if any(item.interlocked is None for item in listed(case.supply)):
+    unsure = case.house.makeup_damper_interlocked is None and bool(case.house.makeup_damper_in)
+    if unsure or any(s.interlocked is None and s.supply_cfm > s.exhaust_cfm for s in listed(case.supply)):
         yield "interlock"

@@ -250,21 +250,11 @@ def _exhausting(job: Job) -> tuple[Words, ...]:
 
 def damper_in(job: Job) -> float:
     """Round size of a passive make-up damper for the flow needed, inches: capped at the largest size offered."""
-    area = makeup.needed_cfm(job.case) * units.M3_S_PER_CFM / _damper_speed_m_s() / IN2
+    area = makeup.needed_cfm(job.case) * units.M3_S_PER_CFM / makeup.damper_speed_m_s() / IN2
     cap = effect("passive_damper_largest_in")
     if area >= round_area_in2(cap):
         return cap
     return min(_trade_round_in(float(area)), cap)
-
-
-def _damper_speed_m_s() -> float:
-    """Speed in a passive make-up damper at the pressure drop that it is sized for, m/s."""
-    return float(np.sqrt(2.0 * effect("passive_damper_velocity_pa") / (1.2 * effect("passive_damper_duct_heads"))))
-
-
-def passive_flow_cfm(size_in: float) -> float:
-    """Return what a passive make-up damper lets in at the pressure drop that it is sized for, cfm."""
-    return round_area_in2(size_in) * IN2 * _damper_speed_m_s() / units.M3_S_PER_CFM
 
 
 def _passive(state: State, job: Job) -> State:
@@ -288,7 +278,7 @@ def _size_passive(job: Job) -> Sized:
     part = finding(
         "remedies.part.motorized_damper",
         size=quantity(size, "in"),
-        flow=quantity(passive_flow_cfm(size), "cfm"),
+        flow=quantity(makeup.passive_flow_cfm(size), "cfm"),
         drop=quantity(effect("passive_damper_velocity_pa"), "pa"),
     )
     return Sized(
@@ -329,7 +319,7 @@ def _size_powered(job: Job) -> Sized:
 
 def makeup_line(job: Job) -> BillLine:
     """Return the line for the make-up air that a rule asks beside a heater that is kept: a damper where one is enough."""
-    enough = passive_flow_cfm(effect("passive_damper_largest_in")) >= makeup.owed_cfm(job.case)
+    enough = makeup.passive_flow_cfm(effect("passive_damper_largest_in")) >= makeup.owed_cfm(job.case)
     return job.line("MUA_PASSIVE" if enough else "MUA_FAN", assumed=True)
 
 

@@ -17,7 +17,7 @@ from advisor.facts import exhaust, makeup
 from advisor.facts.makeup import FANS, HOODS
 from advisor.remedies import air_facts
 from advisor.remedies.base import Job, Remedy, effect
-from advisor.remedies.combustion_air import damper_in, passive_flow_cfm
+from advisor.remedies.combustion_air import damper_in
 from advisor.remedies.exhaust import BATH_FANS, replaced_hoods
 from advisor.remedies.replacement import KIND
 
@@ -65,6 +65,7 @@ def _hood(case: Case, heater: Beside) -> Check:
         # few houses have such a fan: without it is the usual case, which is priced and never a verdict
         makeup_cfm=0.0 if supplied is None else supplied,
         starts_by_itself=None if largest is None else makeup.starts_by_itself(case, largest),
+        passive_cfm=makeup.passive_cfm(case),
     )
     return where_given(check, _unknown(case, HOODS))
 
@@ -123,12 +124,17 @@ def _with_makeup(case: Case, flow_cfm: float) -> Case:
     return case.model_copy(update={"supply": [*listed(case.supply), new]})
 
 
+def _with_damper(case: Case, size_in: float) -> Case:
+    new = {"makeup_damper_in": size_in, "makeup_damper_interlocked": True}
+    return case.model_copy(update={"house": case.house.model_copy(update=new)})
+
+
 _CHANGES: Mapping[str, Callable[[Job, Case], Case]] = {
     "smaller_hood": _smaller,
     "recirculating_hood": _recirculating,
     "ventless_dryer": _without(("dryer",)),
     "balanced_ventilation": _without(BATH_FANS),
-    "passive_makeup_air": lambda job, case: _with_makeup(case, passive_flow_cfm(damper_in(job))),
+    "passive_makeup_air": lambda job, case: _with_damper(case, damper_in(job)),
     "powered_makeup_air": lambda job, case: _with_makeup(case, makeup.needed_cfm(job.case)),
 }
 """What the remedies that touch fans change of the record; all others leave it as it is."""

@@ -7,10 +7,12 @@ the largest + 80 % of the next largest (not in column A), less factor x floor: A
 from __future__ import annotations
 
 import pytest
+from conftest import said
 
 from advisor.case.model import Case
 from advisor.case.read import parse_case
 from advisor.codes.check import Check
+from advisor.ensemble.draw import draw
 from advisor.facts import makeup
 from advisor.findings import Quantity
 from advisor.ranking.worked import MAKEUP_NOTE, bundled, with_code
@@ -201,7 +203,42 @@ def test_column_d_and_what_is_priced_for_the_state_rule() -> None:
     case = house(STATE_HOOD, more=STATE.format(5500))
     assert makeup.owed_cfm(case) == pytest.approx(165)
     assert lines(case, "two_outdoor_openings") == ["MUA_PASSIVE"]
-    assert after(case, "passive_makeup_air", CLASS).verdict == "pass"
+    # the state's sizes of passive openings were not read
+    assert after(case, "passive_makeup_air", CLASS).verdict == "unknown"
+    assert said(after(case, "passive_makeup_air", CLASS).required) == "165 cfm"
+
+
+DAMPER = "[house]\nmakeup_damper_in = {}\n"
+
+
+@pytest.mark.parametrize(
+    ("damper", "verdict", "missing", "priced"),
+    [
+        ("", "fail", (), ["MUA_FAN"]),
+        (DAMPER.format(0), "fail", (), ["MUA_FAN"]),
+        # it opens by itself: how large it has to be was not read
+        (DAMPER.format(12) + "makeup_damper_interlocked = true\n", "unknown", (), []),
+        (DAMPER.format(30) + "makeup_damper_interlocked = true\n", "unknown", (), []),
+        # nobody looked whether it opens
+        (DAMPER.format(12), "unknown", ("interlock",), ["MUA_FAN"]),
+        (DAMPER.format(12) + "makeup_damper_interlocked = false\n", "fail", (), ["MUA_FAN"]),
+    ],
+)
+def test_a_passive_damper_that_is_there(damper: str, verdict: str, missing: tuple[str, ...], priced: list[str]) -> None:
+    case = house(BIG, more=damper)
+    check = after(case, "two_outdoor_openings")
+    assert (check.verdict, check.missing) == (verdict, missing)
+    assert lines(case, "two_outdoor_openings") == priced
+
+
+def test_a_damper_that_is_there_lets_air_in_as_the_one_of_the_remedy_does() -> None:
+    # 12 in behind three velocity heads: 113.1 in2 / (0.61 x sqrt 3); the tool's sizing takes 3 Pa for some 200 cfm
+    assert makeup.passive_flow_cfm(12) == pytest.approx(200, abs=1)
+    found = draw(house(BIG, more=DAMPER.format(12) + "makeup_damper_interlocked = true\n"), 64, 1)
+    none = draw(house(BIG, more=DAMPER.format(12)), 64, 1)
+    discharge = found.zone.discharge
+    assert found.house.relief_m2 * discharge == pytest.approx(113.1 * 0.0254**2 / 3**0.5, rel=1e-3)
+    assert not none.house.relief_m2.any()
 
 
 def test_every_replacement_says_how_it_depends_on_the_house() -> None:
