@@ -21,6 +21,7 @@ from advisor.evidence.posterior import infer
 from advisor.evidence.retest import PassLimits, Retest, pass_limits
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
+from advisor.facts.judged import of_heater
 from advisor.facts.now import cautions, now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
@@ -206,6 +207,7 @@ def advise(
     -------
     Advice
     """
+    case = of_heater(case)
     setting = setting_of(case, viewpoint, samples, seed, prices)
     found = as_found(setting)
     ranking = ranking_of(setting)

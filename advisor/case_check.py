@@ -13,6 +13,7 @@ from advisor.evidence.coherence import Explanation
 from advisor.evidence.posterior import infer
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
+from advisor.facts.judged import of_heater
 from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Finding, Words
@@ -69,6 +70,7 @@ def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
     seed : int
         Same seed, same answer.
     """
+    case = of_heater(case)
     verdict = verdict_of(case)
     return CaseCheck(
         case=case,

@@ -136,6 +136,21 @@ def _write(text: str, output: Path | None) -> None:
         _fail(f"--output {output}: cannot be written: {error.strerror or error}")
 
 
+def _case(case_file: Path) -> Case:
+    """Read a case; say on stderr where it is of an older form."""
+    from advisor.case.read import case_of, plain_data, read_text
+    from advisor.case.upgrade import is_old
+
+    data = plain_data(read_text(case_file), str(case_file))
+    case = case_of(data, str(case_file))
+    if is_old(data):
+        typer.echo(
+            f"advisor: {case_file}: an older form, read as [[appliance]]; 'advisor upgrade {case_file}' rewrites it",
+            err=True,
+        )
+    return case
+
+
 def _advice(
     case_file: Path,
     view: For,
@@ -146,10 +161,9 @@ def _advice(
     edition: str = "",
 ) -> Advice:
     from advisor.advice import advise
-    from advisor.case.read import read_case
     from advisor.money.prices import NO_OVERRIDES, load_price_file
 
-    case = read_case(case_file)
+    case = _case(case_file)
     overrides = NO_OVERRIDES if prices is None else load_price_file(prices)
     with _rules(local, edition), _progress("drawing situations that fit the record ..."):
         return advise(case, view.value, samples, seed, overrides)
@@ -235,6 +249,25 @@ def new(case_file: Annotated[Path, typer.Argument(help="Case file to write or to
 
 
 @app.command()
+def upgrade(case_file: CaseFile) -> None:
+    """Rewrite a case file of an older form under today's names; comments stay, and the file is replaced in one step."""
+    with _plain_errors():
+        from advisor.case.read import parse_case, plain_data, read_text
+        from advisor.case.upgrade import is_old
+        from advisor.case.upgrade_file import upgraded_text
+        from advisor.case.write import write_atomically
+
+        text = read_text(case_file)
+        if not is_old(plain_data(text, str(case_file))):
+            parse_case(text, str(case_file))
+            typer.echo(f"{case_file}: already of today's form; nothing was changed")
+            return
+        parse_case(text, str(case_file))
+        write_atomically(case_file, upgraded_text(text))
+    typer.echo(f"{case_file}: rewritten; its other appliances are [[appliance]] now")
+
+
+@app.command()
 def check(
     case_file: CaseFile,
     samples: SamplesOption = 4096,
@@ -246,9 +279,7 @@ def check(
 ) -> None:
     """Validate a case, audit its runs, hold them against the explanation and the codes, and say what is missing."""
     with _reader(units, language):
-        from advisor.case.read import read_case
-
-        case: Case = read_case(case_file)
+        case = _case(case_file)
         from advisor.case_check import check_case
         from advisor.report.text.check import check_text
 

@@ -50,8 +50,8 @@ def answers(run: Run) -> list[tuple[str, str]]:
     for name in ("zone_door", "interior_doors", "air_handler", "intake"):
         answer = getattr(run, name)
         rows.append((text(f"page.run.{name}"), label("answer", answer or "not written down")))
-    if run.shared_appliance == "firing":
-        rows.append((text("page.run.shared_appliance"), label("answer", "firing")))
+    if run.firing:
+        rows.append((text("page.run.firing"), say(listed(run.firing))))
     if run.after_work is not None:
         rows.append((text("page.run.after_work"), run.after_work))
     return rows
