@@ -116,7 +116,12 @@ class Heater(Strict):
     """The natural-draft water heater."""
 
     input_btu_h: float = Field(ge=10000, le=400000, description="Rated input at sea level.")
-    fuel: Literal["natural gas", "propane"] = Field("natural gas", description="Fuel.")
+    draft: Literal["natural", "fan-assisted", "power-vented", "sealed"] = Field(
+        "natural", description="How it vents; one without an open draft hood is refused with what to do instead."
+    )
+    fuel: Literal["natural gas", "propane", "oil"] = Field(
+        "natural gas", description="Fuel; oil is refused with what to do instead."
+    )
     hood_diameter_in: float | None = optional(2, 12, "Draft-hood outlet diameter.")
     tank_gal: float | None = optional(10, 150, "Tank size.")
     age_years: float | None = optional(0, 60, "Age.")

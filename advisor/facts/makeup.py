@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from advisor import catalog, units
 from advisor.case.model import Case, listed
+from advisor.case.parts import Appliance
 from advisor.codes.makeup_air import Beside, MakeUpAir, makeup_air, makeup_air_column
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.facts import burners, exhaust, space
@@ -30,7 +31,7 @@ class Burning:
     Parameters
     ----------
     atmospheric, solid_fuel, fan_assisted : int
-        How many of each are on record; a fireplace counts as solid fuel.
+        How many of each are on record; a fireplace or stove counts as solid fuel.
     """
 
     atmospheric: int
@@ -45,39 +46,57 @@ class Burning:
         )
 
 
+SOLID_KINDS = ("fireplace", "stove")
+CUT_OFF = ("garage", "attic", "crawl space")
+"""Places outside the rooms of the house."""
+NO_PULL = ("sealed", "power-vented")
+"""Drafts that neither need the pressure of the house nor are spoiled by it."""
+
+
+def _drawing(case: Case) -> tuple[Appliance, ...]:
+    """Return the other appliances of the house whose draft its pressure acts on, wherever they stand indoors."""
+    others = (*burners.on_the_vent(case), *burners.off_the_vent(case))
+    return tuple(
+        one
+        for one in others
+        if one.place != "outdoors" and one.kind not in burners.WITHOUT_DRAFT and one.draft not in NO_PULL
+    )
+
+
 def burning(case: Case, heater: Beside = "natural") -> Burning:
     """Return the burners on record, with the heater as it vents (after a replacement, as the new one does).
 
     A fireplace that the record lists both as an appliance and as a device that takes air out is one fireplace.
     """
-    others = [burner for burner in burners.burners_in_space(case) if burner.role != "heater"]
-    fires = sum(burner.kind == "fireplace" for burner in others)
-    drafts = [burner.draft for burner in others if burner.kind != "fireplace"]
+    others = _drawing(case)
+    solid = [one for one in others if one.kind in SOLID_KINDS]
+    fires = sum(one.kind == "fireplace" for one in solid)
+    fans = sum(burners.by_fan(one) for one in others if one.kind not in SOLID_KINDS)
     return Burning(
-        drafts.count("natural") + (heater in ("natural", "outside")),
-        max(fires, len(exhaust.outdoors(case, ("fireplace",)))),
-        drafts.count("fan-assisted") + (heater == "fan-assisted"),
+        len(others) - len(solid) - fans + (heater in ("natural", "outside")),
+        len(solid) - fires + max(fires, len(exhaust.outdoors(case, ("fireplace",)))),
+        fans + (heater == "fan-assisted"),
     )
 
 
 def beside(case: Case, heater: Beside = "natural") -> Beside | None:
     """Return the burner on record that depends most on the pressure of the house; None where others are not known.
 
-    One that vents by natural draft settles it, whatever else there is. A fireplace stands in the house; the other burners
-    on record stand in the heater's space, which a garage, an attic or sealing cuts off from it.
+    One that vents by natural draft in the house settles it, whatever else there is. A garage, an attic or sealing cuts the
+    heater's space, and what stands in it, off from the house.
     """
-    found = burning(case, heater)
-    if found.solid_fuel:
+    found, others = burning(case, heater), _drawing(case)
+    apart = heater == "outside" or space.apart(case)
+    natural = [one for one in others if one.kind in SOLID_KINDS or not burners.by_fan(one)]
+    inside = [one for one in natural if not (one.place in CUT_OFF or (apart and one.place == "with the heater"))]
+    if inside or exhaust.outdoors(case, ("fireplace",)) or (heater == "natural" and not apart):
         return "natural"
-    if found.atmospheric:
-        return "outside" if heater == "outside" or space.apart(case) else "natural"
-    if case.other_appliance is None or burners.sharing_unknown(case) or not _drafts_given(case):
-        return None
+    if burners.list_is_whole(case) is None or burners.sharing_unknown(case) or any(one.draft is None for one in others):
+        # what nobody listed may stand in the house
+        return "outside" if found.atmospheric else None
+    if found.atmospheric or natural:
+        return "outside"
     return "fan-assisted" if found.fan_assisted else "none"
-
-
-def _drafts_given(case: Case) -> bool:
-    return all(burner.draft_given for burner in burners.burners_in_space(case))
 
 
 def known_flows_cfm(case: Case, kinds: Sequence[str]) -> list[float]:

@@ -163,6 +163,7 @@ FLOW: tuple[Block, ...] = (
         "heater",
         (
             ask("heater.input_btu_h"),
+            ask("heater.draft"),
             ask("heater.fuel"),
             ask("heater.hood_diameter_in"),
             ask("heater.tank_gal"),
