@@ -246,3 +246,23 @@ def test_every_replacement_says_how_it_depends_on_the_house() -> None:
     assert heater_after(("fan_assisted",)) == "fan-assisted"
     for row in ("power_vent", "gravity_direct_vent", "condensing_storage", "heat_pump_120v"):
         assert heater_after((row,)) == "none"
+
+
+APPLIANCE = '[[appliance]]\nkind = "{}"\nvent = "own"\ndraft = "{}"\nplace = "{}"\n'
+
+
+@pytest.mark.parametrize(
+    ("kind", "draft", "place", "verdict"),
+    [
+        # all burners of the house count, wherever they stand in it
+        ("furnace", "natural", "elsewhere indoors", "fail"),
+        ("stove", "natural", "elsewhere indoors", "fail"),
+        ("furnace", "natural", "garage", "unknown"),
+        ("furnace", "natural", "outdoors", "not applicable"),
+        ("furnace", "power-vented", "elsewhere indoors", "not applicable"),
+        ("range", "natural", "elsewhere indoors", "not applicable"),
+    ],
+)
+def test_burners_elsewhere_once_the_heater_is_electric(kind: str, draft: str, place: str, verdict: str) -> None:
+    case = house(BIG, APPLIANCE.format(kind, draft, place), lists="supply = []\n")
+    assert after(case, "heat_pump_240v").verdict == verdict
