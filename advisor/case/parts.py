@@ -60,6 +60,14 @@ class House(Strict):
     )
     leakage_cfm50: float | None = optional(50, 30000, "Measured air leakage at 50 Pa.")
     leakage_exponent: float | None = optional(0.5, 1.0, "Measured flow exponent.")
+    air_changes_per_hour: float | None = optional(0.01, 10, "Natural air changes per hour, with no fan running.")
+    air_changes_basis: Literal["tracer gas", "estimated"] | None = Field(
+        None, description="How that rate is known: measured with a tracer gas, or somebody's estimate."
+    )
+    makeup_damper_in: float | None = optional(
+        0, 30, "Round size of a passive make-up air damper from outdoors into the house: 0 for none."
+    )
+    makeup_damper_interlocked: YesNo = Field(None, description="Does that damper open by itself with the hood?")
     planned_tightening_pct: float = Field(0.0, ge=0, le=90, description="Leakage that planned work will remove.")
     heating_fuel: Literal["natural gas", "propane", "electric", "heat pump", "none"] | None = Field(
         None, description="Space heating."
@@ -222,6 +230,7 @@ class Supply(Strict):
     supply_cfm: float = Field(ge=0, le=5000, description="Air brought in.")
     exhaust_cfm: float = Field(0.0, ge=0, le=5000, description="Air taken out by the same unit.")
     effectiveness_pct: float | None = optional(0, 95, "Heat recovered.")
+    interlocked: YesNo = Field(None, description="Does it start by itself with the hood, or run all the time?")
 
 
 class AirHandler(Strict):

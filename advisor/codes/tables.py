@@ -154,6 +154,19 @@ class MakeUpFactor:
 
 
 @dataclass(frozen=True, slots=True)
+class StateAirChanges:
+    """The air changes per hour that the form of a state gives a house by its year (``state_air_changes``)."""
+
+    state: str
+    built_from: int
+    built_to: int
+    air_changes_per_hour: float
+    status: str
+    source: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
 class ConnectorLength:
     """The listed horizontal length of a connector (``connector_max_length``)."""
 

@@ -148,6 +148,11 @@ def _dryer(v: View) -> bool:
     return any(e.get("kind") == "dryer" and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
 
 
+def _hood_outdoors(v: View) -> bool:
+    hoods = ("range hood", "large hood", "downdraft")
+    return any(e.get("kind") in hoods and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
+
+
 def _exhausts(v: View) -> bool:
     return v(".ducted_outdoors") is not False
 
@@ -265,6 +270,7 @@ FLOW: tuple[Block, ...] = (
             ask("supply.kind"),
             ask("supply.supply_cfm"),
             ask("supply.exhaust_cfm", lambda v: v(".kind") == "balanced ventilator"),
+            ask("supply.interlocked", lambda v: v(".kind") == "make-up air fan"),
         ),
     ),
     Block(
@@ -312,6 +318,10 @@ FLOW: tuple[Block, ...] = (
         "house",
         (
             ask("house.leakage_cfm50"),
+            ask("house.air_changes_per_hour", lambda v: v("house.leakage_cfm50") is not None),
+            ask("house.air_changes_basis", lambda v: v("house.air_changes_per_hour") is not None),
+            ask("house.makeup_damper_in", _hood_outdoors),
+            ask("house.makeup_damper_interlocked", lambda v: bool(v("house.makeup_damper_in"))),
             ask("house.floor_area_ft2"),
             ask("house.stories"),
             ask("house.year_built"),

@@ -14,6 +14,7 @@ from advisor.facts import burners
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.review.case import air_checks
+from advisor.review.exhaust import option_makeup_checks
 from advisor.review.vent import vent_checks
 
 TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
@@ -54,6 +55,7 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
         checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
     elif remedy.appliance_terminal is not None:
         checks.extend(wall_terminal_checks(case, remedy.appliance_terminal))
+    checks.extend(option_makeup_checks(job, remedy))
     return tuple(checks)
 
 
