@@ -21,13 +21,13 @@ from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
+from advisor.remedies.combustion_air import code_air
 from advisor.remedies.replacement import fits
 from advisor.review.option import broken_rules, lacks_air, option_checks
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
-SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
+SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120", "CLEAR_AIR")
 """Lines of a bill that a bundle needs once."""
-CODE_AIR_NOTE = finding("ranking.code_air_is_priced")
 
 
 def bill_of(job: Job, sized: Sized) -> Bill:
@@ -46,8 +46,8 @@ def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     checks = option_checks(job, remedy, sized)
     lines, notes = sized.lines, sized.notes
     if remedy.id != "leave_as_found" and lacks_air(checks):
-        lines = (*lines, job.line("GRILLE_PAIR", assumed=True))
-        notes = (*notes, CODE_AIR_NOTE)
+        air, note = code_air(job)
+        lines, notes = (*lines, *air), (*notes, note)
     if remedy.id != "leave_as_found" and (remedy.keeps_heater or remedy.id in ("like_for_like", "fan_assisted")):
         # whatever still needs the old vent is proven by a retest, so the retest is charged to it
         lines = (*lines, job.line("RETEST"))
