@@ -39,7 +39,8 @@ def parts_of(plan: AirPlan) -> tuple[Words, ...]:
     pieces = tuple(_part(plan, piece) for piece in plan.pieces)
     if plan.method == "rooms" or not plan.built:
         return pieces
-    kind = "ducts" if any(piece.duct for piece in plan.built) else "holes"
+    paths = {piece.path for piece in plan.built}
+    kind = "horizontal" if "horizontal duct" in paths else "vertical" if "vertical duct" in paths else "holes"
     return (*pieces, finding(f"remedies.part.air_all_{kind}", mesh=rule_in("finest_screen_mesh_in")))
 
 

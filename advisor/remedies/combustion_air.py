@@ -126,7 +126,7 @@ def _indoor(job: Job) -> tuple[Words, ...]:
     if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
         reasons.append(finding("remedies.not_here.bedroom_air"))
     if zone.kind == "garage":
-        rule = code.rule("garage_opening_to_dwelling")
+        rule = code.rule("garage_transfer_grille")
         status = finding(f"view.status.{slug(rule.status)}")
         reasons.append(finding("remedies.not_here.garage_opening", clause=rule.ref, status=status))
     elif zone.opens_to == "outdoors" or space.apart(job.case):
