@@ -87,7 +87,7 @@ class TradeOpening:
     height_in: float | None = None
 
     @property
-    def area_in2(self) -> float:
+    def inside_in2(self) -> float:
         """Inside area."""
         if self.round_in is not None:
             return round_area_in2(self.round_in)
@@ -102,7 +102,7 @@ class TradeOpening:
 def trade_openings() -> tuple[TradeOpening, ...]:
     """Return every stock size by ascending area: round pipe first, above the largest of it rectangular ones."""
     rounds = [TradeOpening(round_in=size) for size in trade_rounds_in()]
-    larger = [TradeOpening(width_in=w, height_in=h) for w, h in trade_grilles_in() if w * h > rounds[-1].area_in2]
+    larger = [TradeOpening(width_in=w, height_in=h) for w, h in trade_grilles_in() if w * h > rounds[-1].inside_in2]
     return (*rounds, *larger)
 
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.case.model import Case, listed
 from advisor.codes import air_methods as methods
 from advisor.codes import combustion_air_place as place
 from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
 from advisor.facts import burners, exhaust, openings, space
+from advisor.findings import finding
+from advisor.findings import listed as listed_words
 
 
 def assumed_of(case: Case) -> frozenset[str]:
@@ -56,7 +60,27 @@ def combustion_air_ways(case: Case) -> tuple[methods.AirMethod, ...]:
     A method that rests on a number nobody gave neither complies nor fails: it is not known.
     """
     assumed = assumed_of(case)
-    return tuple(methods.method_where_given(way, assumed) for way in _usual_ways(case))
+    return tuple(_as_built_here(case, methods.method_where_given(way, assumed)) for way in _usual_ways(case))
+
+
+def _as_built_here(case: Case, way: methods.AirMethod) -> methods.AirMethod:
+    """Return a method that names what bars it here, or on what it rests, before its other notes."""
+    name = _bar(case, way.key)
+    if name is None or way.complies_now:
+        return way
+    return replace(way, note=listed_words([finding(f"codes_air.note_{name}"), way.note], "space"))
+
+
+def _bar(case: Case, key: str) -> str | None:
+    zone = case.zone
+    if key.startswith("indoor_"):
+        bedroom = zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath
+        return "garage" if zone.kind == "garage" else "bedroom" if bedroom else None
+    if key == "two_outdoor_direct" and space.outside_wall(case) is False:
+        return "no_outside_wall"
+    if key == "two_outdoor_vertical" and not (zone.open_attic_above or zone.open_crawl_below):
+        return "open_attic_or_crawl"
+    return None
 
 
 def way_in_use(case: Case) -> methods.AirMethod:

@@ -202,16 +202,16 @@ def _sized(case: Case, piece: AirPiece) -> AirPiece:
     large = (
         size
         for size in trade_openings()
-        if size.area_in2 * share >= piece.free_in2
+        if size.inside_in2 * share >= piece.free_in2
         and size.least_side_in >= code.rule("least_dimension_in").typical
-        and (not piece.duct or _passes(size.area_in2, piece))
+        and (not piece.duct or _passes(size.inside_in2, piece))
     )
     size = next(large, None)
     if size is None:
         return piece
     # a duct ends in a louver larger than itself, so its own area is free; in an attic it ends open
-    louver = size.area_in2 / _louver_share(case) if piece.duct and piece.ends_in != "attic" else None
-    return replace(piece, size=size, free_in2=size.area_in2 * share, louver_in2=louver)
+    louver = size.inside_in2 / _louver_share(case) if piece.duct and piece.ends_in != "attic" else None
+    return replace(piece, size=size, free_in2=size.inside_in2 * share, louver_in2=louver)
 
 
 def _passes(area_in2: float, piece: AirPiece) -> bool:
@@ -240,11 +240,11 @@ def _same_ducts(pieces: Sequence[AirPiece]) -> tuple[AirPiece, ...]:
 def _rooms(case: Case) -> AirPlan | Finding:
     need = code.same_story_opening_in2(burners.space_input(case).total_btu_h)
     share = _louver_share(case)
-    found = next_trade_grille_in(need / share)
+    found = next_trade_grille_in(code.gross_area_in2(need, "metal", openings.louver_rule(case)))
     if found is None:
         return finding("remedies.not_here.no_trade_size")
     size = TradeOpening(width_in=found[0], height_in=found[1])
-    free = size.area_in2 * share
+    free = size.inside_in2 * share
     pieces = tuple(AirPiece(position, "indoor", "new", size, free) for position in POSITIONS["rooms"])
     return AirPlan("rooms", "direct", need, pieces)
 
@@ -286,7 +286,9 @@ def _as_opening(piece: AirPiece) -> Opening:
         "state": "open",
         "cover": "none",
     }
-    found |= {"area_in2": piece.size.area_in2} if piece.size.round_in is None else {"diameter_in": piece.size.round_in}
+    found |= (
+        {"area_in2": piece.size.inside_in2} if piece.size.round_in is None else {"diameter_in": piece.size.round_in}
+    )
     if piece.louver_in2 is not None or not piece.duct:
         mesh = code.rule("finest_screen_mesh_in").typical
         found |= {"cover": "metal louver", "free_area_in2": piece.free_in2, "screen_mesh_in": mesh}

@@ -65,7 +65,7 @@ def _part(plan: AirPlan, piece: AirPiece) -> Finding:
 
 def _end(plan: AirPlan, piece: AirPiece) -> Finding:
     """Return where a duct ends, and in what."""
-    place = plan.source.place if plan.source is not None and piece.work == "new" else "beside"
+    place = plan.source.place if plan.source is not None and piece.work == "new" else "old"
     if piece.ends_in == "attic":
         return finding("remedies.air.end_attic")
     louver = quantity(piece.louver_in2, "in2", 0)

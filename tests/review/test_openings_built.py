@@ -24,6 +24,7 @@ from advisor.facts.air_source import air_source
 from advisor.findings import Finding, Quantity
 from advisor.ranking.worked import with_code
 from advisor.remedies import all_remedies, combustion_air
+from advisor.remedies.air_facts import combustion_air_ways
 from advisor.remedies.air_plan import AirPiece, AirPlan, Method, plan
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.review.case import review
@@ -326,6 +327,19 @@ def test_a_long_way_takes_a_larger_duct_and_never_a_smaller_one() -> None:
     assert sizes[0] == sizes[1] == 5.0
     assert sizes[-1] == 6.0
     assert sizes == sorted(sizes)
+
+
+def test_the_methods_that_check_lists_say_what_bars_them_here() -> None:
+    def bars(case: Case, key: str) -> bool:
+        note = said(next(way.note for way in combustion_air_ways(case) if way.key == key))
+        return "Not here" in note
+
+    assert bars(made(services=WAY), "two_outdoor_direct")
+    assert not bars(made(), "two_outdoor_direct")
+    assert not bars(made(services=WAY), "two_outdoor_horizontal")
+    assert bars(made(GARAGE), "indoor_same_story")
+    assert bars(made(CLOSET | {"opens_to": "bedroom"}), "indoor_same_story")
+    assert not bars(made(), "indoor_same_story")
 
 
 # --- every combustion-air remedy over a grid of houses
