@@ -84,9 +84,20 @@ def _to_a_far_wall(case: Case, unsure: frozenset[str]) -> AirSource | None:
         "far_wall",
         "horizontal duct",
         catalog.number("air_routes", "usual_duct_ft") if length_ft is None else length_ft,
-        int(catalog.number("air_routes", "usual_duct_elbows") if elbows is None else elbows),
+        _usual_elbows(length_ft) if elbows is None else int(elbows),
         assumed=unsure | route,
     )
+
+
+def short(length_ft: float) -> bool:
+    """Return whether a way is so short that a duct runs straight through, at the height of its opening."""
+    return length_ft <= catalog.number("air_routes", "straight_up_to_ft")
+
+
+def _usual_elbows(length_ft: float | None) -> int:
+    if length_ft is not None and short(length_ft):
+        return 0
+    return int(catalog.number("air_routes", "usual_duct_elbows"))
 
 
 def _beside(case: Case) -> AirSource | None:
@@ -105,5 +116,5 @@ def way_of(duct: Opening) -> tuple[float, int, bool]:
     """Return length in ft and elbows of a duct that is there, and whether both were written down."""
     given = duct.model_fields_set
     length_ft = duct.length_ft if "length_ft" in given else catalog.number("air_routes", "usual_duct_ft")
-    elbows = duct.elbows if "elbows" in given else int(catalog.number("air_routes", "usual_duct_elbows"))
+    elbows = duct.elbows if "elbows" in given else _usual_elbows(length_ft)
     return length_ft, elbows, {"length_ft", "elbows"} <= given

@@ -94,14 +94,13 @@ def outside_wall(case: Case) -> bool | None:
 
 
 def usually_outside_wall(case: Case) -> bool | None:
-    """Return whether the zone has a wall to outdoors: as known, else as usual for its kind, or where one is next to it."""
-    known, way_ft = outside_wall(case), services.wall_ft(case)
+    """Return whether the zone has a wall to outdoors: as known, else by a hole without a duct, else as usual for its kind."""
+    known = outside_wall(case)
     if known is not None:
         return known
-    near = way_ft is not None and way_ft <= catalog.number("air_routes", "wall_of_the_room_ft")
     # a hole with no duct leads outdoors, or into an attic or crawl space, where somebody says so
     hole = any(o.kind == "direct" and "kind" in o.model_fields_set and o.ends_in is None for o in listed(case.opening))
-    return True if near or hole or case.zone.kind in OUTER_KINDS else None
+    return True if hole or case.zone.kind in OUTER_KINDS else None
 
 
 def below_grade(case: Case) -> bool:

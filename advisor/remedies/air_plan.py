@@ -20,7 +20,7 @@ from advisor.codes import combustion_air as code
 from advisor.codes.trade_sizes import TradeOpening, next_trade_grille_in, trade_openings
 from advisor.ensemble.state import Array
 from advisor.facts import burners, openings, space
-from advisor.facts.air_source import AirSource, End, air_source, way_of
+from advisor.facts.air_source import AirSource, End, air_source, short, way_of
 from advisor.findings import Finding, finding
 from advisor.physics.flow import duct_effective_area
 
@@ -187,7 +187,8 @@ def _new_way(case: Case, source: AirSource, position: Position) -> tuple[float, 
     path = _new_path(case, source, position)
     if path == "direct":
         return 0.0, 0
-    if position == source.enters:
+    straight = source.path == "horizontal duct" and short(source.length_ft) and not space.below_grade(case)
+    if position == source.enters or straight:
         return source.length_ft, source.elbows
     return source.length_ft + space.ceiling_ft(case), source.elbows + int(path == "horizontal duct")
 

@@ -149,9 +149,10 @@ def test_a_closet_at_the_outside_wall_gets_holes() -> None:
     assert all(line.assumed for line in sized.lines if line.measure_id.startswith("AIR_DUCT"))
     assert "codes.measure_first" in [part.id for part in sized.parts if isinstance(part, Finding)]
     assert "remedies.note.or_through_the_wall" in [note.id for note in sized.notes if isinstance(note, Finding)]
-    # next to the wall it is taken for the room's own, and said so
+    # a wall 2 ft off may be the room's own or that of the room beside it: the duct stands, as long as was measured
     near = planned(made(services={"outside_wall_distance_ft": 2.0}))
-    assert (near.path, near.assumed) == ("direct", {"outside_wall"})
+    assert (near.path, near.assumed) == ("horizontal duct", {"outside_wall", "duct_route"})
+    assert near.pieces[0].length_ft == 2.0
 
 
 def test_without_a_wall_and_without_a_way_it_is_refused() -> None:
