@@ -67,7 +67,8 @@ def air_source(case: Case) -> AirSource | None:
         return AirSource(
             "crawl_space", "vertical duct", through_ft, enters="low", ends_in="crawl space", assumed=unsure
         )
-    return _to_a_far_wall(case, unsure)
+    # known to need a duct, and nobody measured its way: there is nothing that could be priced
+    return None if services.wall_ft(case) is None and not unsure else far_wall(case, unsure)
 
 
 def _ends_in(case: Case, where: str) -> bool:
@@ -75,10 +76,15 @@ def _ends_in(case: Case, where: str) -> bool:
     return any(o.ends_in == where for o in listed(case.opening))
 
 
-def _to_a_far_wall(case: Case, unsure: frozenset[str]) -> AirSource | None:
+def far_wall(case: Case, unsure: frozenset[str] = frozenset()) -> AirSource:
+    """Return the way of a horizontal duct to the nearest outside wall: as measured, else usual and named as assumed.
+
+    Parameters
+    ----------
+    unsure : frozenset of str
+        What else is assumed (``AirSource.assumed``).
+    """
     length_ft, elbows, _ = services.wall_route(case)
-    if length_ft is None and not unsure:
-        return None
     route = frozenset({"duct_route"}) if length_ft is None or elbows is None else frozenset()
     return AirSource(
         "far_wall",

@@ -20,7 +20,7 @@ from advisor.codes import combustion_air as code
 from advisor.codes.trade_sizes import TradeOpening, next_trade_grille_in, trade_openings
 from advisor.ensemble.state import Array
 from advisor.facts import burners, openings, space
-from advisor.facts.air_source import AirSource, End, air_source, short, way_of
+from advisor.facts.air_source import AirSource, End, air_source, far_wall, short, way_of
 from advisor.findings import Finding, finding
 from advisor.physics.flow import duct_effective_area
 
@@ -122,19 +122,27 @@ class AirPlan:
 
 def plan(case: Case, method: Method) -> AirPlan | Finding:
     """Return the plan of a method, or why it cannot be built here (``remedies.not_here.*``)."""
+    if method != "rooms" and air_source(case) is None:
+        return finding("remedies.not_here.way_not_measured")
+    made = as_done(case, method)
+    if any(piece.size is None for piece in made.built):
+        return finding("remedies.not_here.no_trade_size")
+    return made
+
+
+def as_done(case: Case, method: Method) -> AirPlan:
+    """Return what a method comes to once somebody has carried it out: by the usual way where the record shows none.
+
+    A piece without a size is as large as the rule asks.
+    """
     return _rooms(case) if method == "rooms" else _outdoors(case, method)
 
 
-def _outdoors(case: Case, method: Method) -> AirPlan | Finding:
-    source = air_source(case)
-    if source is None:
-        return finding("remedies.not_here.way_not_measured")
+def _outdoors(case: Case, method: Method) -> AirPlan:
+    source = air_source(case) or far_wall(case)
     path = _strictest(case, source, method)
     need = _need_in2(case, method, path)
-    pieces = [_piece(case, source, position, need) for position in POSITIONS[method]]
-    if not all(piece.size for piece in pieces if piece.built):
-        return finding("remedies.not_here.no_trade_size")
-    used = _same_ducts(pieces)
+    used = _same_ducts([_piece(case, source, position, need) for position in POSITIONS[method]])
     # a usual way counts only where something new takes it
     assumed = source.assumed if any(piece.work == "new" for piece in used) else frozenset()
     return AirPlan(method, path, need, used, source, assumed)
@@ -238,14 +246,11 @@ def _same_ducts(pieces: Sequence[AirPiece]) -> tuple[AirPiece, ...]:
     return tuple(alike(piece) for piece in pieces)
 
 
-def _rooms(case: Case) -> AirPlan | Finding:
+def _rooms(case: Case) -> AirPlan:
     need = code.same_story_opening_in2(burners.space_input(case).total_btu_h)
-    share = _louver_share(case)
     found = next_trade_grille_in(code.gross_area_in2(need, "metal", openings.louver_rule(case)))
-    if found is None:
-        return finding("remedies.not_here.no_trade_size")
-    size = TradeOpening(width_in=found[0], height_in=found[1])
-    free = size.inside_in2 * share
+    size = None if found is None else TradeOpening(width_in=found[0], height_in=found[1])
+    free = need if size is None else size.inside_in2 * _louver_share(case)
     pieces = tuple(AirPiece(position, "indoor", "new", size, free) for position in POSITIONS["rooms"])
     return AirPlan("rooms", "direct", need, pieces)
 

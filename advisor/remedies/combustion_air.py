@@ -19,7 +19,7 @@ from advisor.findings import Finding, Value, Words, finding, quantity, slug
 from advisor.money.bill import BillLine
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
-from advisor.remedies.air_plan import AirPlan, Method, plan
+from advisor.remedies.air_plan import Method, as_done, plan
 from advisor.remedies.air_work import checks_of, grilles_after, lines_of, openings_after, parts_of, rule_in
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
@@ -64,13 +64,6 @@ def _outdoor(job: Job, method: Method) -> tuple[Words, ...]:
     return (finding(f"remedies.not_here.{'clear_what_is_there' if made.cleared else 'openings_enough'}"),)
 
 
-def _made(job: Job, method: Method) -> AirPlan:
-    """Return the plan of a method that can be built here."""
-    made = plan(job.case, method)
-    assert not isinstance(made, Finding), made.id
-    return made
-
-
 def _assumed(job: Job) -> frozenset[str]:
     """Return what nobody gave of that on which the size of a new opening or supply fan rests."""
     asked = {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS, "zone_exhaust"}
@@ -87,11 +80,11 @@ def _assumed_parts(job: Job, names: Sequence[str]) -> tuple[Words, ...]:
 
 
 def _two(state: State, job: Job) -> State:
-    return openings_after(state, _made(job, "two"))
+    return openings_after(state, as_done(job.case, "two"))
 
 
 def _one(state: State, job: Job) -> State:
-    return openings_after(state, _made(job, "one"))
+    return openings_after(state, as_done(job.case, "one"))
 
 
 def _size_outdoor(job: Job, method: Method, *more: str) -> Sized:
@@ -150,7 +143,7 @@ def _too_small(case: Case) -> tuple[Words, ...]:
 
 
 def _grilles(state: State, job: Job) -> State:
-    return grilles_after(state, _made(job, "rooms"))
+    return grilles_after(state, as_done(job.case, "rooms"))
 
 
 def _size_grilles(job: Job) -> Sized:
@@ -169,9 +162,11 @@ def code_air(job: Job) -> tuple[tuple[BillLine, ...], Words]:
     Grilles to the adjoining rooms where they are allowed, else openings to outdoors; no lines where neither can be built.
     """
     if not _indoor(job):
-        return lines_of(job, _made(job, "rooms"), assumed=True), finding("ranking.code_air_is_priced")
+        return lines_of(job, as_done(job.case, "rooms"), assumed=True), finding("ranking.code_air_is_priced")
     if not _outdoor(job, "two"):
-        return lines_of(job, _made(job, "two"), assumed=True), finding("ranking.code_air_from_outdoors_is_priced")
+        return lines_of(job, as_done(job.case, "two"), assumed=True), finding(
+            "ranking.code_air_from_outdoors_is_priced"
+        )
     return (), finding("ranking.code_air_is_not_priced")
 
 

@@ -164,6 +164,16 @@ def test_without_a_wall_and_without_a_way_it_is_refused() -> None:
     assert "nobody measured the way" in said(remedy("two_outdoor_openings").eligible(Job(made(inner)))[0])
 
 
+@pytest.mark.parametrize("name", ["two_outdoor_openings", "one_outdoor_opening", "isolate_zone"])
+def test_work_that_somebody_carried_out_is_simulated_even_where_nobody_could_plan_it(name: str) -> None:
+    """A retest names the work (``after_work``): then it was possible, and the usual way stands for what was not measured."""
+    inner = made(CLOSET | {"outside_wall": False})
+    assert why(inner, name)
+    before = draw(inner, 16)
+    after = remedy(name).alter(before, Job(inner))
+    assert np.all(after.zone.opening_high_m2 > before.zone.opening_high_m2)
+
+
 def test_attic_and_crawl_space_only_where_they_are_known_to_be_open() -> None:
     inner = CLOSET | {"outside_wall": False}
     attic = planned(made(inner | {"open_attic_above": True}, services=WAY))
