@@ -11,7 +11,6 @@ from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
 from advisor.facts import burners, exhaust, openings, space
 from advisor.findings import finding
-from advisor.findings import listed as listed_words
 
 
 def assumed_of(case: Case) -> frozenset[str]:
@@ -64,11 +63,11 @@ def combustion_air_ways(case: Case) -> tuple[methods.AirMethod, ...]:
 
 
 def _as_built_here(case: Case, way: methods.AirMethod) -> methods.AirMethod:
-    """Return a method that names what bars it here, or on what it rests, before its other notes."""
+    """Return a method that names what bars it here, or on what it rests."""
     name = _bar(case, way.key)
     if name is None or way.complies_now:
         return way
-    return replace(way, note=listed_words([finding(f"codes_air.note_{name}"), way.note], "space"))
+    return replace(way, here=finding(f"codes_air.note_{name}"), barred=name != "open_attic_or_crawl")
 
 
 def _bar(case: Case, key: str) -> str | None:
