@@ -276,6 +276,8 @@ def minimum_uef(product: str, rated_volume_gal: float, pattern: str) -> float | 
     """
     require("rated_volume_gal", rated_volume_gal, 0.0, 200.0)
     for row in rows_of(MinimumUef, "minimum_uef"):
+        if not row.decides:
+            continue
         low, high = row.rated_volume_min_gal, row.rated_volume_max_gal
         # the table starts the larger size at 55.01: "above 55", so anything between belongs to it
         above = rated_volume_gal > np.floor(low) if low != np.floor(low) else rated_volume_gal >= low

@@ -213,6 +213,13 @@ class MinimumUef:
     draw_pattern: str
     base: float
     slope_per_gal: float
+    effective: str
+    status: str
+
+    @property
+    def decides(self) -> bool:
+        """True for what is in force and was read or quoted: a day to come and an equation from memory decide nothing."""
+        return self.effective == "in force" and self.status != "memory"
 
 
 @dataclass(frozen=True, slots=True)

@@ -116,7 +116,7 @@ def _size(remedy_id: str, class_id: str) -> Size:
                     line = replace(line, high_usd=min(line.high_usd, whole.high_usd - less.high_usd))
                 lines.append(line)
         lines.append(permit(job))
-        if remedy_id not in STAYS and job.case.shared_appliance is None:
+        if remedy_id not in STAYS and not burners.on_the_vent(job.case):
             lines.append(job.line("CAP_OFF", assumed=True))
         if remedy_id == "fan_assisted":
             lines.append(job.line("VENT_INSPECT"))

@@ -10,6 +10,7 @@ from advisor.codes import terminals
 from advisor.codes.check import Check
 from advisor.codes.combustion_air import PATHS
 from advisor.codes.vent_sizing import check_single_vent
+from advisor.facts import burners
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.review.case import air_checks
@@ -47,12 +48,12 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
         ids = remedy.id.split("+")
         if "correct_connector" in ids and not {"new_type_b_vent", "line_chimney"} & set(ids):
             vent = vent_facts.corrected_connector(case)
-            checks.extend(vent_checks(case, None if case.shared_appliance else vent))
+            checks.extend(vent_checks(case, None if burners.on_the_vent(case) else vent))
         elif not {"new_type_b_vent", "line_chimney"} & set(ids):
             checks.extend(vent_checks(case))
         if remedy.family != "combustion air" and not any(c.rule in AIR_RULES for c in sized.checks):
             checks.extend(air_checks(case))
-    elif remedy.id == "fan_assisted" and case.shared_appliance is None:
+    elif remedy.id == "fan_assisted" and not burners.on_the_vent(case):
         vent = vent_facts.single_vent(case)
         # the new heater's outlet is not chosen yet: the old hood's size stands for it
         checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
