@@ -61,14 +61,27 @@ def air_source(case: Case) -> AirSource | None:
     if usual:
         return AirSource("wall", "direct", assumed=unsure)
     through_ft = catalog.number("air_routes", "through_the_ceiling_ft")
-    if case.zone.open_attic_above or _ends_in(case, "attic"):
+    if _attic(case):
         return AirSource("attic", "vertical duct", through_ft, ends_in="attic", assumed=unsure)
-    if case.zone.open_crawl_below or _ends_in(case, "crawl space"):
+    if _crawl(case):
         return AirSource(
             "crawl_space", "vertical duct", through_ft, enters="low", ends_in="crawl space", assumed=unsure
         )
     # known to need a duct, and nobody measured its way: there is nothing that could be priced
     return None if services.wall_ft(case) is None and not unsure else far_wall(case, unsure)
+
+
+def above_or_below(case: Case) -> bool:
+    """Return whether an attic above or a crawl space below is known to be open to outdoors."""
+    return _attic(case) or _crawl(case)
+
+
+def _attic(case: Case) -> bool:
+    return bool(case.zone.open_attic_above) or _ends_in(case, "attic")
+
+
+def _crawl(case: Case) -> bool:
+    return bool(case.zone.open_crawl_below) or _ends_in(case, "crawl space")
 
 
 def _ends_in(case: Case, where: str) -> bool:

@@ -9,7 +9,7 @@ from advisor.codes import air_methods as methods
 from advisor.codes import combustion_air_place as place
 from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
-from advisor.facts import burners, exhaust, openings, space
+from advisor.facts import air_source, burners, exhaust, openings, space
 from advisor.findings import finding
 
 
@@ -77,7 +77,7 @@ def _bar(case: Case, key: str) -> str | None:
         return "garage" if zone.kind == "garage" else "bedroom" if bedroom else None
     if key == "two_outdoor_direct" and space.outside_wall(case) is False:
         return "no_outside_wall"
-    if key == "two_outdoor_vertical" and not (zone.open_attic_above or zone.open_crawl_below):
+    if key == "two_outdoor_vertical" and not air_source.above_or_below(case):
         return "open_attic_or_crawl"
     return None
 
