@@ -96,6 +96,11 @@ class Zone(Strict):
         "house", description="What the zone's door opens to."
     )
     bedroom_or_bath: bool = Field(False, description="Is the heater in, or its air taken from, a bedroom or bathroom?")
+    outside_wall: YesNo = Field(None, description="Has the zone a wall to outdoors of its own?")
+    open_attic_above: YesNo = Field(None, description="Is there an attic right above it that is open to outdoors?")
+    open_crawl_below: YesNo = Field(None, description="Is there a crawl space right below it that is open to outdoors?")
+    heater_side_clearance_in: float | None = optional(0, 120, "Least free space at the heater's sides and back.")
+    heater_front_clearance_in: float | None = optional(0, 240, "Free space in front of the heater.")
     heated: bool = Field(True, description="Is the zone heated?")
     temp_f: float | None = optional(20, 110, "Usual temperature.")
 
@@ -106,12 +111,25 @@ class Opening(Strict):
     name: Text = Field("opening", description="Your words.")
     kind: Literal["direct", "vertical duct", "horizontal duct"] = Field("direct", description="Direct or ducted.")
     position: Literal["high", "low", "middle"] | None = Field(None, description="Height in the zone.")
+    below_ceiling_in: float | None = optional(0, 240, "From the ceiling down to where the opening starts.")
+    above_floor_in: float | None = optional(0, 240, "From the floor up to where the opening starts.")
     area_in2: float | None = optional(1, 2000, "Gross area.")
     diameter_in: float | None = optional(2, 30, "Round size instead of an area.")
     cover: Literal["none", "metal louver", "wood louver", "screen"] = Field("none", description="Cover.")
     free_area_in2: float | None = optional(0.5, 2000, "Free area, when the maker states it.")
     length_ft: float = Field(0.0, ge=0, le=100, description="Duct length.")
     elbows: Annotated[int, Field(ge=0, le=12)] = Field(0, description="90-degree elbows.")
+    screen_mesh_in: float | None = optional(0.01, 2, "Mesh of its screen.")
+    duct_material: Literal["galvanized steel", "other corrosion-resistant", "stud or joist bay", "other"] | None = (
+        Field(None, description="What the duct is made of.")
+    )
+    serves_one_space: YesNo = Field(None, description="Does the duct serve this zone only?")
+    own_duct: YesNo = Field(None, description="Has it a duct of its own, shared with no other opening of the zone?")
+    ends_in: Literal["outdoors", "attic", "crawl space"] | None = Field(
+        None, description="Where its other end is; an attic or crawl space must be open to outdoors itself."
+    )
+    falls_outward: YesNo = Field(None, description="Does the duct fall toward its outer end?")
+    above_grade_in: float | None = optional(0, 600, "Height of its outer end above grade.")
     state: Literal["open", "partly blocked", "blocked", "unknown"] = Field("unknown", description="As found.")
 
 

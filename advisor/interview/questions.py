@@ -153,6 +153,10 @@ def _hood_outdoors(v: View) -> bool:
     return any(e.get("kind") in hoods and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
 
 
+def _ducted(v: View) -> bool:
+    return v(".kind") in ("vertical duct", "horizontal duct")
+
+
 def _exhausts(v: View) -> bool:
     return v(".ducted_outdoors") is not False
 
@@ -192,6 +196,9 @@ FLOW: tuple[Block, ...] = (
             ask("zone.volume_ft3", lambda v: v("zone.kind") != "open plan"),
             ask("zone.volume_joined_ft3", lambda v: v("zone.kind") == "open plan" or v("zone.door") == "none"),
             ask("zone.level", lambda v: v("zone.kind") in ("closet", "utility room", "kitchen", "open plan")),
+            ask("zone.outside_wall", lambda v: v("zone.kind") in ("closet", "utility room", "kitchen", "basement")),
+            ask("zone.open_attic_above", lambda v: v("zone.outside_wall") is False),
+            ask("zone.open_crawl_below", lambda v: v("zone.outside_wall") is False),
             ask("zone.heated", lambda v: v("zone.kind") in ("closet", "utility room", "basement", "garage")),
         ),
     ),
@@ -201,12 +208,18 @@ FLOW: tuple[Block, ...] = (
             ask("opening.kind"),
             ask("opening.name"),
             ask("opening.position"),
+            ask("opening.below_ceiling_in", lambda v: v(".position") in ("high", "middle")),
+            ask("opening.above_floor_in", lambda v: v(".position") in ("low", "middle")),
             ask("opening.diameter_in"),
             ask("opening.area_in2", lambda v: v(".diameter_in") is None),
             ask("opening.cover"),
             ask("opening.free_area_in2", lambda v: v(".cover") in ("metal louver", "wood louver", "screen")),
-            ask("opening.length_ft", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
-            ask("opening.elbows", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
+            ask("opening.screen_mesh_in", lambda v: v(".cover") == "screen"),
+            ask("opening.length_ft", _ducted),
+            ask("opening.elbows", _ducted),
+            ask("opening.duct_material", _ducted),
+            ask("opening.serves_one_space", _ducted),
+            ask("opening.ends_in"),
             ask("opening.state"),
         ),
     ),

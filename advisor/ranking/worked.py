@@ -21,15 +21,14 @@ from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
-from advisor.remedies.combustion_air import makeup_line
+from advisor.remedies.combustion_air import code_air, makeup_line
 from advisor.remedies.replacement import fits, needs_here
 from advisor.review.exhaust import owes_makeup
 from advisor.review.option import broken_rules, lacks_air, option_checks
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
-SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
+SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120", "CLEAR_AIR")
 """Lines of a bill that a bundle needs once."""
-CODE_AIR_NOTE = finding("ranking.code_air_is_priced")
 MAKEUP_NOTE = finding("ranking.makeup_air_is_priced")
 MAKES_UP = {"passive_makeup_air", "powered_makeup_air"}
 """Remedies that bring make-up air of their own: none is charged beside it."""
@@ -51,8 +50,8 @@ def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     checks = option_checks(job, remedy, sized)
     lines, notes = sized.lines, sized.notes
     if remedy.id != "leave_as_found" and lacks_air(checks):
-        lines = (*lines, job.line("GRILLE_PAIR", assumed=True))
-        notes = (*notes, CODE_AIR_NOTE)
+        air, note = code_air(job)
+        lines, notes = (*lines, *air), (*notes, note)
     if remedy.id != "leave_as_found" and not MAKES_UP & set(remedy.id.split("+")) and owes_makeup(checks):
         lines = (*lines, makeup_line(job))
         notes = (*notes, MAKEUP_NOTE)

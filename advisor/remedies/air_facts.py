@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.case.model import Case, listed
 from advisor.codes import air_methods as methods
 from advisor.codes import combustion_air as code
@@ -9,7 +11,8 @@ from advisor.codes import combustion_air_place as place
 from advisor.codes.air_change_rate import check_rate_shown
 from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
-from advisor.facts import air_changes, burners, exhaust, openings, space
+from advisor.facts import air_changes, air_source, burners, exhaust, openings, space
+from advisor.findings import finding
 
 
 def assumed_of(case: Case) -> frozenset[str]:
@@ -64,7 +67,27 @@ def combustion_air_ways(case: Case) -> tuple[methods.AirMethod, ...]:
     A method that rests on a number nobody gave neither complies nor fails: it is not known.
     """
     assumed = assumed_of(case)
-    return tuple(methods.method_where_given(way, assumed) for way in _usual_ways(case))
+    return tuple(_as_built_here(case, methods.method_where_given(way, assumed)) for way in _usual_ways(case))
+
+
+def _as_built_here(case: Case, way: methods.AirMethod) -> methods.AirMethod:
+    """Return a method that names what bars it here, or on what it rests."""
+    name = _bar(case, way.key)
+    if name is None or way.complies_now:
+        return way
+    return replace(way, here=finding(f"codes_air.note_{name}"), barred=name != "open_attic_or_crawl")
+
+
+def _bar(case: Case, key: str) -> str | None:
+    zone = case.zone
+    if key.startswith("indoor_"):
+        bedroom = zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath
+        return "garage" if zone.kind == "garage" else "bedroom" if bedroom else None
+    if key == "two_outdoor_direct" and space.outside_wall(case) is False:
+        return "no_outside_wall"
+    if key == "two_outdoor_vertical" and not air_source.above_or_below(case):
+        return "open_attic_or_crawl"
+    return None
 
 
 def indoor_volume(case: Case, volume_ft3: float | None) -> Check:

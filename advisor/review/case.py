@@ -13,6 +13,7 @@ from advisor.codes.check import Check
 from advisor.codes.combustion_air_place import check_least_dimension
 from advisor.codes.unknown import all_where_given, where_given
 from advisor.remedies import air_facts
+from advisor.remedies.opening_rules import opening_checks
 from advisor.review.exhaust import exhaust_checks
 from advisor.review.runs import record_checks
 from advisor.review.vent import vent_checks
@@ -31,7 +32,16 @@ def review(case: Case) -> tuple[Check, ...]:
     tuple of Check
         Verdict ``unknown`` where it rests on a number that nobody gave, however usual the value in its place.
     """
-    return (*air_checks(case), *exhaust_checks(case), *vent_checks(case), *terminal_checks(case), *record_checks(case))
+    way = air_facts.way_in_use(case)
+    details = opening_checks(case, one_opening=way.key == "one_outdoor")
+    return (
+        *air_checks(case),
+        *details,
+        *exhaust_checks(case),
+        *vent_checks(case),
+        *terminal_checks(case),
+        *record_checks(case),
+    )
 
 
 def air_checks(case: Case) -> tuple[Check, ...]:

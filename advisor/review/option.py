@@ -19,7 +19,12 @@ from advisor.review.exhaust import option_makeup_checks
 from advisor.review.vent import vent_checks
 
 TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
-AIR_RULES = (*TWO_OUTDOOR, "one_outdoor_opening", "fan_supplied_combustion_air")
+AIR_RULES = (
+    *TWO_OUTDOOR,
+    "one_outdoor_opening",
+    "openings_to_rooms_on_the_same_story",
+    "fan_supplied_combustion_air",
+)
 """Rules that say how an option brings its combustion air; the air as found is then of no account."""
 LACKING = (*TWO_OUTDOOR, "one_outdoor_opening", "standard_indoor_volume", "known_infiltration_volume")
 """Rules of a method that the room as found may use: to fail it is to lack air."""
