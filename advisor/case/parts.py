@@ -11,6 +11,7 @@ Vertical = Literal["type b", "single wall", "masonry", "lined masonry", "factory
 ClimateZone = Literal[
     "1A", "2A", "2B", "3A", "3B-coast", "3B", "3C", "4A", "4B", "4C", "5A", "5B", "6A", "6B", "7", "8"
 ]  # fmt: skip
+AirDistrict = Literal["bay area", "south coast", "other"]
 State = Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
 YesNo = bool | None
 
@@ -51,13 +52,23 @@ class House(Strict):
     weatherized: YesNo = Field(None, description="Air-sealed by a programme.")
     efficiency_rated: YesNo = Field(None, description="Energy-efficiency rated home.")
     climate_zone: ClimateZone | None = Field(None, description="Climate zone.")
-    state: State | None = Field(None, description="Two-letter state, for energy prices.")
+    design_temp_f: float | None = optional(-60, 75, "99 % winter design temperature of the place.")
+    state: State | None = Field(None, description="Two-letter state, for energy prices and the fuel-gas code.")
+    air_district: AirDistrict | None = Field(None, description="Air district, where its rules bear on heaters.")
     altitude_ft: float = Field(0.0, ge=-300, le=14000, description="Altitude.")
     shelter: Literal[1, 2, 3, 4, 5] | None = Field(
         None, description="Wind shelter: 1 none, 3 buildings across the street, 5 neighbours adjacent."
     )
     leakage_cfm50: float | None = optional(50, 30000, "Measured air leakage at 50 Pa.")
     leakage_exponent: float | None = optional(0.5, 1.0, "Measured flow exponent.")
+    air_changes_per_hour: float | None = optional(0.01, 10, "Natural air changes per hour, with no fan running.")
+    air_changes_basis: Literal["tracer gas", "estimated"] | None = Field(
+        None, description="How that rate is known: measured with a tracer gas, or somebody's estimate."
+    )
+    makeup_damper_in: float | None = optional(
+        0, 30, "Round size of a passive make-up air damper from outdoors into the house: 0 for none."
+    )
+    makeup_damper_interlocked: YesNo = Field(None, description="Does that damper open by itself with the hood?")
     planned_tightening_pct: float = Field(0.0, ge=0, le=90, description="Leakage that planned work will remove.")
     heating_fuel: Literal["natural gas", "propane", "electric", "heat pump", "none"] | None = Field(
         None, description="Space heating."
@@ -85,6 +96,11 @@ class Zone(Strict):
         "house", description="What the zone's door opens to."
     )
     bedroom_or_bath: bool = Field(False, description="Is the heater in, or its air taken from, a bedroom or bathroom?")
+    outside_wall: YesNo = Field(None, description="Has the zone a wall to outdoors of its own?")
+    open_attic_above: YesNo = Field(None, description="Is there an attic right above it that is open to outdoors?")
+    open_crawl_below: YesNo = Field(None, description="Is there a crawl space right below it that is open to outdoors?")
+    heater_side_clearance_in: float | None = optional(0, 120, "Least free space at the heater's sides and back.")
+    heater_front_clearance_in: float | None = optional(0, 240, "Free space in front of the heater.")
     heated: bool = Field(True, description="Is the zone heated?")
     temp_f: float | None = optional(20, 110, "Usual temperature.")
 
@@ -95,12 +111,25 @@ class Opening(Strict):
     name: Text = Field("opening", description="Your words.")
     kind: Literal["direct", "vertical duct", "horizontal duct"] = Field("direct", description="Direct or ducted.")
     position: Literal["high", "low", "middle"] | None = Field(None, description="Height in the zone.")
+    below_ceiling_in: float | None = optional(0, 240, "From the ceiling down to where the opening starts.")
+    above_floor_in: float | None = optional(0, 240, "From the floor up to where the opening starts.")
     area_in2: float | None = optional(1, 2000, "Gross area.")
     diameter_in: float | None = optional(2, 30, "Round size instead of an area.")
     cover: Literal["none", "metal louver", "wood louver", "screen"] = Field("none", description="Cover.")
     free_area_in2: float | None = optional(0.5, 2000, "Free area, when the maker states it.")
     length_ft: float = Field(0.0, ge=0, le=100, description="Duct length.")
     elbows: Annotated[int, Field(ge=0, le=12)] = Field(0, description="90-degree elbows.")
+    screen_mesh_in: float | None = optional(0.01, 2, "Mesh of its screen.")
+    duct_material: Literal["galvanized steel", "other corrosion-resistant", "stud or joist bay", "other"] | None = (
+        Field(None, description="What the duct is made of.")
+    )
+    serves_one_space: YesNo = Field(None, description="Does the duct serve this zone only?")
+    own_duct: YesNo = Field(None, description="Has it a duct of its own, shared with no other opening of the zone?")
+    ends_in: Literal["outdoors", "attic", "crawl space"] | None = Field(
+        None, description="Where its other end is; an attic or crawl space must be open to outdoors itself."
+    )
+    falls_outward: YesNo = Field(None, description="Does the duct fall toward its outer end?")
+    above_grade_in: float | None = optional(0, 600, "Height of its outer end above grade.")
     state: Literal["open", "partly blocked", "blocked", "unknown"] = Field("unknown", description="As found.")
 
 
@@ -108,7 +137,12 @@ class Heater(Strict):
     """The natural-draft water heater."""
 
     input_btu_h: float = Field(ge=10000, le=400000, description="Rated input at sea level.")
-    fuel: Literal["natural gas", "propane"] = Field("natural gas", description="Fuel.")
+    draft: Literal["natural", "fan-assisted", "power-vented", "sealed"] = Field(
+        "natural", description="How it vents; one without an open draft hood is refused with what to do instead."
+    )
+    fuel: Literal["natural gas", "propane", "oil"] = Field(
+        "natural gas", description="Fuel; oil is refused with what to do instead."
+    )
     hood_diameter_in: float | None = optional(2, 12, "Draft-hood outlet diameter.")
     tank_gal: float | None = optional(10, 150, "Tank size.")
     age_years: float | None = optional(0, 60, "Age.")
@@ -215,6 +249,7 @@ class Supply(Strict):
     supply_cfm: float = Field(ge=0, le=5000, description="Air brought in.")
     exhaust_cfm: float = Field(0.0, ge=0, le=5000, description="Air taken out by the same unit.")
     effectiveness_pct: float | None = optional(0, 95, "Heat recovered.")
+    interlocked: YesNo = Field(None, description="Does it start by itself with the hood, or run all the time?")
 
 
 class AirHandler(Strict):
@@ -256,6 +291,10 @@ class Services(Strict):
     heat_pump_room_volume_ft3: float | None = optional(20, 100000, "Air volume around a heat pump.")
     floor_holds_lb: float | None = optional(100, 5000, "What the floor carries.")
     next_to_bedroom: YesNo = Field(None, description="Would noise reach a bedroom?")
+    space_height_in: float | None = optional(20, 300, "Free height where the heater stands, floor to what is above.")
+    space_width_in: float | None = optional(10, 300, "Free width where the heater stands, at its narrowest.")
+    coldest_air_f: float | None = optional(-50, 100, "Coldest air beside the heater in a year.")
+    hottest_air_f: float | None = optional(40, 170, "Hottest air beside the heater in a year.")
 
 
 class Money(Strict):

@@ -6,12 +6,55 @@ A field is a column; its name carries the unit. A row with ``status`` and ``sour
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
-from advisor.catalog import rows_by, rows_of
+from advisor.catalog import by_edition, rows_by, rows_of
 
 TerminalUnit = Literal["ft", "in"]
+TerminalKey = Literal[
+    "forced_inlet",
+    "opening_below_or_beside",
+    "opening_above",
+    "grade",
+    "opening",
+    "adjacent_opening",
+    "walkway",
+    "meter",
+    "regulator_vent",
+    "under_porch",
+]
+"""What a clearance is asked for: a row of another key would never be read."""
+TerminalItem = Literal[
+    "forced_air_inlet",
+    "door_window_or_gravity_inlet",
+    "grade_or_expected_snow",
+    "building_opening",
+    "grade_porch_or_deck",
+    "opening_of_an_adjacent_building",
+    "public_walkway",
+    "meter_regulator_or_relief",
+    "grade",
+    "window_door_or_other_inlet",
+    "mechanical_air_supply_inlet",
+    "public_sidewalk_or_driveway",
+    "meter_or_regulator_centre_line",
+    "service_regulator_vent",
+    "under_porch_deck_or_balcony",
+]
+TerminalCondition = Literal[
+    "within_radius",
+    "terminal_below_or_beside",
+    "terminal_above",
+    "all",
+    "input_up_to",
+    "input_between",
+    "input_over",
+    "unless_below_or_above",
+    "never_over_a_shared_one",
+    "each_side_and_above",
+    "open_on_two_sides",
+]
+"""Things and conditions that have words (``codes_terminals``)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +75,7 @@ class DepressurizationRow:
 class DraftRow:
     """The least draft at an outdoor temperature (``min_draft``)."""
 
+    fuel: Literal["gas", "oil"]
     outdoor_temp_f: float
     min_draft_pa: float
     status: str
@@ -68,9 +112,9 @@ class TerminalClearance:
     """A clearance of a terminal (``terminal_clearances``), for a range of inputs; an open end is None."""
 
     scheme: str
-    key: str
-    item: str
-    condition: str
+    key: TerminalKey
+    item: TerminalItem
+    condition: TerminalCondition
     input_over_btu_h: float | None
     input_to_btu_h: float | None
     distance: float
@@ -111,6 +155,19 @@ class MakeUpFactor:
 
 
 @dataclass(frozen=True, slots=True)
+class StateAirChanges:
+    """The air changes per hour that the form of a state gives a house by its year (``state_air_changes``)."""
+
+    state: str
+    built_from: int
+    built_to: int
+    air_changes_per_hour: float
+    status: str
+    source: str
+    ref: str
+
+
+@dataclass(frozen=True, slots=True)
 class ConnectorLength:
     """The listed horizontal length of a connector (``connector_max_length``)."""
 
@@ -120,7 +177,10 @@ class ConnectorLength:
 
 @dataclass(frozen=True, slots=True)
 class VentTable:
-    """Which table holds for a vent, a connector and how many appliances (``rules_vent_tables``)."""
+    """Which table holds for a vent, a connector and how many appliances (``rules_vent_tables``).
+
+    ``frame``, where only a part of the connectors could be read, is the table that shares its heights, rises and sizes.
+    """
 
     table: str
     vent: str
@@ -129,6 +189,7 @@ class VentTable:
     status: str
     source: str
     ref: str
+    frame: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +220,40 @@ class VentCell:
         if found is None:
             raise ValueError(f"vent table {self.table}: a cell without a size")
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class ExteriorCell:
+    """A printed cell for an exterior masonry chimney that several appliances share (``vent_exterior_masonry``).
+
+    A minimum holds in a band of the 99 % design temperature, F; an open end is None, and a maximum has no band. A row
+    without height and area says what is printed for the whole band.
+    """
+
+    table: str
+    kind: Literal["NAT+NAT_MAX", "FAN+NAT_MAX", "FURNACE_MIN"]
+    design_from_f: float | None
+    design_to_f: float | None
+    height_ft: float | None
+    area_in2: float | None
+    capacity_kbtu_h: float | Literal["NA"]
+    status: str
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CondensationFlag:
+    """A cell of a table for one draft hood on a masonry chimney where water may keep condensing.
+
+    Source: ``vent_masonry_condensation_1991``; the list is not complete.
+    """
+
+    table: str
+    height_ft: float
+    lateral_ft: float
+    diameter_in: float
+    status: str
+    source: str
 
 
 def depressurization_pa(key: str) -> float:
@@ -205,7 +300,7 @@ def _printed(value: float | None, key: str) -> float:
     return value
 
 
-@cache
+@by_edition
 def vent_cells(name: str, table: str) -> tuple[VentCell, ...]:
     """Return the cells of one table of a file of vent tables, in its order; empty where the file has no such table."""
     return tuple(cell for cell in rows_of(VentCell, name) if cell.table == table)

@@ -163,6 +163,11 @@ class CommonAppliance:
         """Id of its outlet."""
         return f"{self.ids}outlet" if self.ids else "hood"
 
+    @property
+    def heats_space(self) -> bool:
+        """Whether it heats the house: a chimney with an outside wall is kept warm by it."""
+        return self.name != "water_heater"
+
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""
         require_word("appliance", self.appliance, APPLIANCES)
@@ -190,6 +195,10 @@ class CommonVent:
         Horizontal length of an offset or manifold of the common part.
     manifold, multistory_offset : bool
         Whether that length is a manifold; whether it is the one offset of a multistory vent.
+    exposed_outdoors : bool or None
+        Whether a chimney has a side outdoors below the roof; None: not known.
+    design_temperature_f : float or None
+        99 % winter design temperature.
     assumed : frozenset of str
         Numbers that nobody gave, so that a usual value stands.
     """
@@ -204,7 +213,14 @@ class CommonVent:
     manifold: bool = False
     multistory_offset: bool = False
     altitude_ft: float = 0.0
+    exposed_outdoors: bool | None = None
+    design_temperature_f: float | None = None
     assumed: frozenset[str] = frozenset()
+
+    @property
+    def exterior_masonry(self) -> bool | None:
+        """Whether it is a masonry chimney with a side outdoors, for which tables of their own hold; None: not known."""
+        return self.exposed_outdoors if self.vent == "masonry" else False
 
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""

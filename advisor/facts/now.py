@@ -11,6 +11,7 @@ from advisor.facts.beside import appliance_names
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.judged import runs_of
 from advisor.facts.record import State, Verdict
+from advisor.facts.scope import beyond
 from advisor.findings import Finding, Value, quantity
 
 NOW_OF: dict[State, str] = {
@@ -100,6 +101,7 @@ def _further(case: Case, verdict: Verdict) -> Iterator[Finding]:
         yield to_do("vent_broken")
     if "in the past" in (case.occupants.symptoms, case.occupants.alarm_sounded):
         yield to_do("past")
+    yield from (to_do(key) for key in beyond(case))
     if not case.occupants.co_alarms:
         yield to_do("alarm")
 

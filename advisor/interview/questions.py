@@ -148,8 +148,24 @@ def _dryer(v: View) -> bool:
     return any(e.get("kind") == "dryer" and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
 
 
+def _hood_outdoors(v: View) -> bool:
+    hoods = ("range hood", "large hood", "downdraft")
+    return any(e.get("kind") in hoods and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
+
+
+def _ducted(v: View) -> bool:
+    return v(".kind") in ("vertical duct", "horizontal duct")
+
+
 def _exhausts(v: View) -> bool:
     return v(".ducted_outdoors") is not False
+
+
+def _cold_decides(v: View) -> bool:
+    """Tell whether a rule may turn on the design temperature: a chimney with an outside wall, a bare pipe in the cold."""
+    chimney = v("vent.vertical") in ("masonry", None) and v("vent.exterior") is not False
+    cold = v("zone.kind") == "garage" or v("zone.heated") is False
+    return bool(chimney or (cold and v("vent.connector") != "type b"))
 
 
 FLOW: tuple[Block, ...] = (
@@ -158,6 +174,7 @@ FLOW: tuple[Block, ...] = (
         "heater",
         (
             ask("heater.input_btu_h"),
+            ask("heater.draft"),
             ask("heater.fuel"),
             ask("heater.hood_diameter_in"),
             ask("heater.tank_gal"),
@@ -179,6 +196,9 @@ FLOW: tuple[Block, ...] = (
             ask("zone.volume_ft3", lambda v: v("zone.kind") != "open plan"),
             ask("zone.volume_joined_ft3", lambda v: v("zone.kind") == "open plan" or v("zone.door") == "none"),
             ask("zone.level", lambda v: v("zone.kind") in ("closet", "utility room", "kitchen", "open plan")),
+            ask("zone.outside_wall", lambda v: v("zone.kind") in ("closet", "utility room", "kitchen", "basement")),
+            ask("zone.open_attic_above", lambda v: v("zone.outside_wall") is False),
+            ask("zone.open_crawl_below", lambda v: v("zone.outside_wall") is False),
             ask("zone.heated", lambda v: v("zone.kind") in ("closet", "utility room", "basement", "garage")),
         ),
     ),
@@ -188,12 +208,18 @@ FLOW: tuple[Block, ...] = (
             ask("opening.kind"),
             ask("opening.name"),
             ask("opening.position"),
+            ask("opening.below_ceiling_in", lambda v: v(".position") in ("high", "middle")),
+            ask("opening.above_floor_in", lambda v: v(".position") in ("low", "middle")),
             ask("opening.diameter_in"),
             ask("opening.area_in2", lambda v: v(".diameter_in") is None),
             ask("opening.cover"),
             ask("opening.free_area_in2", lambda v: v(".cover") in ("metal louver", "wood louver", "screen")),
-            ask("opening.length_ft", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
-            ask("opening.elbows", lambda v: v(".kind") in ("vertical duct", "horizontal duct")),
+            ask("opening.screen_mesh_in", lambda v: v(".cover") == "screen"),
+            ask("opening.length_ft", _ducted),
+            ask("opening.elbows", _ducted),
+            ask("opening.duct_material", _ducted),
+            ask("opening.serves_one_space", _ducted),
+            ask("opening.ends_in"),
             ask("opening.state"),
         ),
     ),
@@ -264,6 +290,7 @@ FLOW: tuple[Block, ...] = (
             ask("supply.kind"),
             ask("supply.supply_cfm"),
             ask("supply.exhaust_cfm", lambda v: v(".kind") == "balanced ventilator"),
+            ask("supply.interlocked", lambda v: v(".kind") == "make-up air fan"),
         ),
     ),
     Block(
@@ -311,12 +338,18 @@ FLOW: tuple[Block, ...] = (
         "house",
         (
             ask("house.leakage_cfm50"),
+            ask("house.air_changes_per_hour", lambda v: v("house.leakage_cfm50") is not None),
+            ask("house.air_changes_basis", lambda v: v("house.air_changes_per_hour") is not None),
+            ask("house.makeup_damper_in", _hood_outdoors),
+            ask("house.makeup_damper_interlocked", lambda v: bool(v("house.makeup_damper_in"))),
             ask("house.floor_area_ft2"),
             ask("house.stories"),
             ask("house.year_built"),
             ask("house.foundation"),
             ask("house.state"),
+            ask("house.air_district", lambda v: v("house.state") == "CA"),
             ask("house.climate_zone"),
+            ask("house.design_temp_f", _cold_decides),
             ask("house.altitude_ft"),
             ask("house.shelter"),
             ask("house.ducts", lambda v: v("house.leakage_cfm50") is None and v("air_handler.present") is True),
@@ -360,6 +393,10 @@ FLOW: tuple[Block, ...] = (
             ask("services.gas_pipe_in"),
             ask("services.gas_run_ft", lambda v: v("services.gas_pipe_in") is not None),
             ask("services.next_to_bedroom"),
+            ask("services.space_height_in"),
+            ask("services.space_width_in"),
+            ask("services.coldest_air_f"),
+            ask("services.hottest_air_f", lambda v: v("zone.kind") in ("attic", "garage")),
         ),
         when=_trouble,
     ),

@@ -13,11 +13,18 @@ from advisor.codes.vent_sizing import check_single_vent
 from advisor.facts import burners
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
+from advisor.remedies.replacement import new_input_btu_h
 from advisor.review.case import air_checks
+from advisor.review.exhaust import option_makeup_checks
 from advisor.review.vent import vent_checks
 
 TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
-AIR_RULES = (*TWO_OUTDOOR, "one_outdoor_opening", "fan_supplied_combustion_air")
+AIR_RULES = (
+    *TWO_OUTDOOR,
+    "one_outdoor_opening",
+    "openings_to_rooms_on_the_same_story",
+    "fan_supplied_combustion_air",
+)
 """Rules that say how an option brings its combustion air; the air as found is then of no account."""
 LACKING = (*TWO_OUTDOOR, "one_outdoor_opening", "standard_indoor_volume", "known_infiltration_volume")
 """Rules of a method that the room as found may use: to fail it is to lack air."""
@@ -53,16 +60,17 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
         # the new heater's outlet is not chosen yet: the old hood's size stands for it
         checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
     elif remedy.appliance_terminal is not None:
-        checks.extend(wall_terminal_checks(case, remedy.appliance_terminal))
+        checks.extend(wall_terminal_checks(case, remedy.appliance_terminal, new_input_btu_h(case, remedy.class_id)))
+    checks.extend(option_makeup_checks(job, remedy))
     return tuple(checks)
 
 
-def wall_terminal_checks(case: Case, scheme: str) -> tuple[Check, ...]:
-    """Return the clearances of a terminal through the wall, as far as the case gives distances."""
+def wall_terminal_checks(case: Case, scheme: str, input_btu_h: float) -> tuple[Check, ...]:
+    """Return the clearances of the new heater's terminal through the wall, as far as the case gives distances."""
     services = case.services
     found = terminals.check_sidewall_terminal(
         scheme,
-        case.heater.input_btu_h,
+        input_btu_h,
         opening_ft=services.wall_opening_distance_ft,
         grade_in=services.terminal_height_in,
     )

@@ -8,6 +8,7 @@ from advisor.case.model import Case, Run
 from advisor.case.parts import Appliance
 from advisor.codes.check import Check
 from advisor.codes.co_limits import check_ambient_co, check_flue_co
+from advisor.codes.co_older import DraftResult, with_older_action
 from advisor.codes.limits import (
     ApplianceDraft,
     DepressurizationLimit,
@@ -19,18 +20,38 @@ from advisor.codes.limits import (
 )
 from advisor.facts import burners, sharing
 from advisor.facts.carbon_monoxide import flue_level
+from advisor.facts.judged import runs_of
+from advisor.facts.run_verdict import judged_runs
 from advisor.facts.spillage import limit_for
 
 
 def record_checks(case: Case) -> tuple[Check, ...]:
     """The published test limits, held against every run of every appliance."""
     checks: list[Check] = []
+    results = {name: draft_results(case, name) for name in {run.appliance for run in case.run}}
     for run in case.run:
-        checks.extend(run_checks(case, run))
+        checks.extend(run_checks(case, run, results[run.appliance]))
     return tuple(checks)
 
 
-def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
+def draft_results(case: Case, judged: str | None = None) -> tuple[DraftResult, ...]:
+    """Return what the draft test before any work showed, as the older action levels sort it; several where it is not clear.
+
+    Natural conditions are a run with no device on. A failure with none of those runs on record may be either.
+    """
+    runs = runs_of(case, judged)
+    before = [run for run in judged_runs(case, judged) if run.after_work is None]
+    failing = [runs[run.index] for run in before if run.outcome == "failure"]
+    drafting = [runs[run.index] for run in before if run.outcome in ("pass", "unproven")]
+    if any(run.devices_on == [] for run in failing):
+        return ("fails_natural",)
+    if failing:
+        alone = any(run.devices_on == [] for run in drafting)
+        return ("fails_worst_case",) if alone else ("fails_worst_case", "fails_natural")
+    return ("passes",) if drafting else ()
+
+
+def run_checks(case: Case, run: Run, results: tuple[DraftResult, ...] = ()) -> tuple[Check, ...]:
     """Pressure, draft, spillage time and CO of one run against the published lines of the appliance that was judged."""
     checks: list[Check] = []
     if run.zone_depressurization_pa is not None and run.baseline_depressurization_pa is not None:
@@ -45,7 +66,8 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
         checks.extend(spillage_checks(stopped, line.key, watched_s=run.seconds_after_lit))
     level = flue_level(sharing.kind_of(case, run.appliance))
     if run.flue_co_ppm is not None and level is not None:
-        checks.append(check_flue_co(run.flue_co_ppm, oxygen_pct=run.flue_o2_pct, key=level.key))
+        flue = check_flue_co(run.flue_co_ppm, oxygen_pct=run.flue_o2_pct, key=level.key)
+        checks.append(with_older_action(flue, run.flue_co_ppm, results if run.after_work is None else ()))
     if run.ambient_co_ppm is not None:
         checks.append(check_ambient_co(run.ambient_co_ppm))
     label = run.label if run.appliance is None else f"{run.appliance}: {run.label}"

@@ -32,6 +32,8 @@ def common_vent(case: Case) -> CommonVent:
         diameter_in=single.vent_diameter_in,
         chimney_area_in2=single.chimney_area_in2,
         altitude_ft=case.house.altitude_ft,
+        exposed_outdoors=single.exposed_outdoors,
+        design_temperature_f=single.design_temperature_f,
         assumed=single.assumed,
     )
 

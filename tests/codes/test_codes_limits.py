@@ -9,8 +9,10 @@ from conftest import said
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor import catalog
 from advisor.codes import co_limits as co
 from advisor.codes import limits, makeup_air
+from advisor.codes.co_older import older_action, with_older_action
 from advisor.errors import InputError
 from advisor.wording.checks import official_words
 
@@ -73,16 +75,16 @@ def test_lim_24_minimum_draft(temp_f, pascals):  # bpi-older, memory rule, exact
 
 @given(st.floats(-60, 130))
 def test_minimum_draft_is_the_published_formula(temp_f):
-    # bpi-older (memory): < 10 F 2.5; 10-90 F 2.75 - T/40; > 90 F 0.5. The code interpolates the catalog's rows.
+    # bpi-older as wx-form-reprint quotes it: < 10 F 2.5; 10-90 F 2.75 - T/40; > 90 F 0.5. The code interpolates the rows.
     formula = 2.5 if temp_f < 10 else 0.5 if temp_f > 90 else 2.75 - temp_f / 40
     assert limits.minimum_draft_pa(temp_f) == pytest.approx(formula, abs=1e-9)
 
 
-def test_draft_check_is_memory_and_says_so():
+def test_draft_check_is_a_quote_and_says_so():
     check = limits.check_draft(1.0, 40)
     assert check.verdict == "fail"
-    assert check.status == "memory"
-    assert "confirmed" in official_words(check)
+    assert check.status == "second-hand"
+    assert "as quoted in another document" in official_words(check)
     assert limits.check_draft(None, 40).verdict == "unknown"
 
 
@@ -256,27 +258,92 @@ def test_makeup_columns():
     )
 
 
-def test_makeup_triggers():  # mn-rules-1346: above 300 cfm; makeup-article: 400 cfm beside natural draft
-    def found(flow, natural):
-        return [check.verdict for check in makeup_air.check_makeup_trigger(flow, natural_draft=natural)]
-
-    assert found(300, True) == ["pass", "pass"]
-    assert found(350, True) == ["fail", "pass"]
-    assert found(600, True) == ["fail", "fail"]
-    assert found(600, False) == ["fail", "not applicable"]
-    assert found(None, True) == ["unknown", "unknown"]
+@pytest.mark.parametrize(
+    ("flow", "verdict"),
+    [(None, "unknown"), (0, "pass"), (300, "pass"), (301, "not applicable"), (600, "not applicable")],
+)
+def test_state_trigger(flow, verdict):  # mn-rules-1346: an exhaust above 300 cfm; then the factor method decides
+    assert makeup_air.check_state_trigger(flow).verdict == verdict
 
 
 @pytest.mark.parametrize(
-    ("ppm", "word", "status"),
+    ("flow", "beside", "makeup", "verdict", "status"),
     [
-        (25, "proceed", "second-hand"),
-        (26, "recommend repair", "second-hand"),
-        (100, "recommend repair", "second-hand"),
-        (101, "stop work until repaired", "memory"),
-        (401, "emergency shut-off", "memory"),
+        # makeup-article: above 400 cfm, where natural-draft appliances exist
+        (399, "natural", (0.0, None), "pass", "second-hand"),
+        (400, "natural", (0.0, None), "pass", "second-hand"),
+        (401, "natural", (0.0, None), "fail", "second-hand"),
+        (400, None, (None, None), "pass", "second-hand"),
+        (401, None, (0.0, None), "unknown", "second-hand"),
+        (None, "natural", (0.0, None), "unknown", "second-hand"),
+        (None, "none", (0.0, None), "unknown", "second-hand"),
+        # sealed or electric only: not asked; that older editions ask it all the same is from memory
+        (401, "none", (0.0, None), "not applicable", "memory"),
+        (400, "none", (0.0, None), "pass", "second-hand"),
+        (401, "fan-assisted", (0.0, None), "unknown", "memory"),
+        (401, "outside", (0.0, None), "unknown", "memory"),
+        (400, "outside", (0.0, None), "pass", "second-hand"),
+        # make-up air: as much as the hood takes out, and by itself
+        (600, "natural", (None, None), "unknown", "second-hand"),
+        (600, "natural", (599.0, True), "unknown", "second-hand"),
+        (600, "natural", (600.0, True), "pass", "memory"),
+        (600, "natural", (600.0, None), "unknown", "memory"),
+        (600, "natural", (600.0, False), "fail", "memory"),
+        (600, None, (600.0, True), "pass", "memory"),
+        (600, None, (600.0, False), "unknown", "memory"),
     ],
 )
-def test_older_flue_bands(ppm, word, status):  # bpi-older, as measured
-    words, found = co.older_flue_action(ppm)
-    assert (said(words), found) == (word, status)
+def test_hood(flow, beside, makeup, verdict, status):
+    check = makeup_air.check_hood(flow, beside, makeup_cfm=makeup[0], starts_by_itself=makeup[1])
+    assert (check.verdict, check.status) == (verdict, status)
+
+
+@pytest.mark.parametrize(
+    ("ppm", "result", "key"),
+    [  # wx-form-reprint, as measured: 0-25, 26-100, 100-400, over 400
+        (25, "passes", "proceed"),
+        (25, "fails_worst_case", "gap"),  # no row is printed: treated as service
+        (26, "passes", "advise"),
+        (100, "passes", "advise"),
+        (26, "fails_worst_case", "service"),
+        (100, "fails_worst_case", "service"),
+        (101, "passes", "stop_a"),
+        (101, "fails_worst_case", "stop_a"),
+        (5, "fails_natural", "stop_a"),  # OR: failing with no fan on is enough by itself
+        (400, "fails_natural", "stop_a"),
+        (401, "passes", "stop_b"),
+        (401, "fails_worst_case", "emergency"),
+        (401, "fails_natural", "emergency"),
+    ],
+)
+def test_older_actions_by_flue_co_and_draft(ppm, result, key):
+    row = older_action(ppm, result)
+    assert (row.key, row.source) == (key, "wx-form-reprint")
+    assert row.status == ("derived" if key == "gap" else "second-hand")
+
+
+def test_the_older_action_stands_beside_the_limit_and_never_decides():
+    now = co.check_flue_co(90, oxygen_pct=6.0)  # 90 x 20.9 / 14.9 = 126 air-free: within 200
+    beside = with_older_action(now, 90, ("fails_worst_case", "fails_natural"))
+    assert now.verdict == beside.verdict == "pass"
+    assert (beside.status, beside.client) == (now.status, now.client)
+    words = said(beside.official)
+    assert "which decide nothing here" in words
+    assert "advise a service call" in words
+    assert "stop work" in words
+    assert with_older_action(now, 90, ()) is now
+
+
+def test_least_draft_of_the_reprint():  # wx-form-reprint: gas 2.75 - T/40 with a misprint at 20 F; oil in steps
+    gas = {row["outdoor_temp_f"]: row for row in catalog.table("min_draft") if row["fuel"] == "gas"}
+    assert {row["status"] for row in gas.values()} == {"second-hand"}
+    assert "misprint" in gas["20"]["note"]
+    assert limits.minimum_draft_pa(20.0) == pytest.approx(2.75 - 20 / 40) == pytest.approx(0.009 * 249.089, rel=0.01)
+    oil = {
+        row["outdoor_temp_f"]: float(row["min_draft_pa"]) for row in catalog.table("min_draft") if row["fuel"] == "oil"
+    }
+    assert [oil[t] for t in ("10", "20", "40", "70", "90")] == [15, 13, 11, 9, 7]
+    # 0.06 and 0.03 in wc are printed beside them; an oil burner asks for several times the draft of a gas one
+    assert oil["10"] == pytest.approx(0.06 * 249.089, rel=0.01)
+    assert oil["90"] == pytest.approx(0.03 * 249.089, rel=0.07)
+    assert limits.minimum_draft_pa(70.0) == 1.0 < oil["70"]

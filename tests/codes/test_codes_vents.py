@@ -1,8 +1,7 @@
 """Vent sizing against the worked examples V1-V6 and VC-A to VC-5 (ids of the fact base).
 
 The Canadian examples marked DP use 5 Pa columns that could not be read: they are out of reach and not tested. The
-exterior-chimney example V5c1 uses IFGC 504.3(6)/(7), of which only fragments were read; its maximum of 747 agrees with
-504.3(3), its minimum of 470 is out of reach.
+exterior-chimney example V5c1 stands in test_codes_exterior.py.
 """
 
 from __future__ import annotations
@@ -563,6 +562,18 @@ def many_checks():
             FURNACE, appliance="fan-assisted" if fan else "draft hood", outlet_diameter_in=4, connector_length_ft=15
         )
         checks += check_common_vent(common, [replace(HEATER, connector_diameter_in=diameter), other])
+    for cold, least, single in itertools.product((None, 50, 19, 0, -20), (20_000, 240_000, 800_000), (True, False)):
+        brick = CommonVent(
+            height_ft=20, vent="masonry", chimney_area_in2=42.7, exposed_outdoors=True, design_temperature_f=cold
+        )
+        pipe = "single wall" if single else "type B"
+        pair = [replace(HEATER, connector=pipe), replace(FURNACE, connector=pipe, input_btu_h=least)]
+        checks += check_common_vent(brick, pair)
+        checks += check_common_vent(
+            replace(brick, height_ft=10), [replace(item, appliance="draft hood") for item in pair]
+        )
+        checks += check_common_vent(brick, [replace(item, appliance="fan-assisted") for item in pair])
+        checks += check_common_vent(brick, [pair[0], replace(pair[1], name="water_heater")])
     for altitude, burner in itertools.product((1000, 5300), (None, 30_000)):
         checks.append(check_altitude_derate(40_000, altitude, burner))
     for given, level in itertools.product((None, 0.5), (True, False)):
@@ -576,7 +587,7 @@ RULES = {
     *("exterior_chimney_with_one_water_heater", "single_wall_pipe_as_vent", "connector_in_cold_space"),
     *("connector_slope", "heater_left_alone_on_shared_vent", "common_vent_capacity", "connector_of"),
     *("connector_of_not_smaller_than_hood", "common_vent_not_smaller_than_connector", "offset_or_manifold_length"),
-    *("order_of_connectors", "vent_area_for_draft_hoods", "input_at_altitude"),
+    *("order_of_connectors", "vent_area_for_draft_hoods", "input_at_altitude", "exterior_chimney_furnace_minimum"),
 }
 
 

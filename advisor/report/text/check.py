@@ -16,6 +16,7 @@ from advisor.findings import Finding, Words, finding, listed
 from advisor.report.text.explain import checks_lines
 from advisor.report.text.lines import filled, listed_lines
 from advisor.report.view.appliances import appliance_heads, appliance_rows
+from advisor.report.view.in_force import edition_words
 from advisor.report.view.unknowns import amendment_words, worth_knowing
 from advisor.wording import verdict
 from advisor.wording.coherence import coherence_rows, heads
@@ -71,6 +72,7 @@ def check_text(checked: CaseCheck, width: int = 100) -> str:
             label = text("view.appliance.run", name=other.name, label=found.label)
             lines += [*_audit_lines(label, one, found, width), ""]
     lines += [*coherence_lines(case, checked.explanation), ""]
+    lines += [text("text.check.edition"), filled(edition_words(checked.code_in_force), width), ""]
     lines += [text("text.check.codes"), *checks_lines(checked.review, width), ""]
     lines += [text("text.check.air_ways"), *listed_lines((_way(w) for w in checked.air_ways), width), ""]
     if checked.amendments:
@@ -106,10 +108,11 @@ def _way(way: AirMethod) -> Finding:
         finding("text.check.part", number=str(p.count), size=p.trade_size, item=p.item, place=p.place)
         for p in way.parts
     ]
-    return finding(
-        "text.check.way",
-        name=way.name,
-        clause=way.clause,
-        state=finding(f"text.check.{STATES[way.complies_now]}"),
-        parts=listed(parts or [finding("text.check.no_parts")], "semicolon"),
-    )
+    what = {"name": way.name, "clause": way.clause}
+    if way.barred and way.here is not None:
+        return finding("text.check.way_barred", here=way.here, **what)
+    state = finding(f"text.check.{STATES[way.complies_now]}")
+    all_parts = listed(parts or [finding("text.check.no_parts")], "semicolon")
+    if way.here is not None:
+        return finding("text.check.way_here", here=way.here, state=state, parts=all_parts, **what)
+    return finding("text.check.way", state=state, parts=all_parts, **what)
