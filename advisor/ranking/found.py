@@ -29,6 +29,8 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]
     """
     if verdict.may_leave:
         return _together([finding("evidence.found.drafts"), *_holds(verdict), _untested(spillage)])
+    if "not allowed here" in verdict.states:
+        return _together([finding("evidence.found.drafts_but_barred"), *_holds(verdict)])
     if not verdict.failed:
         return finding("evidence.found.nothing_proven", share=share(spillage.worst_case))
     return _together([finding("evidence.found.spills"), *_why(causes)])

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor import catalog
 from advisor.codes.check import Check
+from advisor.codes.places import RULES as PLACE_RULES
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
 from advisor.ensemble.weighted import Band, Range
@@ -22,7 +23,7 @@ from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
 from advisor.remedies.replacement import fits
-from advisor.review.option import broken_rules, lacks_air, option_checks
+from advisor.review.option import broken_rules, lacks_air, option_checks, place_notes
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
@@ -44,7 +45,7 @@ def bill_of(job: Job, sized: Sized) -> Bill:
 def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     """Add the code checks of what an option ends up with, and the air openings that the code asks of a kept heater."""
     checks = option_checks(job, remedy, sized)
-    lines, notes = sized.lines, sized.notes
+    lines, notes = sized.lines, (*sized.notes, *place_notes(checks))
     if remedy.id != "leave_as_found" and lacks_air(checks):
         lines = (*lines, job.line("GRILLE_PAIR", assumed=True))
         notes = (*notes, CODE_AIR_NOTE)
@@ -131,7 +132,7 @@ def work_out_all(setting: Setting, remedies: Sequence[Remedy]) -> list[Worked]:
 def state_after(setting: Setting, remedy: Remedy) -> State:
     """Return the situations after a remedy's work; those as found where it is not possible here."""
     found = setting.posterior.state
-    return found if remedy.eligible(setting.job) else remedy.alter(found, setting.job)
+    return found if remedy.refused(setting.job) else remedy.alter(found, setting.job)
 
 
 def _simulated(setting: Setting, remedy: Remedy, state: State) -> Simulated:
@@ -165,6 +166,13 @@ def _disruption(remedy: Remedy) -> float:
     return 0.5 * remedy.row.disruption + 0.5 * min(1.0, lead / catalog.number("risk", "lead_time_full_days"))
 
 
+def _breaks(check: Check) -> Finding:
+    """Say which rule bars an option; what bars a heater from its place is said once, on top, and only named here."""
+    if check.rule in PLACE_RULES:
+        return finding("ranking.barred_by_place", clause=check.clause, rule=check.name)
+    return finding("ranking.breaks_code_rule", clause=check.clause, client=check.client)
+
+
 def _reasons(
     setting: Setting, refused: tuple[Words, ...], spillage: Spillage, barred: str, wet: float
 ) -> tuple[Words, ...]:
@@ -187,7 +195,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         From `state_after`.
     """
     job, weight = setting.job, setting.posterior.weight
-    refused = remedy.eligible(job)
+    refused = remedy.refused(job)
     sized = with_code(job, remedy, remedy.size(job))
     found = _simulated(setting, remedy, state)
     spillage, close = found.spillage, False
@@ -204,7 +212,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
     )
     barred = barred_by(remedy.id, state.appliance, setting.verdict, setting.explained)
     broken = broken_rules(sized.checks)
-    failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
+    failed = tuple(_breaks(check) for check in broken)
     figures = Figures(
         id=remedy.id,
         title=remedy.title,

@@ -15,6 +15,7 @@ from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
 from advisor.facts import burners, exhaust, openings, services, space
+from advisor.facts.place import takes_private_air
 from advisor.findings import Finding, Quantity, Value, Words, finding, quantity
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
@@ -176,7 +177,7 @@ def _size_one(job: Job) -> Sized:
 def _indoor(job: Job) -> tuple[Words, ...]:
     zone = job.case.zone
     reasons: list[Finding] = []
-    if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
+    if takes_private_air(job.case):
         reasons.append(finding("remedies.not_here.bedroom_air"))
     if zone.opens_to == "outdoors" or space.apart(job.case):
         reasons.append(finding("remedies.not_here.not_adjoining"))

@@ -12,6 +12,7 @@ from advisor.codes.altitude import check_altitude_derate
 from advisor.codes.check import Check
 from advisor.codes.combustion_air_place import check_least_dimension
 from advisor.codes.unknown import all_where_given, where_given
+from advisor.facts.place import place_checks
 from advisor.remedies import air_facts
 from advisor.review.exhaust import exhaust_checks
 from advisor.review.runs import record_checks
@@ -31,14 +32,13 @@ def review(case: Case) -> tuple[Check, ...]:
     tuple of Check
         Verdict ``unknown`` where it rests on a number that nobody gave, however usual the value in its place.
     """
-    return (*air_checks(case), *exhaust_checks(case), *vent_checks(case), *terminal_checks(case), *record_checks(case))
+    air = (*place_checks(case), *air_checks(case), *exhaust_checks(case))
+    return (*air, *vent_checks(case), *terminal_checks(case), *record_checks(case))
 
 
 def air_checks(case: Case) -> tuple[Check, ...]:
-    """Combustion air as found: the method that the zone uses, bedroom rule, fans, altitude."""
+    """Combustion air as found: the method that the zone uses, fans, altitude."""
     checks = [air_facts.way_in_use(case).check]
-    if case.zone.opens_to in ("bedroom", "bathroom") or case.zone.bedroom_or_bath:
-        checks.append(air_facts.sleeping_room(case))
     if case.house.altitude_ft > 0.0:
         checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
     if case.opening:

@@ -227,7 +227,7 @@ def test_the_two_that_are_needed_cannot_be_left_open(tmp_path: Path) -> None:
         ("heater.flue_damper", "yess", "did you mean 'yes'?"),
         ("heater.flue_damper", "bakc", "did you mean 'back'?"),
         ("zone.kind", "closit", "did you mean 'closet'?"),
-        ("zone.kind", "77", "type a number from 1 to 8"),
+        ("zone.kind", "77", "type a number from 1 to 11"),
         ("house.state", "Maryland", "two letters"),
         ("occupants.co_alarms", "1.5", "is not a whole number"),
     ],

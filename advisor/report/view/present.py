@@ -138,6 +138,8 @@ def seen_now(advice: Advice) -> tuple[str, bool]:
         return text("view.seen_now.not_confirmed"), True
     if advice.verdict.failed:
         return text("view.seen_now.seen_to_spill"), True
+    if advice.verdict.leads == "not allowed here":
+        return text("view.seen_now.not_allowed_here"), True
     return ("", False) if advice.verdict.all_clear else (text("view.seen_now.not_known"), False)
 
 
