@@ -14,6 +14,7 @@ from advisor.evidence.posterior import infer
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
 from advisor.facts.now import now_list
+from advisor.facts.place import ways_barred
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Finding, Words
 from advisor.remedies.air_facts import combustion_air_ways
@@ -39,7 +40,7 @@ class CaseCheck:
     review : tuple of Check
         The codes applied to the case as found.
     air_ways : tuple of AirMethod
-        Ways to bring combustion air that the code allows.
+        Ways to bring combustion air that the code allows where the heater stands.
     amendments : tuple of Amendment
         Local rules typed by the user that replaced published ones.
     assumed : tuple of Finding
@@ -77,7 +78,7 @@ def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
         audits=audits(case, verdict),
         explanation=infer(case, samples, seed).explanation,
         review=review(case),
-        air_ways=tuple(combustion_air_ways(case)),
+        air_ways=tuple(way for way in combustion_air_ways(case) if way.key not in ways_barred(case)),
         amendments=catalog.amendments(),
         assumed=tuple(assumed_values(case)),
     )

@@ -19,7 +19,7 @@ from advisor.codes.check import Check
 from advisor.codes.compose import all_known
 from advisor.codes.unknown import where_given
 from advisor.facts import burners, openings
-from advisor.facts.space import opens_outdoors
+from advisor.facts.space import apart, opens_outdoors
 
 AirFrom = Literal["room", "outdoors", "isolated", "sealed", "none"]
 """What a flame takes its air from: the room as it is; the room, which new openings join to outdoors; the same behind a
@@ -28,6 +28,9 @@ STRONGEST: tuple[AirFrom, ...] = ("none", "sealed", "isolated", "outdoors", "roo
 """What work done together ends up with: the first of these that a part of it brings."""
 OWN_SPACE = ("closet", "utility room")
 """Kinds of space that may open into any room: what they open to is asked, and not known until it is written down."""
+ROOM_AIR = ("standard_volume", "known_rate_volume", "combination", "mechanical_supply")
+BETWEEN_ROOMS = ("indoor_same_story", "indoor_other_story")
+"""Methods of ``codes.air_methods`` that take air from the space itself, and from other rooms of the house."""
 IN_THE_ROOM = ("kitchen", "open plan")
 """Kinds of space without walls of their own: what is said of a bedroom there makes the space itself one."""
 
@@ -113,6 +116,17 @@ def private_room(case: Case) -> places.Place | None:
 def takes_private_air(case: Case) -> bool:
     """Return whether the record shows that the heater's space shares the air of a bedroom or bathroom."""
     return private_room(case) not in ("other", None)
+
+
+def ways_barred(case: Case) -> tuple[str, ...]:
+    """Return the methods of combustion air (``codes.air_methods``) that the place rules out, whatever their sizes.
+
+    Beside a bedroom or bathroom all air comes through openings to outdoors; no grille joins a garage, attic, crawl space or
+    an enclosure outdoors to the rooms of the house.
+    """
+    if takes_private_air(case):
+        return (*ROOM_AIR, *BETWEEN_ROOMS)
+    return BETWEEN_ROOMS if apart(case) or opens_outdoors(case) else ()
 
 
 def joined_to_house(case: Case) -> bool | None:
