@@ -6,7 +6,7 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
-from advisor.facts.place import barred_by_place, place_to_confirm
+from advisor.facts.place import barred_by_place, not_known_to_be_listed, place_to_confirm
 from advisor.facts.record import State, Verdict
 from advisor.findings import Finding, Value, Words, finding, listed, quantity
 
@@ -51,7 +51,13 @@ def _of_the_place(case: Case, verdict: Verdict) -> dict[str, Finding]:
     asked = {
         key: to_do(key, rules=listed(map(_with_its_standing, found), "space")) for key, found in rows.items() if found
     }
-    return asked | ({"outdoors": to_do("outdoors")} if case.zone.kind == "outdoors" else {})
+    said = {"outdoors": case.zone.kind == "outdoors", "manufactured": not_known_to_be_listed(case, verdict.after_work)}
+    return asked | {key: to_do(key) for key, true in said.items() if true}
+
+
+def place_comes_first(case: Case, verdict: Verdict) -> bool:
+    """Return whether the place asks for something before a test that was passed may sound like an all-clear."""
+    return bool(_of_the_place(case, verdict))
 
 
 def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
@@ -62,8 +68,9 @@ def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
     early = any(r.outcome == "early spillage" for r in verdict.runs)
     no_hood = state == "confirmed" and any(run.seen == "no hood" for run in case.run)
     place = _of_the_place(case, verdict)
-    # what sounds like an all-clear is not said beside a rule that fails
-    if not (clear and (verdict.dangers or "place_confirm" in place)):
+    # what sounds like an all-clear is not said where the place still asks for something
+    silent = place if state == "passed" else {"place_confirm"} & set(place)
+    if not (clear and (verdict.dangers or silent)):
         keys.append("early" if state == "unproven" and early else "no_hood" if no_hood else NOW_OF[state])
     keys += place
     if verdict.room_co_level == "amb_tell":

@@ -118,6 +118,12 @@ def takes_private_air(case: Case) -> bool:
     return private_room(case) not in ("other", None)
 
 
+def not_known_to_be_listed(case: Case, work: str | None = None) -> bool:
+    """Return whether the heater of the record stands in a manufactured home and is not known to be listed for such homes."""
+    there = work is None or work_of(work).keeps_heater
+    return bool(there and case.house.manufactured and case.heater.listed_for_manufactured is not True)
+
+
 def ways_barred(case: Case) -> tuple[str, ...]:
     """Return the methods of combustion air (``codes.air_methods``) that the place rules out, whatever their sizes.
 

@@ -166,6 +166,12 @@ def _disruption(remedy: Remedy) -> float:
     return 0.5 * remedy.row.disruption + 0.5 * min(1.0, lead / catalog.number("risk", "lead_time_full_days"))
 
 
+def _needs(remedy: Remedy, checks: tuple[Check, ...]) -> Finding:
+    """Return what an option needs here; a rule of the place that fails unread is asked of the authority before it."""
+    doubtful = any(c.rule in PLACE_RULES and c.verdict == "fail" and c.status == "memory" for c in checks)
+    return finding("ranking.needs_place", needs=remedy.needs) if doubtful else remedy.needs
+
+
 def _breaks(check: Check) -> Finding:
     """Say which rule bars an option; what bars a heater from its place is said once, on top, and only named here."""
     if check.rule in PLACE_RULES:
@@ -237,7 +243,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         parts=sized.parts,
         notes=sized.notes,
         checks=sized.checks,
-        needs=remedy.needs,
+        needs=_needs(remedy, sized.checks),
         lead_days=remedy.row.lead_days_typ,
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=() if remedy.keeps_heater else fits(job, remedy.class_id),

@@ -6,10 +6,9 @@ from collections.abc import Iterable
 
 from advisor.case.model import Case
 from advisor.codes import places
-from advisor.facts.place import work_of
+from advisor.facts.place import not_known_to_be_listed, work_of
 from advisor.findings import Words, finding
 
-LEAVES_IT = "leave_as_found"
 MOVES_HOUSE_AIR = (
     *("indoor_openings", "mechanical_air", "passive_makeup_air", "powered_makeup_air", "isolate_zone"),
     *("smaller_hood", "recirculating_hood", "ventless_dryer", "balanced_ventilation", "seal_return_leaks"),
@@ -37,8 +36,8 @@ def not_offered(case: Case, members: Iterable[str]) -> tuple[Words, ...]:
     for member in members:
         work = work_of(member)
         flame = work.air_from in ("room", "outdoors", "isolated")
-        known = case.heater.listed_for_manufactured is True and work.keeps_heater
-        if asked and case.house.manufactured and flame and not known and member != LEAVES_IT:
+        fits = work.keeps_heater and not not_known_to_be_listed(case)
+        if asked and case.house.manufactured and flame and not fits:
             found.append(finding("remedies.not_here.manufactured_open_burner"))
         if case.zone.kind == "outdoors" and member in MOVES_HOUSE_AIR:
             found.append(finding("remedies.not_here.outdoors"))

@@ -91,6 +91,11 @@ def found_words(advice: Advice) -> str:
     return say(advice.found.sentence)
 
 
+def place_first(advice: Advice) -> bool:
+    """Return whether the place of the heater asks for something before a test that was passed counts as an all-clear."""
+    return advice.verdict.stands == "passed" and not advice.found.nothing_wrong and not advice.verdict.dangers
+
+
 def needs_test(advice: Advice) -> bool:
     """Return whether a test comes before any option: nothing is proven, or what was seen is not explained."""
     verdict = advice.verdict
