@@ -1,7 +1,8 @@
 """Where a heater may stand, clause by clause, with plain numbers. Each verdict was worked out by hand.
 
 The rule of bedrooms and bathrooms stands in the facts as trade practice (no air of such rooms; accepted: solid self-closing
-gasketed door, sealed walls, outdoor air only). All other clauses are named from memory: they say so, and bar nothing.
+gasketed door, sealed walls, outdoor air only; trade-practice). All other clauses (of ifgc-2018, irc-2018 and 24 CFR 3280) are
+named from memory: they say so, and bar nothing.
 """
 
 from __future__ import annotations

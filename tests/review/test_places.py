@@ -10,6 +10,7 @@ import pytest
 from conftest import ROOT, said
 
 from advisor import catalog
+from advisor.advice import advise
 from advisor.case.local_rules import read_amendments
 from advisor.case.read import parse_case, read_case
 from advisor.codes.places import RULES
@@ -18,6 +19,8 @@ from advisor.facts.place import STRONGEST, ways_barred, work_of
 from advisor.facts.record import verdict_of
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
+from advisor.report.page.reader import calm, short
+from advisor.report.view.choices import in_short
 from advisor.review.case import review
 from advisor.review.option import broken_rules, option_checks, place_notes
 
@@ -313,7 +316,9 @@ class TestManufacturedHome:
                 "manufactured_home_listing": "unknown",
                 "manufactured_home_separate_air": "not applicable",
             }
-        assert barred(case) == set()  # from memory: what is not offered is a setting of this program, no verdict of a code
+        assert (
+            barred(case) == set()
+        )  # from memory: what is not offered is a setting of this program, no verdict of a code
         assert "now.place_confirm" in [n.id for n in now_list(case, verdict_of(case))]
 
     def test_a_listed_heater_in_a_closet_of_the_yard(self):
@@ -415,3 +420,36 @@ def test_a_pass_where_the_place_is_to_be_confirmed_says_so_instead_of_the_all_cl
     ids = [n.id for n in now_list(case, verdict_of(case))]
     assert "now.place_confirm" in ids
     assert "now.fine" not in ids
+
+
+@pytest.fixture(scope="module")
+def advice():
+    return advise(passed(zone=BEDROOM_CLOSET + 'door = "louvered"'), samples=128)
+
+
+class TestThroughTheWhole:
+    """The bedroom closet whose record is a valid pass, ranked."""
+
+    def test_nothing_with_a_flame_in_the_bedrooms_air_is_left_in_the_ranking(self, advice):
+        possible = {o.id for o in advice.options if o.eligible}
+        assert not possible & (OPEN_AND_KEPT | OUTDOOR_AIR)
+        assert possible >= SEALED | {"isolate_zone"}
+        leave = next(o for o in advice.options if o.id == "leave_as_found")
+        assert (leave.rank, leave.broken_rules) == (None, ("bedroom_or_bathroom",))
+        assert {"ranking.barred_by_place", "ranking.barred.not_allowed_here"} <= {r.id for r in leave.reasons}
+        # a bundle burns on what its parts bring: without the sealed closet it is barred like them
+        for option in advice.options:
+            if len(option.members) > 1 and option.eligible:
+                assert "isolate_zone" in option.members
+
+    def test_no_output_gives_an_all_clear(self, advice):
+        assert not advice.found.nothing_wrong
+        assert advice.found.sentence.values[0][1].items[0].id == "evidence.found.drafts_but_barred"
+        assert not calm(advice)
+        for words in (*in_short(advice), *short(advice), said(advice.found.sentence)):
+            assert "No repair" not in words
+            assert "Nothing wrong" not in words
+
+    def test_the_drawing_still_shows_what_the_test_showed(self, advice):
+        assert advice.air_before.shows == "drafts"
+        assert not advice.air_before.calm
