@@ -389,6 +389,7 @@ class TestOutdoors:
         assert "now.outdoors" not in [n.id for n in now_list(case_of(GARAGE), verdict_of(case_of(GARAGE)))]
 
 
+NO_HOOD = {"seen": "no hood", "seconds_to_draft": None, "draft_pa": None, "seconds_after_lit": None, "method": None}
 DOOR_OF_THE_TEST = 'label = "worst case"\nzone_door = "worst position"\n'
 
 
@@ -412,6 +413,23 @@ def test_a_pass_in_a_barred_place_is_no_all_clear():
     ids = [n.id for n in now_list(case, verdict)]
     assert ids[0] == "now.place_barred"
     assert "now.fine" not in ids
+
+
+@pytest.mark.parametrize(
+    ("work", "states"),
+    [
+        ("clear_vent", ("not allowed here", "confirmed")),  # the vent is mended, the closet is what it was
+        ("isolate_zone", ("confirmed",)),  # door and outdoor air came with the work
+        ("power_direct_vent", ("confirmed",)),  # sealed
+        ("power_vent", ("not allowed here", "confirmed")),  # its flame still takes the bedroom's air
+        ("electric_resistance", ("confirmed",)),
+    ],
+)
+def test_work_that_is_confirmed_mends_the_place_only_where_it_changes_the_air(work, states):
+    hood = work in ("clear_vent", "isolate_zone")
+    case = passed(zone=BEDROOM_CLOSET + 'door = "louvered"')
+    run = case.run[0].model_copy(update={"after_work": work, **({} if hood else NO_HOOD)})
+    assert verdict_of(case.model_copy(update={"run": [run]})).states == states
 
 
 def test_a_pass_where_the_place_is_to_be_confirmed_says_so_instead_of_the_all_clear():

@@ -96,6 +96,8 @@ def _record_first(advice: Advice) -> list[str]:
         return [text("view.danger_first")]
     if record.stands == "not confirmed":
         return [text("view.work_not_confirmed")]
+    if choosing_waits(advice) and place_first(advice):
+        return [text("view.place_first")]
     if not needs_test(advice):
         return []
     test = first_test(advice)

@@ -93,7 +93,10 @@ def found_words(advice: Advice) -> str:
 
 def place_first(advice: Advice) -> bool:
     """Return whether the place of the heater asks for something before a test that was passed counts as an all-clear."""
-    return advice.verdict.stands == "passed" and not advice.found.nothing_wrong and not advice.verdict.dangers
+    record = advice.verdict
+    if record.leads == "not allowed here":
+        return True
+    return record.stands == "passed" and not advice.found.nothing_wrong and not record.dangers
 
 
 def needs_test(advice: Advice) -> bool:
