@@ -78,7 +78,8 @@ def place_notes(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
             if check.verdict == "fail" and check.status == "memory":
                 found.append(finding("ranking.place_to_confirm", **values))
             elif check.verdict == "unknown":
-                found.append(finding("ranking.place_unknown", **values))
+                unread = "_memory" if check.status == "memory" else ""
+                found.append(finding(f"ranking.place_unknown{unread}", **values))
     return tuple(found)
 
 

@@ -230,6 +230,8 @@ class TestGarage:
         notes = place_notes(tuple(review(case)))
         assert [n.id for n in notes] == ["ranking.place_to_confirm", "ranking.place_to_confirm"]
         assert "from memory" in said(notes[0])
+        bare = place_notes(tuple(review(case_of(GARAGE.replace("vehicle_barrier = false\n", "")))))
+        assert {n.id for n in bare} == {"ranking.place_unknown_memory"}
         assert [n.id for n in now_list(case, verdict_of(case)) if "place" in n.id] == ["now.place_confirm"]
 
     @pytest.mark.parametrize(
