@@ -127,10 +127,10 @@ def not_known_to_be_listed(case: Case, work: str | None = None) -> bool:
 def ways_barred(case: Case) -> tuple[str, ...]:
     """Return the methods of combustion air (``codes.air_methods``) that the place rules out, whatever their sizes.
 
-    Beside a bedroom or bathroom all air comes through openings to outdoors; no grille joins a garage, attic, crawl space or
-    an enclosure outdoors to the rooms of the house.
+    Beside a bedroom or bathroom, in a manufactured home and outdoors all air comes from outdoors; no grille joins a garage,
+    attic or crawl space to the rooms of the house.
     """
-    if takes_private_air(case):
+    if takes_private_air(case) or case.house.manufactured or case.zone.kind == "outdoors":
         return (*ROOM_AIR, *BETWEEN_ROOMS)
     return BETWEEN_ROOMS if apart(case) or opens_outdoors(case) else ()
 

@@ -38,7 +38,9 @@ def review(case: Case) -> tuple[Check, ...]:
 
 def air_checks(case: Case) -> tuple[Check, ...]:
     """Combustion air as found: the method that the zone uses, fans, altitude."""
-    checks = [air_facts.way_in_use(case).check]
+    # outdoors there is no room whose volume could be held against a rule; an enclosure is, by its openings
+    in_the_open = case.zone.kind == "outdoors" and not case.opening
+    checks = [] if in_the_open else [air_facts.way_in_use(case).check]
     if case.house.altitude_ft > 0.0:
         checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
     if case.opening:

@@ -352,6 +352,10 @@ class TestManufacturedHome:
             [] if "true" in heater else ["remedies.not_here.manufactured_open_burner"]
         )
 
+    def test_no_way_with_indoor_air_is_called_allowed(self):
+        assert {"standard_volume", "indoor_same_story"} <= set(ways_barred(case_of(HALL_CLOSET, house=MANUFACTURED)))
+        assert ways_barred(case_of(HALL_CLOSET)) == ()
+
     @pytest.mark.parametrize("house", ["", "manufactured = false"])
     def test_another_house_is_not_asked(self, house):
         assert not [r for r in found(case_of(HALL_CLOSET, house=house)) if r.startswith("manufactured")]
@@ -384,6 +388,14 @@ class TestOutdoors:
         refused = {name for name, (why, _, _) in after.items() if _place_reason(why)}
         assert {"balanced_ventilation", "passive_makeup_air", "indoor_openings", "isolate_zone"} <= refused
         assert not refused & {"clear_vent", "two_outdoor_openings", "gravity_direct_vent", "leave_as_found"}
+
+    def test_there_is_no_room_whose_volume_counts(self):
+        # in the open no volume is held against 9.3.2.1; an enclosure is by its openings: 27 in2 each against 10 in2
+        in_the_open = {c.rule for c in review(case_of(self.ENCLOSURE))}
+        assert not {"standard_indoor_volume", "known_infiltration_volume"} & in_the_open
+        enclosed = {c.rule: c.verdict for c in review(case_of(self.ENCLOSURE, openings=TWO_LOUVERS))}
+        assert enclosed["two_outdoor_openings_direct"] == "pass"
+        assert "standard_volume" in ways_barred(case_of(self.ENCLOSURE))
 
     def test_wind_is_the_question(self):
         case = case_of(self.ENCLOSURE)
