@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.catalog import Amendment
+from advisor.codes.adoption import CodeInForce, code_in_force
 from advisor.codes.air_methods import AirMethod
 from advisor.codes.check import Check
 from advisor.evidence.coherence import Explanation
 from advisor.evidence.posterior import infer
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
+from advisor.facts.judged import of_heater
 from advisor.facts.now import now_list
 from advisor.facts.place import ways_barred
 from advisor.facts.record import Verdict, verdict_of
@@ -39,6 +42,8 @@ class CaseCheck:
         What the record says beside what the fitting situations would show.
     review : tuple of Check
         The codes applied to the case as found.
+    code_in_force : CodeInForce
+        Which code and edition the state has adopted, and whether its text was read.
     air_ways : tuple of AirMethod
         Ways to bring combustion air that the code allows where the heater stands.
     amendments : tuple of Amendment
@@ -53,12 +58,13 @@ class CaseCheck:
     audits: tuple[Audit, ...]
     explanation: Explanation
     review: tuple[Check, ...]
+    code_in_force: CodeInForce
     air_ways: tuple[AirMethod, ...]
     amendments: tuple[Amendment, ...]
     assumed: tuple[Finding, ...]
 
 
-def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
+def check_case(case: Case, samples: int, seed: int, today: datetime.date | None = None) -> CaseCheck:
     """Return what can be said of a case without ranking anything.
 
     Parameters
@@ -69,7 +75,10 @@ def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
         Number of situations that the record is held against, 64 to 65536.
     seed : int
         Same seed, same answer.
+    today : date, optional
+        Day by which a known change of edition is past or to come.
     """
+    case = of_heater(case)
     verdict = verdict_of(case)
     return CaseCheck(
         case=case,
@@ -78,6 +87,7 @@ def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
         audits=audits(case, verdict),
         explanation=infer(case, samples, seed).explanation,
         review=review(case),
+        code_in_force=code_in_force(case.house.state, today),
         air_ways=tuple(way for way in combustion_air_ways(case) if way.key not in ways_barred(case)),
         amendments=catalog.amendments(),
         assumed=tuple(assumed_values(case)),

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from advisor import __version__
+from advisor.around import progress, rules_in_force, today
 from advisor.errors import InputError
 
 if TYPE_CHECKING:
@@ -78,7 +79,9 @@ OutputOption = Annotated[Path | None, typer.Option("--output", help="Write to th
 SamplesOption = Annotated[int, typer.Option(help="Situations to draw.", min=64, max=65536)]
 SeedOption = Annotated[int, typer.Option(help="Seed: same seed, same answer.", min=0, max=2**31 - 1)]
 LocalOption = Annotated[Path | None, typer.Option("--local", help="Local amendments of code rules (TOML).")]
-EditionOption = Annotated[str, typer.Option("--edition", help="Code edition: a folder of catalog/codes/editions.")]
+EditionOption = Annotated[
+    str, typer.Option("--edition", help="Code edition: a folder of catalog/codes/editions, or a path.")
+]
 PricesOption = Annotated[Path | None, typer.Option("--prices", help="Your own price file (CSV).")]
 
 
@@ -105,23 +108,6 @@ def _reader(units: UnitSystem, language: str) -> Iterator[None]:
         yield
 
 
-@contextmanager
-def _progress(words: str) -> Iterator[None]:
-    """Say on stderr that work goes on, only after a second and only to a terminal."""
-    if not sys.stderr.isatty():
-        yield
-        return
-    import threading
-
-    timer = threading.Timer(1.0, lambda: print(words, file=sys.stderr, flush=True))
-    timer.daemon = True
-    timer.start()
-    try:
-        yield
-    finally:
-        timer.cancel()
-
-
 def _write(text: str, output: Path | None) -> None:
     if output is None:
         try:
@@ -136,6 +122,21 @@ def _write(text: str, output: Path | None) -> None:
         _fail(f"--output {output}: cannot be written: {error.strerror or error}")
 
 
+def _case(case_file: Path) -> Case:
+    """Read a case; say on stderr where it is of an older form."""
+    from advisor.case.read import case_of, plain_data, read_text
+    from advisor.case.upgrade import is_old
+
+    data = plain_data(read_text(case_file), str(case_file))
+    case = case_of(data, str(case_file))
+    if is_old(data):
+        typer.echo(
+            f"advisor: {case_file}: an older form, read as [[appliance]]; 'advisor upgrade {case_file}' rewrites it",
+            err=True,
+        )
+    return case
+
+
 def _advice(
     case_file: Path,
     view: For,
@@ -146,28 +147,12 @@ def _advice(
     edition: str = "",
 ) -> Advice:
     from advisor.advice import advise
-    from advisor.case.read import read_case
     from advisor.money.prices import NO_OVERRIDES, load_price_file
 
-    case = read_case(case_file)
+    case = _case(case_file)
     overrides = NO_OVERRIDES if prices is None else load_price_file(prices)
-    with _rules(local, edition), _progress("drawing situations that fit the record ..."):
-        return advise(case, view.value, samples, seed, overrides)
-
-
-@contextmanager
-def _rules(local: Path | None, edition: str) -> Iterator[None]:
-    """Put a code edition, and the user's local amendments of it, in force."""
-    from advisor.catalog import amended, in_edition
-
-    with in_edition(edition):
-        if local is None:
-            yield
-            return
-        from advisor.case.local_rules import read_amendments
-
-        with amended(read_amendments(local)):
-            yield
+    with rules_in_force(local, edition), progress("drawing situations that fit the record ..."):
+        return advise(case, view.value, samples, seed, overrides, today())
 
 
 def _width(width: int | None) -> int:
@@ -235,6 +220,25 @@ def new(case_file: Annotated[Path, typer.Argument(help="Case file to write or to
 
 
 @app.command()
+def upgrade(case_file: CaseFile) -> None:
+    """Rewrite a case file of an older form under today's names; comments stay, and the file is replaced in one step."""
+    with _plain_errors():
+        from advisor.case.read import parse_case, plain_data, read_text
+        from advisor.case.upgrade import is_old
+        from advisor.case.upgrade_file import upgraded_text
+        from advisor.case.write import write_atomically
+
+        text = read_text(case_file)
+        if not is_old(plain_data(text, str(case_file))):
+            parse_case(text, str(case_file))
+            typer.echo(f"{case_file}: already of today's form; nothing was changed")
+            return
+        parse_case(text, str(case_file))
+        write_atomically(case_file, upgraded_text(text))
+    typer.echo(f"{case_file}: rewritten; its other appliances are [[appliance]] now")
+
+
+@app.command()
 def check(
     case_file: CaseFile,
     samples: SamplesOption = 4096,
@@ -246,14 +250,12 @@ def check(
 ) -> None:
     """Validate a case, audit its runs, hold them against the explanation and the codes, and say what is missing."""
     with _reader(units, language):
-        from advisor.case.read import read_case
-
-        case: Case = read_case(case_file)
+        case = _case(case_file)
         from advisor.case_check import check_case
         from advisor.report.text.check import check_text
 
-        with _rules(local, edition), _progress("drawing situations that fit the record ..."):
-            checked = check_case(case, samples, seed)
+        with rules_in_force(local, edition), progress("drawing situations that fit the record ..."):
+            checked = check_case(case, samples, seed, today())
         _write(check_text(checked, _width(None)), None)
 
 
@@ -275,21 +277,19 @@ def report(
 ) -> None:
     """Write a page, a print, a workbook or a text for the homeowner, the inspector or the contractor."""
     with _reader(units, language):
-        import datetime
-
         from advisor.report.view.firm import read_firm
 
         details = None if firm is None else read_firm(firm)
         advice = _advice(case_file, view, samples, seed, prices, local, edition)
-        today = datetime.date.today()
+        day = today()
         if form is ReportForm.xlsx:
             from advisor.report.data.workbook import write_workbook
 
-            write_workbook(advice, output, today)
+            write_workbook(advice, output, day)
         elif form in (ReportForm.html, ReportForm.pdf):
             from advisor.report.page.build import render_page
 
-            page = render_page(advice, view.value, details, paper.value, today)
+            page = render_page(advice, view.value, details, paper.value, day)
             if form is ReportForm.html:
                 _write(page, output)
             else:

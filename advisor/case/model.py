@@ -6,21 +6,20 @@ Only the heater's input and one test run are required. Everything absent is *unk
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from advisor.case.parts import (
     AirHandler,
+    Appliance,
     Exhaust,
     Heater,
     House,
     Money,
     Occupants,
     Opening,
-    OtherAppliance,
     Services,
-    SharedAppliance,
     Strict,
     Supply,
     Terminal,
@@ -30,6 +29,7 @@ from advisor.case.parts import (
     Zone,
 )
 from advisor.case.parts import optional as _optional
+from advisor.case.upgrade import upgraded
 
 __all__ = ["Case", "Run", "Settings", "listed"]
 
@@ -49,6 +49,12 @@ class Run(Strict):
     """One test run: a condition, and what was seen. What is left out was not written down: it proves nothing."""
 
     label: Text = Field("run", description="Your words for this run.")
+    appliance: Text | None = Field(
+        None, description="Name of the [[appliance]] whose draft was judged; left out: the heater."
+    )
+    firing: Annotated[list[Text], Field(max_length=20)] | None = Field(
+        None, description="Names of the other appliances that fired, 'heater' for the heater; [] when none did."
+    )
     devices_on: Annotated[list[Text], Field(max_length=40)] | None = Field(
         None, description="Names of [[exhaust]] devices that ran at their highest speed; ['all'] means every one."
     )
@@ -71,9 +77,6 @@ class Run(Strict):
     )
     air_handler: Literal["off", "on", "tried both"] | None = Field(
         None, description="'tried both': kept in the position that lowered the zone pressure most."
-    )
-    shared_appliance: Literal["off", "firing"] | None = Field(
-        None, description="Did the appliance on the same vent fire?"
     )
     fireplace_damper: Literal["shut", "open", "none"] | None = Field(
         None, description="Fireplace damper; 'none': there is no fireplace."
@@ -117,7 +120,7 @@ class Settings(Strict):
 
 
 class Case(BaseModel):
-    """One house, one heater, one record.
+    """One house, the heater that the advice is about, every other burner, one record.
 
     A list that is absent is not known; an empty one (``exhaust = []``) says that there is none.
     """
@@ -131,9 +134,11 @@ class Case(BaseModel):
     heater: Heater
     vent: VentFound = VentFound()
     terminal: Terminal = Terminal()
-    shared_appliance: SharedAppliance | None = None
     opening: Annotated[list[Opening], Field(max_length=20)] | None = None
-    other_appliance: Annotated[list[OtherAppliance], Field(max_length=20)] | None = None
+    appliances_complete: YesNo = Field(
+        None, description="Are all other burners of the house listed under [[appliance]]? false: there may be more."
+    )
+    appliance: Annotated[list[Appliance], Field(max_length=20)] | None = None
     exhaust_complete: YesNo = Field(
         None, description="Are all devices that take air out listed under [[exhaust]]? false: there may be more."
     )
@@ -145,3 +150,9 @@ class Case(BaseModel):
     money: Money = Money()
     settings: Settings = Settings()
     run: list[Run] = Field(min_length=1, max_length=40)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_an_older_form(cls, data: Any) -> Any:
+        """Take the names of older files."""
+        return upgraded(data) if isinstance(data, dict) else data

@@ -11,6 +11,7 @@ Vertical = Literal["type b", "single wall", "masonry", "lined masonry", "factory
 ClimateZone = Literal[
     "1A", "2A", "2B", "3A", "3B-coast", "3B", "3C", "4A", "4B", "4C", "5A", "5B", "6A", "6B", "7", "8"
 ]  # fmt: skip
+AirDistrict = Literal["bay area", "south coast", "other"]
 State = Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
 YesNo = bool | None
 
@@ -52,13 +53,22 @@ class House(Strict):
     weatherized: YesNo = Field(None, description="Air-sealed by a programme.")
     efficiency_rated: YesNo = Field(None, description="Energy-efficiency rated home.")
     climate_zone: ClimateZone | None = Field(None, description="Climate zone.")
-    state: State | None = Field(None, description="Two-letter state, for energy prices.")
+    state: State | None = Field(None, description="Two-letter state, for energy prices and the fuel-gas code.")
+    air_district: AirDistrict | None = Field(None, description="Air district, where its rules bear on heaters.")
     altitude_ft: float = Field(0.0, ge=-300, le=14000, description="Altitude.")
     shelter: Literal[1, 2, 3, 4, 5] | None = Field(
         None, description="Wind shelter: 1 none, 3 buildings across the street, 5 neighbours adjacent."
     )
     leakage_cfm50: float | None = optional(50, 30000, "Measured air leakage at 50 Pa.")
     leakage_exponent: float | None = optional(0.5, 1.0, "Measured flow exponent.")
+    air_changes_per_hour: float | None = optional(0.01, 10, "Natural air changes per hour, with no fan running.")
+    air_changes_basis: Literal["tracer gas", "estimated"] | None = Field(
+        None, description="How that rate is known: measured with a tracer gas, or somebody's estimate."
+    )
+    makeup_damper_in: float | None = optional(
+        0, 30, "Round size of a passive make-up air damper from outdoors into the house: 0 for none."
+    )
+    makeup_damper_interlocked: YesNo = Field(None, description="Does that damper open by itself with the hood?")
     planned_tightening_pct: float = Field(0.0, ge=0, le=90, description="Leakage that planned work will remove.")
     heating_fuel: Literal["natural gas", "propane", "electric", "heat pump", "none"] | None = Field(
         None, description="Space heating."
@@ -117,7 +127,12 @@ class Heater(Strict):
     """The natural-draft water heater."""
 
     input_btu_h: float = Field(ge=10000, le=400000, description="Rated input at sea level.")
-    fuel: Literal["natural gas", "propane"] = Field("natural gas", description="Fuel.")
+    draft: Literal["natural", "fan-assisted", "power-vented", "sealed"] = Field(
+        "natural", description="How it vents; one without an open draft hood is refused with what to do instead."
+    )
+    fuel: Literal["natural gas", "propane", "oil"] = Field(
+        "natural gas", description="Fuel; oil is refused with what to do instead."
+    )
     hood_diameter_in: float | None = optional(2, 12, "Draft-hood outlet diameter.")
     tank_gal: float | None = optional(10, 150, "Tank size.")
     age_years: float | None = optional(0, 60, "Age.")
@@ -131,25 +146,39 @@ class Heater(Strict):
     )
 
 
-class SharedAppliance(Strict):
-    """Another appliance on the same vent."""
+class Appliance(Strict):
+    """Another burner of the house: everything that burns fuel there but the heater of ``[heater]``."""
 
-    kind: Literal["furnace", "boiler"] = Field("furnace", description="Kind.")
-    draft: Literal["natural", "fan-assisted"] = Field("natural", description="How it vents.")
-    input_btu_h: float = Field(80000, ge=10000, le=400000, description="Input.")
-    outlet_diameter_in: float | None = optional(3, 12, "Outlet.")
-    connector_rise_ft: float | None = optional(0, 20, "Connector rise.")
-
-
-class OtherAppliance(Strict):
-    """Another combustion appliance that takes air from the zone but has its own vent."""
-
-    name: Text = Field("appliance", description="Your words.")
-    kind: Literal["furnace", "boiler", "room heater", "fireplace", "dryer", "range", "water heater"] = Field(
-        "furnace", description="Kind."
+    name: Text = Field("appliance", description="Your words; test runs use it.")
+    kind: Literal[
+        "water heater", "furnace", "boiler", "room heater", "fireplace", "stove", "range", "dryer"
+    ] = Field("furnace", description="Kind; 'stove' burns wood, coal or pellets.")  # fmt: skip
+    vent: Literal["with the heater", "own", "none"] | None = Field(
+        None, description="Does it use the heater's vent, one of its own, or none at all?"
     )
-    draft: Literal["natural", "fan-assisted", "sealed"] = Field("natural", description="How it vents.")
-    input_btu_h: float = Field(80000, ge=1000, le=400000, description="Input.")
+    draft: Literal["natural", "fan-assisted", "power-vented", "sealed"] | None = Field(
+        None, description="How it vents; 'sealed' takes its air from outdoors."
+    )
+    fuel: Literal["natural gas", "propane", "oil", "wood", "coal", "pellets"] | None = Field(None, description="Fuel.")
+    input_btu_h: float | None = optional(1000, 400000, "Rated input at sea level.")
+    place: Literal["with the heater", "elsewhere indoors", "garage", "attic", "crawl space", "outdoors"] = Field(
+        "with the heater", description="Where it stands: in the heater's space, or where else."
+    )
+    age_years: float | None = optional(0, 80, "Age.")
+    replaced_soon: YesNo = Field(
+        None, description="Will it be replaced or taken out within a few years? It then leaves the heater's vent."
+    )
+    outlet_diameter_in: float | None = optional(2, 16, "Draft hood or flue collar.")
+    connector: Literal["type b", "single wall"] | None = Field(None, description="Material of its connector.")
+    connector_diameter_in: float | None = optional(2, 16, "Diameter of its connector.")
+    connector_length_ft: float | None = optional(0, 60, "Length of its connector, all of it.")
+    connector_lateral_ft: float | None = optional(0, 50, "Horizontal part of its connector.")
+    connector_rise_ft: float | None = optional(0, 20, "Rise of its connector.")
+    connector_elbows: Annotated[int, Field(ge=0, le=10)] | None = Field(None, description="Elbows over 45 degrees.")
+    connector_slope_in_per_ft: float | None = optional(-4, 24, "Upward slope of the horizontal part.")
+    vertical: Vertical | None = Field(None, description="Its own vertical vent.")
+    diameter_in: float | None = optional(2, 24, "Diameter of its own vertical vent.")
+    height_ft: float | None = optional(1, 100, "Height of its own vent, outlet to top.")
 
 
 class VentFound(Strict):
@@ -173,7 +202,7 @@ class VentFound(Strict):
     condition: Literal["clear", "partly blocked", "blocked", "disconnected", "unknown"] = Field(
         "unknown", description="What inspection showed."
     )
-    shared: YesNo = Field(None, description="Does another appliance use this vent now ([shared_appliance])?")
+    shared: YesNo = Field(None, description="Does another appliance use this vent now ([[appliance]] with its vent)?")
     was_shared: YesNo = Field(None, description="Did another appliance use this vent before?")
 
 
@@ -212,6 +241,7 @@ class Supply(Strict):
     supply_cfm: float = Field(ge=0, le=5000, description="Air brought in.")
     exhaust_cfm: float = Field(0.0, ge=0, le=5000, description="Air taken out by the same unit.")
     effectiveness_pct: float | None = optional(0, 95, "Heat recovered.")
+    interlocked: YesNo = Field(None, description="Does it start by itself with the hood, or run all the time?")
 
 
 class AirHandler(Strict):
@@ -253,6 +283,10 @@ class Services(Strict):
     heat_pump_room_volume_ft3: float | None = optional(20, 100000, "Air volume around a heat pump.")
     floor_holds_lb: float | None = optional(100, 5000, "What the floor carries.")
     next_to_bedroom: YesNo = Field(None, description="Would noise reach a bedroom?")
+    space_height_in: float | None = optional(20, 300, "Free height where the heater stands, floor to what is above.")
+    space_width_in: float | None = optional(10, 300, "Free width where the heater stands, at its narrowest.")
+    coldest_air_f: float | None = optional(-50, 100, "Coldest air beside the heater in a year.")
+    hottest_air_f: float | None = optional(40, 170, "Hottest air beside the heater in a year.")
 
 
 class Money(Strict):

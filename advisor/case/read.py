@@ -10,7 +10,9 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 
 from advisor import catalog
-from advisor.case.model import Case, listed
+from advisor.case.model import Case, Run, listed
+from advisor.case.scope import check_scope
+from advisor.case.upgrade import HEATER, is_old, upgraded
 from advisor.errors import InputError, suggest
 
 MAX_BYTES = 1_000_000
@@ -35,10 +37,17 @@ def read_case(path: Path) -> Case:
     InputError
         With the file, the key, the value and what is allowed.
     """
-    return parse_case(_text(path), str(path))
+    return parse_case(read_text(path), str(path))
 
 
-def _text(path: Path) -> str:
+def read_text(path: Path) -> str:
+    """Return the text of a case file of at most 1 MB.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read, is too large, empty or no text.
+    """
     try:
         if path.is_dir():
             raise InputError(f"{path}: is a folder; give a case file (TOML)")
@@ -61,21 +70,34 @@ def _text(path: Path) -> str:
 
 def parse_case(text: str, name: str = "case") -> Case:
     """Validate the text of a case file; see `read_case`."""
+    return case_of(plain_data(text, name), name)
+
+
+def plain_data(text: str, name: str = "case") -> dict[str, Any]:
+    """Return what the text of a case file holds, not validated yet.
+
+    Raises
+    ------
+    InputError
+        If it is no TOML.
+    """
     try:
-        data = tomllib.loads(text)
+        return tomllib.loads(text)
     except ValueError as error:  # TOMLDecodeError, or a whole number of thousands of digits
         raise InputError(f"{name}: not valid TOML: {cut(error)}") from None
     except RecursionError:
         raise InputError(f"{name}: not valid TOML: nested too deeply") from None
-    return case_of(data, name)
 
 
 def case_of(data: Mapping[str, Any], name: str = "case") -> Case:
-    """Validate what a case file holds, read already; see `read_case`."""
+    """Validate what a case file holds, read already, of today's form or an older one; see `read_case`."""
+    today = upgraded(data)
     try:
-        case = Case.model_validate(data)
+        case = Case.model_validate(today)
     except ValidationError as error:
-        raise InputError(f"{name}: {_first_problem(error, data)}") from None
+        old = " (an older file: its other appliances are read as [[appliance]])" if is_old(data) else ""
+        raise InputError(f"{name}: {_first_problem(error, today)}{old}") from None
+    check_scope(case, name)
     _cross_check(case, name)
     return case
 
@@ -164,9 +186,8 @@ def _cross_check(case: Case, name: str) -> None:
                     f"{name}: run[{i}].devices_on = {_shown(device)}: no such [[exhaust]]{near}; "
                     f"allowed: 'all', {_listing(devices) or 'no device is listed'}"
                 )
-        if run.shared_appliance == "firing" and case.shared_appliance is None:
-            raise InputError(f"{name}: run[{i}].shared_appliance = 'firing': the case has no [shared_appliance]")
-    _check_vent_shared(case, name)
+        _check_burners_of_run(case, run, f"{name}: run[{i}]")
+    _check_appliances(case, name)
     _check_retests(case, name)
     zone, house = case.zone.volume_ft3, case.house.volume_ft3
     if zone and house and zone > house * 1.5:
@@ -185,9 +206,49 @@ def _cross_check(case: Case, name: str) -> None:
         )
 
 
-def _check_vent_shared(case: Case, name: str) -> None:
-    if case.vent.shared is False and case.shared_appliance is not None:
-        raise InputError(f"{name}: vent.shared = false: the case has a [shared_appliance]; leave one of them out")
+def _check_appliances(case: Case, name: str) -> None:
+    """Refuse appliances of one name, a vent that is shared and not shared, and a record that never judged the heater."""
+    names = [HEATER, *(one.name for one in listed(case.appliance))]
+    twice = sorted({one for one in names if names.count(one) > 1})
+    if twice:
+        raise InputError(
+            f"{name}: appliance.name = {_shown(twice[0])}: names must differ, and {HEATER!r} is the heater of [heater]"
+        )
+    for i, one in enumerate(listed(case.appliance), 1):
+        if one.vent != "with the heater":
+            continue
+        if case.vent.shared is False:
+            raise InputError(
+                f"{name}: vent.shared = false: appliance[{i}] ({_shown(one.name)}) uses the heater's vent; "
+                "change one of them"
+            )
+        if one.draft == "sealed":
+            raise InputError(
+                f"{name}: appliance[{i}].draft = 'sealed': a sealed appliance has its own vent; write vent = \"own\""
+            )
+    if all(run.appliance is not None for run in case.run):
+        raise InputError(
+            f"{name}: run: no run judged the heater; the advice is about it: leave 'appliance' out of a run that did"
+        )
+
+
+def _check_burners_of_run(case: Case, run: Run, place: str) -> None:
+    """Refuse a run that names an appliance that nobody listed, or the judged one among those that fired besides."""
+    names = [one.name for one in listed(case.appliance)]
+    if run.appliance is not None and run.appliance not in names:
+        raise InputError(
+            f"{place}.appliance = {_shown(run.appliance)}: no such [[appliance]]{suggest(cut(run.appliance), map(cut, names))}; "
+            f"allowed: {_listing(names) or 'none is listed'}; leave it out for the heater"
+        )
+    judged = run.appliance or HEATER
+    for other in listed(run.firing):
+        if other == judged:
+            raise InputError(f"{place}.firing = {_shown(other)}: that is the one that was judged; name the others")
+        if other not in (HEATER, *names):
+            raise InputError(
+                f"{place}.firing = {_shown(other)}: no such [[appliance]]{suggest(cut(other), map(cut, names))}; "
+                f"allowed: {_listing([n for n in (HEATER, *names) if n != judged]) or 'none is listed'}"
+            )
 
 
 def _check_retests(case: Case, name: str) -> None:
@@ -209,7 +270,7 @@ def _check_retests(case: Case, name: str) -> None:
                     f"{name}: run[{i}].after_work = {_shown(run.after_work)}: no such option{suggest(member, remedies)}; "
                     f"allowed: {', '.join(remedies)}, or several joined by '+'"
                 )
-        hood = all(remedies[m]["leaves_hood"] == "yes" for m in members)
+        hood = run.appliance is not None or all(remedies[m]["leaves_hood"] == "yes" for m in members)
         read = [k for k in ("seconds_to_draft", "draft_pa") if getattr(run, k) is not None]
         if not hood and (run.seen in ("drafting", "spilling", "reversed") or read):
             key = read[0] if run.seen == "no hood" else "seen"

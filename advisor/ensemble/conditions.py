@@ -8,6 +8,7 @@ from typing import Literal
 from advisor import catalog, units
 from advisor.case.model import Case, Run
 from advisor.ensemble.state import Condition, Device, State
+from advisor.facts.burners import others_fire
 from advisor.facts.exhaust import WHOLE_HOUSE
 from advisor.facts.run_conditions import FAILS
 
@@ -42,7 +43,7 @@ def of_run(case: Case, devices: tuple[Device, ...], run: Run) -> Condition:
         zone_door=_DOOR[run.zone_door or case.zone.door_position],
         interior_doors_shut=run.interior_doors in ("closed", "worst position"),
         air_handler=_HANDLER[run.air_handler or "off"],
-        shared_firing=run.shared_appliance == "firing",
+        shared_firing=others_fire(case, run) is True,
         intake=run.intake or "as found",
         outdoor_k=units.kelvin_from_fahrenheit(temp_f),
         zone_k=None if run.indoor_temp_f is None else units.kelvin_from_fahrenheit(run.indoor_temp_f),

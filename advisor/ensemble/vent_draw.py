@@ -12,7 +12,7 @@ from advisor.ensemble.faults import choose_fault, prior_numbers
 from advisor.ensemble.state import Array, VentState
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import shared_there, starts_reversed
-from advisor.facts.burners import connector_in, hood_in, outlet_in, usual_outlet_in
+from advisor.facts.burners import by_fan, connector_in, hood_in, on_the_vent, outlet_in, shared_with, usual_outlet_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def draw_vent(case: Case, u: Uniforms, draft_offset_pa: Array) -> tuple[VentStat
         film=u.prior("film", "film_w_m2k"),
         exterior_share=exterior,
         dilution_ratio=_shared_ratio(case, u),
-        shared_gain_k=u.prior("shared_gain", "shared_firing_gain_k") * (1.0 if case.shared_appliance else 0.0),
+        shared_gain_k=u.prior("shared_gain", "shared_firing_gain_k") * (1.0 if on_the_vent(case) else 0.0),
         terminal_cp=terminal,
         gust_cp=u.prior("gust_cp", "gusty_terminal_cp", "conditions"),
         inducer_pa=np.zeros(u.samples),
@@ -136,8 +136,8 @@ def _terminal(case: Case, u: Uniforms) -> tuple[Array, Array]:
 
 def _shared_ratio(case: Case, u: Uniforms) -> Array:
     """Cold air through an idle natural-draft appliance's hood per flow from the heater's: area ratio times openness."""
-    shared = case.shared_appliance
-    if shared is not None and shared.draft == "fan-assisted":
+    shared = shared_with(case)
+    if shared is not None and by_fan(shared):
         return np.zeros(u.samples)
     if shared is None:
         there, outlet = shared_there(case, u), usual_outlet_in(catalog.number("priors", "shared_unknown_input_btu_h"))

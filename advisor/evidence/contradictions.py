@@ -101,7 +101,7 @@ def clash(weight: Array, parts: Sequence[tuple[Array, Array]]) -> bool:
 
 CONDITION_KEYS = (
     *("devices_on", "supply_on", "window_open_ft2", "zone_window_open_ft2", "zone_door", "interior_doors"),
-    *("air_handler", "shared_appliance", "fireplace_damper", "intake", "vent_cold_at_start", "after_work"),
+    *("air_handler", "firing", "fireplace_damper", "intake", "vent_cold_at_start", "after_work"),
 )
 """What makes two runs the same test, as far as it was written down; the weather is compared apart."""
 

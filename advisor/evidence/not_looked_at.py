@@ -13,7 +13,7 @@ from typing import Any
 from advisor import catalog
 from advisor.case.model import Case
 
-LISTS = ("opening", "other_appliance", "exhaust", "supply", "run")
+LISTS = ("opening", "appliance", "exhaust", "supply", "run")
 """Tables of a case that may come several times."""
 NO_ANSWER: tuple[Any, ...] = (None, "unknown")
 MISSING_FLAGS = ("vent.inspected",)

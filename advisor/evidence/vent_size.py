@@ -12,6 +12,7 @@ from advisor.case.model import Case
 from advisor.codes import vent_tables
 from advisor.ensemble.state import Array, State
 from advisor.errors import InputError
+from advisor.facts.burners import on_the_vent
 
 BEST_TABLE = "504.2(1)"
 """Type B vent with a Type B connector: where even this table says too small, every other one does."""
@@ -26,7 +27,7 @@ def table_of_case(case: Case) -> str | None:
 
     What nobody noted is taken as the best vent: 'too small' is then said only where it holds for every material.
     """
-    if case.shared_appliance is not None:
+    if on_the_vent(case):
         return None  # two appliances: the tables for one do not apply
     vent = _MATERIAL.get(case.vent.vertical or "", "type B")
     connector = _CONNECTOR[case.vent.connector or "type b"]

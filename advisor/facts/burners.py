@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor import catalog
-from advisor.case.model import Case, listed
-from advisor.case.parts import SharedAppliance
+from advisor.case.model import Case, Run, listed
+from advisor.case.parts import Appliance
 
 Draft = Literal["natural", "fan-assisted"]
+WITHOUT_DRAFT = ("range", "dryer")
+"""Kinds that burn the room's air and have no vent whose draft could fail."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,26 +54,77 @@ class SpaceInput:
         return self.other_btu_h + self.fan_btu_h
 
 
+@dataclass(frozen=True, slots=True)
+class _Usual:
+    """What is usual for a kind of burner where nobody read its plate (``usual_burners``)."""
+
+    kind: str
+    input_btu_h: float
+    draft: Draft
+
+
+def _usual(kind: str) -> _Usual:
+    return catalog.rows_by(_Usual, "usual_burners", "kind")[kind]
+
+
+def on_the_vent(case: Case) -> tuple[Appliance, ...]:
+    """Return the appliances that use the heater's vent with it, in the order of the case."""
+    return tuple(one for one in listed(case.appliance) if one.vent == "with the heater")
+
+
+def off_the_vent(case: Case) -> tuple[Appliance, ...]:
+    """Return the appliances that do not use the heater's vent, or of which nobody said so, in the order of the case."""
+    return tuple(one for one in listed(case.appliance) if one.vent != "with the heater")
+
+
+def shared_with(case: Case) -> Appliance | None:
+    """Return the largest appliance on the heater's vent; None where none is known."""
+    return max(on_the_vent(case), key=input_of, default=None)
+
+
+def input_of(one: Appliance) -> float:
+    """Return the input of an appliance, Btu/h: from its plate, else usual for its kind."""
+    return _usual(one.kind).input_btu_h if one.input_btu_h is None else one.input_btu_h
+
+
+def by_fan(one: Appliance) -> bool:
+    """Return whether a fan moves the gas of an appliance: as written down, else as usual for its kind."""
+    return (one.draft or _usual(one.kind).draft) in ("fan-assisted", "power-vented")
+
+
+def burner_of(one: Appliance) -> Burner:
+    """Return an appliance as a burner of the space."""
+    return Burner(
+        "shared" if one.vent == "with the heater" else "other",
+        one.kind,
+        "fan-assisted" if by_fan(one) else "natural",
+        input_of(one),
+        one.input_btu_h is not None,
+        one.draft is not None,
+    )
+
+
+def draws_on_the_space(one: Appliance) -> bool:
+    """Return whether an appliance takes its air from the heater's space: it stands there and is not sealed."""
+    return one.place == "with the heater" and one.draft != "sealed"
+
+
 def burners_in_space(case: Case) -> tuple[Burner, ...]:
     """Return every burner that takes air from the heater's space, the heater first.
 
     All appliances in the space count, whatever their kind; direct-vent (sealed) ones, which take their air from
-    outdoors, are exempt (NFPA 54-2012 9.3.1.1 and 9.3.2.1, ``catalog/codes/rules_combustion_air.csv``). A fireplace
-    that the record lists here with an input burns gas on the room's air and counts like any other.
+    outdoors, are exempt (NFPA 54-2012 9.3.1.1 and 9.3.2.1, ``catalog/codes/rules_combustion_air.csv``), and so is one that
+    stands elsewhere. A fireplace that the record lists here with an input burns gas on the room's air and counts like any
+    other.
     """
-    found = [Burner("heater", "water heater", "natural", case.heater.input_btu_h)]
-    shared = case.shared_appliance
-    if shared is not None:
-        given = shared.model_fields_set
-        found.append(
-            Burner("shared", shared.kind, shared.draft, shared.input_btu_h, "input_btu_h" in given, "draft" in given)
-        )
-    for one in listed(case.other_appliance):
-        if one.draft == "sealed":
-            continue
-        given = one.model_fields_set
-        found.append(Burner("other", one.kind, one.draft, one.input_btu_h, "input_btu_h" in given, "draft" in given))
-    return tuple(found)
+    heater = Burner("heater", "water heater", "natural", case.heater.input_btu_h)
+    others = (*on_the_vent(case), *off_the_vent(case))
+    found = [burner_of(one) for one in others if draws_on_the_space(one)]
+    if not any(one.kind == "dryer" for one in others):
+        # a gas dryer that stands among the exhaust alone: it burns the room's air besides what it blows out
+        dryers = (one for one in listed(case.exhaust) if one.kind == "dryer" and one.fuel == "gas" and one.in_zone)
+        found += [Burner("other", "dryer", "natural", _usual("dryer").input_btu_h, input_given=False) for _ in dryers]
+    return (heater, *found)
 
 
 def space_input(case: Case) -> SpaceInput:
@@ -82,23 +135,33 @@ def space_input(case: Case) -> SpaceInput:
     return SpaceInput(by_draft["natural"], by_draft["fan-assisted"])
 
 
+def list_is_whole(case: Case) -> bool | None:
+    """Return True where every other burner of the house is listed; None where that is not known."""
+    return None if case.appliance is None or case.appliances_complete is False else True
+
+
+def others_fire(case: Case, run: Run) -> bool | None:
+    """Return whether another appliance on the heater's vent fired in a run of the heater; None where nobody wrote it down."""
+    return None if run.firing is None else any(one.name in run.firing for one in on_the_vent(case))
+
+
 def sharing_unknown(case: Case) -> bool:
     """Return whether it is not known that the heater is alone on its vent, and nothing is known of another appliance."""
-    return case.shared_appliance is None and case.vent.shared is not False
+    return not on_the_vent(case) and case.vent.shared is not False
 
 
 def unknown_of_burners(case: Case) -> Iterator[str]:
     """Yield the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the burners of the space."""
     if sharing_unknown(case):
         yield "shared"
-    if case.other_appliance is None:
+    if list_is_whole(case) is None:
         yield "burners"
     burners = burners_in_space(case)
     if not all(burner.input_given for burner in burners):
         yield "other_input"
     if not all(burner.draft_given for burner in burners):
         yield "other_draft"
-    if case.shared_appliance is not None and case.shared_appliance.outlet_diameter_in is None:
+    if any(one.outlet_diameter_in is None for one in on_the_vent(case)):
         yield "other_outlet"
     if case.vent.connector_diameter_in is None:
         yield "connector_diameter"
@@ -109,10 +172,10 @@ def natural_draft_remains(case: Case) -> bool | None:
 
     An appliance on the heater's vent counts whatever its draft: the vent it is left on was made for two.
     """
-    others = [burner for burner in burners_in_space(case) if burner.role != "heater"]
+    others = [b for b in burners_in_space(case) if b.role != "heater" and b.kind not in WITHOUT_DRAFT]
     if any(burner.draft == "natural" or burner.role == "shared" for burner in others):
         return True
-    return None if case.other_appliance is None or sharing_unknown(case) else False
+    return None if list_is_whole(case) is None or sharing_unknown(case) else False
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +202,14 @@ def connector_in(case: Case) -> float:
     return case.vent.connector_diameter_in or hood_in(case)
 
 
-def outlet_in(shared: SharedAppliance) -> float:
-    """Return the outlet of the appliance on the heater's vent, in: measured, else usual for its input."""
-    return shared.outlet_diameter_in or usual_outlet_in(shared.input_btu_h)
+def outlet_in(one: Appliance) -> float:
+    """Return the outlet of another appliance, in: measured, else usual for its input."""
+    return one.outlet_diameter_in or usual_outlet_in(input_of(one))
+
+
+def own_connector_in(one: Appliance) -> float:
+    """Return the diameter of another appliance's connector, in: measured, else as wide as its outlet."""
+    return one.connector_diameter_in or outlet_in(one)
 
 
 def connectors_in(case: Case) -> tuple[float, ...]:
@@ -149,5 +217,4 @@ def connectors_in(case: Case) -> tuple[float, ...]:
 
     `unknown_of_burners` names those that nobody measured: they take their usual size.
     """
-    shared = case.shared_appliance
-    return (connector_in(case),) if shared is None else (connector_in(case), outlet_in(shared))
+    return (connector_in(case), *(own_connector_in(one) for one in on_the_vent(case)))

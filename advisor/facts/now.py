@@ -8,6 +8,7 @@ from advisor.codes.check import Check
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.place import barred_by_place, not_known_to_be_listed, place_to_confirm
 from advisor.facts.record import State, Verdict
+from advisor.facts.scope import beyond
 from advisor.findings import Finding, Value, Words, finding, listed, quantity
 
 NOW_OF: dict[State, str] = {
@@ -81,6 +82,7 @@ def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
         keys.append("vent_broken")
     if "in the past" in (case.occupants.symptoms, case.occupants.alarm_sounded):
         keys.append("past")
+    keys.extend(beyond(case))
     if not case.occupants.co_alarms:
         keys.append("alarm")
     return tuple(place.get(key) or to_do(key) for key in dict.fromkeys(keys))

@@ -13,7 +13,7 @@ from typing import Literal
 from advisor import catalog
 from advisor.case.model import Case, Run, listed
 from advisor.case.parts import Exhaust
-from advisor.facts import exhaust
+from advisor.facts import burners, exhaust
 from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm, flue_co_ppm
 from advisor.facts.space import has_door
 from advisor.facts.spillage import limit_for
@@ -167,7 +167,8 @@ def _fireplace_damper(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
 def _shared_off(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
     if case.vent.shared is False:
         return APPLIES_NOT
-    return _of(None if run.shared_appliance is None else run.shared_appliance == "off")
+    fire = burners.others_fire(case, run)
+    return _of(None if fire is None else not fire)
 
 
 def _vent_cold(_: Case, run: Run, __: Sequence[Run]) -> _Answer:

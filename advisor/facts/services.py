@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Literal
 
 from advisor.case.model import Case
+from advisor.facts import burners
 
 
 def outlet_near(case: Case) -> bool | None:
@@ -58,7 +59,7 @@ def next_to_bedroom(case: Case) -> bool | None:
 
 def shares_vent(case: Case) -> bool | None:
     """Return whether another appliance uses the heater's vent."""
-    return True if case.shared_appliance is not None else case.vent.shared
+    return True if burners.on_the_vent(case) else case.vent.shared
 
 
 def chimney(case: Case) -> Literal["masonry", "lined", "type b"] | None:

@@ -41,6 +41,9 @@ def air_checks(case: Case) -> tuple[Check, ...]:
     # outdoors there is no room whose volume could be held against a rule; an enclosure is, by its openings
     in_the_open = case.zone.kind == "outdoors" and not case.opening
     checks = [] if in_the_open else [air_facts.way_in_use(case).check]
+    shown = air_facts.rate_shown(case)
+    if shown is not None and checks and "air_change_rate" in checks[0].missing:
+        checks.append(shown)
     if case.house.altitude_ft > 0.0:
         checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
     if case.opening:

@@ -11,11 +11,14 @@ from advisor.codes.check import Check
 from advisor.codes.combustion_air import PATHS
 from advisor.codes.places import RULES as PLACE_RULES
 from advisor.codes.vent_sizing import check_single_vent
+from advisor.facts import burners
 from advisor.facts.place import Burns, place_checks, work_of
 from advisor.findings import Finding, finding
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
+from advisor.remedies.replacement import new_input_btu_h
 from advisor.review.case import air_checks
+from advisor.review.exhaust import option_makeup_checks
 from advisor.review.vent import vent_checks
 
 TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
@@ -46,17 +49,18 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
         ids = remedy.id.split("+")
         if "correct_connector" in ids and not {"new_type_b_vent", "line_chimney"} & set(ids):
             vent = vent_facts.corrected_connector(case)
-            checks.extend(vent_checks(case, None if case.shared_appliance else vent))
+            checks.extend(vent_checks(case, None if burners.on_the_vent(case) else vent))
         elif not {"new_type_b_vent", "line_chimney"} & set(ids):
             checks.extend(vent_checks(case))
         if remedy.family != "combustion air" and not any(c.rule in AIR_RULES for c in sized.checks):
             checks.extend(air_checks(case))
-    elif remedy.id == "fan_assisted" and case.shared_appliance is None:
+    elif remedy.id == "fan_assisted" and not burners.on_the_vent(case):
         vent = vent_facts.single_vent(case)
         # the new heater's outlet is not chosen yet: the old hood's size stands for it
         checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
     elif remedy.appliance_terminal is not None:
-        checks.extend(wall_terminal_checks(case, remedy.appliance_terminal))
+        checks.extend(wall_terminal_checks(case, remedy.appliance_terminal, new_input_btu_h(case, remedy.class_id)))
+    checks.extend(option_makeup_checks(job, remedy))
     return tuple(checks)
 
 
@@ -83,12 +87,12 @@ def place_notes(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def wall_terminal_checks(case: Case, scheme: str) -> tuple[Check, ...]:
-    """Return the clearances of a terminal through the wall, as far as the case gives distances."""
+def wall_terminal_checks(case: Case, scheme: str, input_btu_h: float) -> tuple[Check, ...]:
+    """Return the clearances of the new heater's terminal through the wall, as far as the case gives distances."""
     services = case.services
     found = terminals.check_sidewall_terminal(
         scheme,
-        case.heater.input_btu_h,
+        input_btu_h,
         opening_ft=services.wall_opening_distance_ft,
         grade_in=services.terminal_height_in,
     )

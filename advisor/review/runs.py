@@ -15,6 +15,7 @@ from advisor.codes.limits import (
     depressurization_limit,
     spillage_checks,
 )
+from advisor.facts import burners
 from advisor.facts.spillage import limit_for
 
 
@@ -47,11 +48,11 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
 
 def pressure_limits(case: Case) -> tuple[tuple[DepressurizationLimit, ...], tuple[str, ...]]:
     """Return every depressurization limit that may hold here, and what one would have to know to tell them apart."""
-    vent, appliance = case.vent, case.shared_appliance
+    vent, appliance = case.vent, burners.shared_with(case)
     if appliance is not None:
-        word: Shared = "induced draft" if appliance.draft == "fan-assisted" else "furnace"
+        word: Shared = "induced draft" if burners.by_fan(appliance) else "furnace"
         # how it vents decides between two limits, and natural draft is only what the case file fills in
-        words: tuple[Shared, ...] = (word,) if "draft" in appliance.model_fields_set else ("furnace", "induced draft")
+        words: tuple[Shared, ...] = (word,) if appliance.draft is not None else ("furnace", "induced draft")
         limits = tuple(depressurization_limit(orphan=False, masonry_or_exterior=False, shared=w) for w in words)
         return limits, ("other_draft",) if len(words) > 1 else ()
     answers = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.case.model import Case
-from advisor.case.parts import SharedAppliance
+from advisor.case.parts import Appliance
 from advisor.codes.check import Check
 from advisor.codes.vent_common import check_common_vent
 from advisor.codes.vent_situations import check_orphaned_heater
@@ -15,7 +15,7 @@ from advisor.remedies import vent_facts
 
 def vent_checks(case: Case, vent: SingleVent | None = None) -> tuple[Check, ...]:
     """Vent sizing as found, or of a vent given instead: alone, orphaned, or shared."""
-    if case.shared_appliance is not None and vent is None:
+    if burners.on_the_vent(case) and vent is None:
         return check_common_vent(common_vent(case), common_appliances(case))
     single = vent or vent_facts.single_vent(case)
     if vent is None:
@@ -38,7 +38,7 @@ def common_vent(case: Case) -> CommonVent:
 
 def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
     """Return heater and the appliance that shares its vent as plain numbers."""
-    shared = case.shared_appliance
+    shared = burners.shared_with(case)
     assert shared is not None
     single = vent_facts.single_vent(case)
     heater = CommonAppliance(
@@ -52,8 +52,8 @@ def common_appliances(case: Case) -> tuple[CommonAppliance, CommonAppliance]:
     )
     other = CommonAppliance(
         name=shared.kind,
-        appliance="fan-assisted" if shared.draft == "fan-assisted" else "draft hood",
-        input_btu_h=shared.input_btu_h,
+        appliance="fan-assisted" if burners.by_fan(shared) else "draft hood",
+        input_btu_h=burners.input_of(shared),
         outlet_diameter_in=burners.outlet_in(shared),
         connector_diameter_in=burners.outlet_in(shared),
         rise_ft=heater.rise_ft if shared.connector_rise_ft is None else shared.connector_rise_ft,
@@ -70,11 +70,11 @@ def _length_ft(case: Case) -> float:
     return vent_facts.rise_ft(case) + vent_facts.lateral_ft(case) if length is None else length
 
 
-def _assumed_of_other(shared: SharedAppliance) -> frozenset[str]:
+def _assumed_of_other(shared: Appliance) -> frozenset[str]:
     """Return what nobody gave of the other appliance on the vent; the case file has no key for its connector."""
     given = {
-        "other_input": "input_btu_h" in shared.model_fields_set,
-        "other_draft": "draft" in shared.model_fields_set,
+        "other_input": shared.input_btu_h is not None,
+        "other_draft": shared.draft is not None,
         "other_outlet": shared.outlet_diameter_in is not None,
         "other_rise": shared.connector_rise_ft is not None,
     }

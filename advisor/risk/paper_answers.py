@@ -7,7 +7,7 @@ from functools import cache
 
 from advisor import catalog
 from advisor.case.model import Case, listed
-from advisor.facts import space
+from advisor.facts import burners, space
 from advisor.findings import Finding, finding, quantity, slug
 
 UNKNOWN = "unknown"
@@ -101,7 +101,7 @@ def answers_of_case(case: Case) -> dict[str, str]:
     return {
         "height": height,
         "vent": _vent(case),
-        "shared": "none" if case.shared_appliance is None else case.shared_appliance.draft,
+        "shared": _shared_draft(case),
         "looked": _looked(vent.condition, vent.inspected),
         "intake": _intake([opening.state for opening in listed(case.opening)]),
         "zone": _zone(case),
@@ -116,6 +116,11 @@ def _vent(case: Case) -> str:
     if kind == "masonry":
         return "masonry outside" if outside else "masonry inside"
     return "metal outside" if outside or kind == "single wall" else "metal inside"
+
+
+def _shared_draft(case: Case) -> str:
+    shared = burners.shared_with(case)
+    return "none" if shared is None else "fan-assisted" if burners.by_fan(shared) else "natural"
 
 
 def _looked(condition: str, inspected: bool) -> str:

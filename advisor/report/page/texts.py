@@ -23,7 +23,7 @@ def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
         "always": True,
         "no alarm": not case.occupants.co_alarms,
         "masonry": case.vent.vertical in ("masonry", "lined masonry"),
-        "shared": case.shared_appliance is not None,
+        "shared": any(one.vent == "with the heater" for one in case.appliance or ()),
         "flue co": any(h.id == "flue_co" and h.state == "not met" for r in record.runs for h in r.conditions),
         "return leak": _return_leaks(advice),
         "retest": "RETEST" in lines,
