@@ -84,7 +84,8 @@ def ask(key: str, when: When = _always) -> Question:
     return Question(key, when)
 
 
-ENCLOSED = ("closet", "utility room", "basement", "garage", "kitchen", "attic")
+ENCLOSED = ("closet", "utility room", "basement", "garage", "kitchen", "bedroom", "bathroom", "attic")
+OWN_SPACE = ("closet", "utility room")
 MOVES_AIR = ("fireplace", "whole-house fan")
 NOT_OFFERED = {"run.seen": ("no hood",)}
 """Choices that fit only where a key is written that the interview does not ask for: a retest after a change of heater."""
@@ -102,6 +103,20 @@ def _has_door(v: View) -> bool:
 
 def _may_have_door(v: View) -> bool:
     return bool(v("zone.kind") != "open plan" if v("zone.door") is None else v("zone.door") != "none")
+
+
+def _may_be_private(v: View) -> bool:
+    """Tell whether the space may open into a bedroom or bathroom, and its door does not say it."""
+    return bool(v("zone.kind") in OWN_SPACE and v("zone.opens_to") is None and v("zone.door") != "none")
+
+
+def _tight_door_matters(v: View) -> bool:
+    private = v("zone.opens_to") in ("bedroom", "bathroom") or v("zone.bedroom_or_bath") is True
+    return bool(private and v("zone.door") == "weatherstripped")
+
+
+def _in_garage(v: View) -> bool:
+    return bool(v("zone.kind") == "garage")
 
 
 def _trouble(v: View) -> bool:
@@ -189,10 +204,16 @@ FLOW: tuple[Block, ...] = (
         (
             ask("zone.kind"),
             ask("zone.door", lambda v: v("zone.kind") in ENCLOSED),
-            ask("zone.opens_to", _has_door),
+            ask("zone.opens_to", lambda v: _has_door(v) and v("zone.kind") not in ("bedroom", "bathroom")),
+            ask("zone.bedroom_or_bath", _may_be_private),
+            ask("zone.door_self_closing", _tight_door_matters),
             ask("zone.door_undercut_in", lambda v: _has_door(v) and v("zone.door") != "weatherstripped"),
             ask("zone.door_position", _has_door),
             ask("zone.grille_free_area_in2", lambda v: v("zone.kind") in ENCLOSED),
+            ask("zone.ignition_height_in", _in_garage),
+            ask("zone.vehicle_barrier", _in_garage),
+            ask("zone.service_access", lambda v: v("zone.kind") in ("attic", "crawl space")),
+            ask("zone.weather_protected", lambda v: v("zone.kind") == "outdoors"),
             ask("zone.volume_ft3", lambda v: v("zone.kind") != "open plan"),
             ask("zone.volume_joined_ft3", lambda v: v("zone.kind") == "open plan" or v("zone.door") == "none"),
             ask("zone.level", lambda v: v("zone.kind") in ("closet", "utility room", "kitchen", "open plan")),
@@ -346,6 +367,7 @@ FLOW: tuple[Block, ...] = (
             ask("house.stories"),
             ask("house.year_built"),
             ask("house.foundation"),
+            ask("house.manufactured"),
             ask("house.state"),
             ask("house.air_district", lambda v: v("house.state") == "CA"),
             ask("house.climate_zone"),
@@ -372,6 +394,8 @@ FLOW: tuple[Block, ...] = (
     Block(
         "heater",
         (
+            ask("heater.flammable_vapor_listed", _in_garage),
+            ask("heater.listed_for_manufactured", lambda v: v("house.manufactured") is True),
             ask(
                 "heater.recovery_efficiency_pct",
                 lambda v: any(
