@@ -28,7 +28,8 @@ from advisor.facts.record import verdict_of
 from advisor.facts.run_conditions import CONDITIONS
 from advisor.interview.answers import offered, parse_answer
 from advisor.interview.draft import Draft, load_draft
-from advisor.interview.questions import FLOW, other_spellings, steps, words_of
+from advisor.interview.flow import FLOW
+from advisor.interview.questions import other_spellings, steps, words_of
 from advisor.interview.talk import PATIENCE, run_interview
 from advisor.new_case import closing_words
 from advisor.wording.messages import text_of
