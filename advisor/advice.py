@@ -25,7 +25,7 @@ from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
 from advisor.facts.beside import beside_options
 from advisor.facts.judged import of_heater
-from advisor.facts.now import cautions, now_list
+from advisor.facts.now import cautions, now_list, place_comes_first
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
 from advisor.findings import Finding, Words
@@ -62,7 +62,7 @@ class AsFound:
     sentence : Finding
         What was found, in one or two sentences a client understands.
     nothing_wrong : bool
-        True when the verdict of the record is a valid worst-case pass and nothing speaks against it.
+        True when the verdict of the record is a valid worst-case pass and nothing speaks against it, nor the place.
     causes : tuple of Cause
         Likeliest first.
     zone_depressurization_pa : Range
@@ -266,7 +266,7 @@ def advise(
         explanation=setting.explanation,
         air_before=air_before,
         air_after=air_after,
-        interim=() if found.nothing_wrong else interim_measures(setting.job),
+        interim=() if setting.verdict.leads == "passed" else interim_measures(setting.job),
         assumed=assumed_values(case),
         cautions=cautions(),
     )
@@ -310,10 +310,11 @@ def as_found(setting: Setting) -> AsFound:
         (1.0,) if setting.verdict.seen_to_spill else (),
     )
     card = fill_card(case)
+    place_first = place_comes_first(case, setting.verdict)
     return AsFound(
         spillage=spillage,
-        sentence=found_sentence(setting.verdict, spillage, listed),
-        nothing_wrong=setting.verdict.leads == "passed",
+        sentence=found_sentence(setting.verdict, spillage, listed, place_first),
+        nothing_wrong=setting.verdict.leads == "passed" and not place_first,
         causes=listed,
         zone_depressurization_pa=Range(*(value or 0.0 for value in zone)),
         risk_score=parts.score,

@@ -1,4 +1,4 @@
-"""Where combustion-air openings and ducts may be, how fine a screen, and in which rooms an appliance may stand."""
+"""Where combustion-air openings and ducts may be, how fine a screen, and what fans owe."""
 
 from __future__ import annotations
 
@@ -8,9 +8,7 @@ from typing import Literal
 from advisor.codes.check import Check
 from advisor.codes.combustion_air import NOT_COVERED, rule
 from advisor.codes.compose import all_known, compose, outcome, verdict_of
-from advisor.findings import Finding, Value, finding, listed, quantity
-
-Place = Literal["bedroom", "bathroom", "closet", "other"]
+from advisor.findings import Value, finding, listed, quantity
 
 
 def check_least_dimension(least_dimension_in: float | None) -> Check:
@@ -148,58 +146,6 @@ def check_air_duct(
         provided=found,
         rests_on=("air_duct",) if ok is None else (),
     )
-
-
-def check_sleeping_room(
-    place: Place,
-    *,
-    direct_vent: bool = False,
-    all_air_from_outdoors: bool | None = None,
-    self_closing_tight_door: bool | None = None,
-) -> Check:
-    """Check an appliance in a bedroom or bathroom, or in a closet that opens only into one.
-
-    Parameters
-    ----------
-    place : str
-        ``bedroom``, ``bathroom``, ``closet`` (of a bedroom or bathroom) or ``other``.
-    direct_vent : bool
-        Direct-vent appliances are allowed anywhere by this rule.
-    all_air_from_outdoors, self_closing_tight_door : bool or None
-        The exception for a closet: all combustion air from outdoors, and a solid weatherstripped self-closing door.
-
-    Notes
-    -----
-    From memory (the clause was not read): the official sentence says so.
-    """
-    base, name = rule("sleeping_room_restriction"), "bedroom_or_bathroom"
-    where = finding(f"codes_air.place_{place}")
-    if place == "other":
-        words = (finding("codes_air.sleeping_elsewhere"), finding("codes_air.sleeping_elsewhere_official"))
-        given = finding("codes_air.sleeping_direct_vent_provided") if direct_vent else where
-        return compose(name, base.ref, "not applicable", *words, (base,), provided=given)
-    if direct_vent:
-        words = (finding("codes_air.sleeping_direct_vent"), finding("codes_air.sleeping_direct_vent_official"))
-        given = finding("codes_air.sleeping_direct_vent_provided")
-        return compose(name, base.ref, "pass", *words, (base,), provided=given)
-    exception = (all_air_from_outdoors, self_closing_tight_door)
-    ok = all_known(exception) if place == "closet" else False
-    values = {"place": where, "air": _known(all_air_from_outdoors), "door": _known(self_closing_tight_door)}
-    return compose(
-        name,
-        base.ref,
-        verdict_of(ok),
-        finding("codes_air.sleeping"),
-        finding("codes_air.sleeping_official", **values),
-        (base,),
-        required=finding("codes_air.sleeping_required"),
-        provided=finding("codes_air.sleeping_provided", **values),
-        rests_on=("openings", "grilles", "tight_door") if ok is None else (),
-    )
-
-
-def _known(value: bool | None) -> Finding:
-    return finding("codes_air.not_known" if value is None else "codes_air.yes" if value else "codes_air.no")
 
 
 def check_fan_interference(exhaust_fans_present: bool | None) -> Check:

@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.case.upgrade import HEATER
+from advisor.codes.check import Check
 from advisor.facts.beside import appliance_names
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.judged import runs_of
+from advisor.facts.place import barred_by_place, not_known_to_be_listed, place_to_confirm
 from advisor.facts.record import State, Verdict
 from advisor.facts.scope import beyond
-from advisor.findings import Finding, Value, quantity
+from advisor.findings import Finding, Value, Words, finding, listed, quantity
 
 NOW_OF: dict[State, str] = {
     "failed": "spills",
@@ -20,8 +22,12 @@ NOW_OF: dict[State, str] = {
     "passed": "fine",
     "confirmed": "confirmed",
     "not confirmed": "not_confirmed",
+    "not allowed here": "place_barred",
 }
 """Row of ``catalog/codes/now.csv`` that says what each state of the record asks for."""
+
+NOT_READ = ("memory", "common practice")
+"""Statuses of a rule whose text nobody read here."""
 
 
 def _sourced(table: str, room: str, key: str, **values: Value) -> Finding:
@@ -37,6 +43,29 @@ def to_do(key: str, **values: Value) -> Finding:
     return _sourced("now", "now", key, **values)
 
 
+def _with_its_standing(check: Check) -> Words:
+    """Return what a rule says for the client, with how far it can be trusted where its text was not read."""
+    if check.status not in NOT_READ:
+        return check.client
+    return finding("codes.with_owed", official=check.client, owed=finding(f"codes.owed.{check.status}"))
+
+
+def _of_the_place(case: Case, verdict: Verdict) -> dict[str, Finding]:
+    """Return what the place of the heater asks for: what bars it, what was not read, and what is different outdoors."""
+    barred, doubtful = (found(case, verdict.after_work) for found in (barred_by_place, place_to_confirm))
+    rows = {"place_barred": barred, "place_confirm": doubtful}
+    asked = {
+        key: to_do(key, rules=listed(map(_with_its_standing, found), "space")) for key, found in rows.items() if found
+    }
+    said = {"outdoors": case.zone.kind == "outdoors", "manufactured": not_known_to_be_listed(case, verdict.after_work)}
+    return asked | {key: to_do(key) for key, true in said.items() if true}
+
+
+def place_comes_first(case: Case, verdict: Verdict) -> bool:
+    """Return whether the place asks for something before a test that was passed may sound like an all-clear."""
+    return bool(_of_the_place(case, verdict))
+
+
 def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
     """Return what to do now, most urgent first; what sounds like an all-clear stands alone or not at all.
 
@@ -49,9 +78,12 @@ def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
     """
     found = [to_do("symptoms" if danger in ("symptoms", "alarm") else danger) for danger in verdict.dangers]
     state = next((s for s in verdict.states if s != "danger now"), verdict.leads)
-    if not (state in ("passed", "confirmed") and verdict.dangers):
+    place = _of_the_place(case, verdict)
+    # what sounds like an all-clear is not said where the place still asks for something
+    silent = place if state == "passed" else {"place_confirm"} & set(place)
+    if state != "not allowed here" and not (state in ("passed", "confirmed") and (verdict.dangers or silent)):
         found.append(_of_heater(case, verdict, state))
-    found += [*_of_others(verdict), *_further(case, verdict)]
+    found += [*place.values(), *_of_others(verdict), *_further(case, verdict)]
     return tuple(dict.fromkeys(found))
 
 

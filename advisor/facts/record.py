@@ -14,12 +14,15 @@ from advisor.case.upgrade import HEATER
 from advisor.facts.appliances import ApplianceRecord, Stage, last_work, may_be_on_the_vent, records_of, stage_of
 from advisor.facts.carbon_monoxide import highest_room_co_ppm, room_level
 from advisor.facts.judged import runs_of
+from advisor.facts.place import barred_by_place
 from advisor.facts.run_verdict import VOIDS, Outcome, RunVerdict, judge_run
 from advisor.facts.sharing import name_of
 
 __all__ = ["VOIDS", "Danger", "Outcome", "RunVerdict", "State", "Verdict", "judge_run", "verdict_of"]
 
-State = Literal["danger now", "not confirmed", "failed", "vent failed", "unproven", "passed", "confirmed"]
+State = Literal[
+    "danger now", "not allowed here", "not confirmed", "failed", "vent failed", "unproven", "passed", "confirmed"
+]
 Danger = Literal["symptoms", "alarm", "co_evacuate", "co_act"]
 
 
@@ -201,6 +204,9 @@ def verdict_of(case: Case) -> Verdict:
     level = room_level(ppm)
     dangers = _dangers(case, level)
     states = _states(case, heater, others, level)
+    if states[0] in ("passed", "confirmed") and barred_by_place(case, heater.after_work):
+        # a test shows that it drafts, never that it may stand there
+        states = ("not allowed here", *states)
     return Verdict(
         ("danger now", *states) if dangers else states,
         dangers,
@@ -209,7 +215,7 @@ def verdict_of(case: Case) -> Verdict:
         level,
         heater.flue_co_over,
         heater.after_work,
-        _holds_f(case, heater) if states[0] in ("passed", "confirmed") else None,
+        _holds_f(case, heater) if states[-1] in ("passed", "confirmed") else None,
         others,
         _stopped(case, heater, others),
         _failing_with(case, heater, others),

@@ -9,9 +9,9 @@ from advisor.case.model import Case, listed
 from advisor.facts import services
 from advisor.facts.openings import grilles_in2
 
-APART = ("garage", "attic", "crawl space")
+APART = ("garage", "attic", "crawl space", "outdoors")
 """Kinds of space outside the rooms of the house: their leaks are their own, and nobody heats them unless somebody says so."""
-DOORED = ("closet", "utility room", "garage")
+DOORED = ("closet", "utility room", "garage", "bedroom", "bathroom")
 """Kinds of space that usually have a door, where nobody wrote it down."""
 OPEN_KINDS = ("kitchen", "open plan", "basement")
 """Kinds of space that usually stand open to the house, where nobody wrote down a door."""
@@ -25,10 +25,15 @@ def apart(case: Case) -> bool:
     return case.zone.kind in APART
 
 
+def opens_outdoors(case: Case) -> bool:
+    """Return whether only the yard reaches the heater's space."""
+    return "outdoors" in (case.zone.kind, case.zone.opens_to)
+
+
 def heated(case: Case) -> bool:
-    """Return whether the heater's space is heated; a garage only where somebody wrote it down, an attic never."""
+    """Return whether the heater's space is heated; a garage only where somebody wrote it down, an attic never, nor outdoors."""
     zone = case.zone
-    if zone.kind in ("attic", "crawl space"):
+    if zone.kind in ("attic", "crawl space", "outdoors"):
         return False
     return zone.heated and (zone.kind != "garage" or "heated" in zone.model_fields_set)
 

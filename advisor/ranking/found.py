@@ -16,7 +16,7 @@ from advisor.ranking.stresses import stress
 MOST_CAUSES = 2
 
 
-def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]) -> Finding:
+def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause], place_first: bool = False) -> Finding:
     """Return what was found.
 
     Parameters
@@ -27,10 +27,14 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]
         Modelled shares of the house as found.
     causes : sequence of Cause
         Likeliest first.
+    place_first : bool
+        Does the place of the heater ask for something before a pass sounds like an all-clear?
     """
     if verdict.may_leave:
-        drafts = "evidence.found.heater_drafts" if verdict.stop else "evidence.found.drafts"
-        return _together([finding(drafts), *_holds(verdict), _untested(spillage)])
+        drafts = "heater_drafts" if verdict.stop else "drafts_place_first" if place_first else "drafts"
+        return _together([finding(f"evidence.found.{drafts}"), *_holds(verdict), _untested(spillage)])
+    if "not allowed here" in verdict.states:
+        return _together([finding("evidence.found.drafts_but_barred"), *_holds(verdict)])
     if not verdict.failed and verdict.vent_failed_by and verdict.after_work is None:
         names = appliance_names(verdict.vent_failed_by)
         return finding("evidence.found.vent_failed", names=names, share=share(spillage.worst_case))

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor import catalog
 from advisor.codes.check import Check
+from advisor.codes.places import RULES as PLACE_RULES
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
 from advisor.ensemble.weighted import Band, Range
@@ -24,7 +25,7 @@ from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
 from advisor.remedies.combustion_air import code_air, makeup_line
 from advisor.remedies.replacement import fits, needs_here
 from advisor.review.exhaust import owes_makeup
-from advisor.review.option import broken_rules, lacks_air, option_checks
+from advisor.review.option import broken_rules, lacks_air, option_checks, place_notes
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120", "CLEAR_AIR")
@@ -48,7 +49,7 @@ def bill_of(job: Job, sized: Sized) -> Bill:
 def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     """Add the code checks of what an option ends up with, and the air openings that the code asks of a kept heater."""
     checks = option_checks(job, remedy, sized)
-    lines, notes = sized.lines, sized.notes
+    lines, notes = sized.lines, (*sized.notes, *place_notes(checks))
     if remedy.id != "leave_as_found" and lacks_air(checks):
         air, note = code_air(job)
         lines, notes = (*lines, *air), (*notes, note)
@@ -138,7 +139,7 @@ def work_out_all(setting: Setting, remedies: Sequence[Remedy]) -> list[Worked]:
 def state_after(setting: Setting, remedy: Remedy) -> State:
     """Return the situations after a remedy's work; those as found where it is not possible here."""
     found = setting.posterior.state
-    return found if remedy.eligible(setting.job) else remedy.alter(found, setting.job)
+    return found if remedy.refused(setting.job) else remedy.alter(found, setting.job)
 
 
 def _simulated(setting: Setting, remedy: Remedy, state: State) -> Simulated:
@@ -172,6 +173,19 @@ def _disruption(remedy: Remedy) -> float:
     return 0.5 * remedy.row.disruption + 0.5 * min(1.0, lead / catalog.number("risk", "lead_time_full_days"))
 
 
+def _needs(needs: Finding, checks: tuple[Check, ...]) -> Finding:
+    """Return what an option needs here; a rule of the place that fails unread is asked of the authority before it."""
+    doubtful = any(c.rule in PLACE_RULES and c.verdict == "fail" and c.status == "memory" for c in checks)
+    return finding("ranking.needs_place", needs=needs) if doubtful else needs
+
+
+def _breaks(check: Check) -> Finding:
+    """Say which rule bars an option; what bars a heater from its place is said once, on top, and only named here."""
+    if check.rule in PLACE_RULES:
+        return finding("ranking.barred_by_place", clause=check.clause, rule=check.name)
+    return finding("ranking.breaks_code_rule", clause=check.clause, client=check.client)
+
+
 def _reasons(
     setting: Setting, refused: tuple[Words, ...], spillage: Spillage, barred: str, wet: float
 ) -> tuple[Words, ...]:
@@ -194,7 +208,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         From `state_after`.
     """
     job, weight = setting.job, setting.posterior.weight
-    refused = remedy.eligible(job)
+    refused = remedy.refused(job)
     sized = with_code(job, remedy, remedy.size(job))
     found = _simulated(setting, remedy, state)
     spillage, close = found.spillage, False
@@ -211,7 +225,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
     )
     barred = barred_by(remedy.id, state.appliance, setting.verdict, setting.explained)
     broken = broken_rules(sized.checks)
-    failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
+    failed = tuple(_breaks(check) for check in broken)
     fit = () if remedy.keeps_heater else fits(job, remedy.class_id)
     figures = Figures(
         id=remedy.id,
@@ -237,7 +251,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         parts=sized.parts,
         notes=sized.notes,
         checks=sized.checks,
-        needs=needs_here(remedy, fit),
+        needs=_needs(needs_here(remedy, fit), sized.checks),
         lead_days=remedy.row.lead_days_typ,
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=fit,

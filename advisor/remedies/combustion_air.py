@@ -15,6 +15,7 @@ from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
 from advisor.facts import burners, exhaust, makeup, services, space
+from advisor.facts.place import takes_private_air
 from advisor.findings import Finding, Value, Words, finding, quantity, slug
 from advisor.money.bill import BillLine
 from advisor.physics.flow import duct_effective_area
@@ -116,7 +117,7 @@ def _size_one(job: Job) -> Sized:
 def _indoor(job: Job) -> tuple[Words, ...]:
     zone = job.case.zone
     reasons: list[Finding] = []
-    if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
+    if takes_private_air(job.case):
         reasons.append(finding("remedies.not_here.bedroom_air"))
     if zone.kind == "garage":
         rule = code.rule("garage_transfer_grille")

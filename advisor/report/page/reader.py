@@ -35,6 +35,7 @@ from advisor.report.view.present import (
     grade_words,
     money_caution,
     not_enough_words,
+    place_first,
     read_co_words,
     seen_now,
     test_note,
@@ -103,7 +104,7 @@ def retest_views(advice: Advice) -> list[dict[str, Any]]:
 
 def calm(advice: Advice) -> bool:
     """Return True when the most urgent thing to do is no more than to keep testing."""
-    return advice.verdict.house_clear
+    return advice.verdict.house_clear and not place_first(advice)
 
 
 def paying_tests(advice: Advice) -> list[NextTest]:
@@ -238,8 +239,9 @@ def short(advice: Advice) -> list[str]:
         return [text("page.short.test_first", note=test_note(advice))]
     if not options:
         return [text("page.short.none")]
+    first = [text("view.place_first")] if place_first(advice) else []
     fine = text("page.short.no_repair" if advice.verdict.house_clear else "page.short.no_repair_of_heater")
-    lines = [fine] if advice.found.nothing_wrong else _picks(options)
+    lines = [fine] if advice.found.nothing_wrong else [*first, *_picks(options)]
     lines += say_all(advice.beside_options)
     if advice.comparison.tie and len(options) > 1:
         lines.append(text("page.short.tie"))
