@@ -203,7 +203,7 @@ def check_possible_depressurization(
     limits : sequence of DepressurizationLimit
         Every limit that may hold as long as something is not known; all with a pascal limit.
     missing : sequence of str
-        What is not known (ids of ``catalog/codes/check_inputs.csv``).
+        What is not known (ids of ``catalog/codes/check_inputs.csv``); none where published lists differ.
 
     Returns
     -------
@@ -214,11 +214,23 @@ def check_possible_depressurization(
     check = check_depressurization(net_depressurization_pa, strictest)
     if strictest.limit_pa == laxest.limit_pa:
         return check
-    official = finding(
-        "codes_limits.stricter_used", official=check.official, missing=named(missing), how=what_to_do(missing)
-    )
+    official = finding("codes_limits.lists_differ", official=check.official, lax=quantity(laxest.limit_pa, "pa"))
+    if missing:
+        official = finding(
+            "codes_limits.stricter_used", official=check.official, missing=named(missing), how=what_to_do(missing)
+        )
     if check_depressurization(net_depressurization_pa, laxest).verdict == check.verdict:
         return replace(check, official=official)
+    if not missing:
+        # nothing at the house could tell the lists apart: over the stricter one is no pass, whatever the other says
+        between = {"strict": quantity(strictest.limit_pa, "pa"), "lax": quantity(laxest.limit_pa, "pa")}
+        return replace(
+            check,
+            verdict="unknown",
+            client=finding("codes_limits.between_lists", **between),
+            official=official,
+            usual="fail",
+        )
     return replace(
         check,
         verdict="unknown",
