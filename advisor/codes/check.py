@@ -9,7 +9,9 @@ from advisor.findings import Finding, Words, finding
 
 Verdict = Literal["pass", "fail", "not applicable", "unknown", "outside the table: engineered design"]
 
-APPLIANCES_BY_ID = ("water_heater", "furnace", "boiler")
+NAMED = ("connector_of", "connector_of_not_smaller_than_hood")
+"""Rules whose message names the appliance itself; any other rule is said with the appliance behind it."""
+APPLIANCES_BY_ID = ("water_heater", "furnace", "boiler", "the_rest")
 """Appliances that have a message of their own (``codes.about.<id>``); any other name is said as it was typed."""
 
 
@@ -73,4 +75,7 @@ class Check:
         """The name of the rule, to be said."""
         if not self.about:
             return finding(f"codes.rule.{self.rule}")
-        return finding(f"codes.rule.{self.rule}", about=appliance_name(self.about))
+        about = appliance_name(self.about)
+        if self.rule in NAMED:
+            return finding(f"codes.rule.{self.rule}", about=about)
+        return finding("codes.rule_about", rule=finding(f"codes.rule.{self.rule}"), about=about)

@@ -18,6 +18,7 @@ from advisor.money.fit_services import circuit_present
 from advisor.money.prices import included_measures, price, price_with_parts_present
 from advisor.money.site import Fit, SiteFacts, Unit
 from advisor.money.tables import class_words
+from advisor.remedies import left_on_vent
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit, remedy_rows
 
 KIND: dict[str, ApplianceKind] = {
@@ -59,6 +60,8 @@ def site_facts(case: Case) -> SiteFacts:
         shares_vent=services.shares_vent(case),
         chimney=services.chimney(case),
         other_left_vent=case.vent.was_shared,
+        heater_alone=left_on_vent.heater_answer(case) if case.vent.was_shared else None,
+        left_on_vent=left_on_vent.left_answer(case),
         natural_draft_remains=burners.natural_draft_remains(case),
         peak_uses=_peak_uses(case) if people.showers_in_peak_hour is not None else None,
     )
@@ -121,7 +124,8 @@ def _size(remedy_id: str, class_id: str) -> Size:
         if remedy_id == "fan_assisted":
             lines.append(job.line("VENT_INSPECT"))
         notes = tuple(f.words for f in needs if f.measure_id is None and f.verdict != "ok")
-        return Sized(tuple(lines), (class_words(class_id),), (), notes)
+        left = () if remedy_id in STAYS else left_on_vent.scope_words(job.case)
+        return Sized(tuple(lines), (class_words(class_id), *left), (), notes)
 
     return sized
 
