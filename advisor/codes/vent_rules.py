@@ -271,7 +271,7 @@ def _cold_chimney_of_furnace() -> Check:
     """Return the check of a lone furnace or boiler on an exterior chimney: its table of least inputs is not in the catalog."""
     rule, cold = _rule("not_exposed"), _rule("exterior_furnace_table")
     return compose(
-        "exposure_to_outdoors",
+        "exterior_chimney_furnace_minimum",
         cold.ref,
         "unknown",
         finding("codes_vent.exposure.client_furnace"),

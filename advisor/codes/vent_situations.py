@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from advisor import catalog
 from advisor.codes import vent_tables
-from advisor.codes.check import Check
-from advisor.codes.compose import Basis, compose, verdict_of
+from advisor.codes.check import Check, appliance_name
+from advisor.codes.compose import OUTSIDE, Basis, compose, verdict_of
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.unknown import where_given
 from advisor.codes.vent_findings import between, feet, square_inches
@@ -113,6 +113,31 @@ def check_left_alone(vent: SingleVent, about: str) -> tuple[Check, ...]:
         found.append(where_given(replace(check, about=about, rests_on=(*names, *drawn)), assumed))
     alone = replace(_alone("appliance_left_alone_on_vent", "left", vent, found), about=about, rests_on=())
     return (alone, *found)
+
+
+def check_kinds(not_covered: Sequence[tuple[str, str]]) -> Check:
+    """Return the check of a vent shared with appliances that the vent tables do not cover (scope of ch. 13).
+
+    Parameters
+    ----------
+    not_covered : sequence of (str, str)
+        Each with its name (as in ``Check.about``) and why: ``fuel``, ``fuel_unasked`` or ``pressure``.
+    """
+    named = listed(
+        finding("codes_vent.kinds.one", appliance=appliance_name(name), why=finding(f"codes_vent.kinds.{why}"))
+        for name, why in not_covered
+    )
+    scope = catalog.parameter(_FILE, "category_one_only")
+    return compose(
+        "common_vent_with_other_kinds",
+        scope.ref,
+        OUTSIDE,
+        finding("codes_vent.kinds.client"),
+        finding("codes_vent.kinds.official", appliances=named),
+        (scope,),
+        required=finding("codes_vent.kinds.required"),
+        provided=named,
+    )
 
 
 _OTHER = "other_"

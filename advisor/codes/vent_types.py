@@ -194,11 +194,6 @@ class CommonAppliance:
     ids: Literal["", "other_"] = ""
     assumed: frozenset[str] = frozenset()
 
-    @property
-    def outlet_id(self) -> str:
-        """Id of its outlet."""
-        return own_id("hood", self.ids)
-
     def own(self, *names: str) -> tuple[str, ...]:
         """Return the ids of its numbers for those of a lone appliance."""
         return tuple(own_id(name, self.ids) for name in names)

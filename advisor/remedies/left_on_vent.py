@@ -9,10 +9,9 @@ from typing import Literal
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.check import Check, appliance_name
-from advisor.codes.compose import compose
 from advisor.codes.unknown import measure_first
 from advisor.codes.vent_common import check_common_vent
-from advisor.codes.vent_situations import check_left_alone
+from advisor.codes.vent_situations import check_kinds, check_left_alone
 from advisor.codes.vent_sizing import VentChoice, check_single_vent, choose_single_vent
 from advisor.codes.vent_types import own_id
 from advisor.facts import burners
@@ -45,25 +44,7 @@ def left_checks(case: Case) -> tuple[Check, ...]:
 def kinds_check(case: Case) -> Check:
     """Return the check of a vent shared with an appliance that the vent tables do not cover."""
     found = shared_vent.not_covered(case)
-    named = listed(
-        finding(
-            "codes_vent.kinds.one",
-            appliance=appliance_name(shared_vent.name_of(case, one)),
-            why=finding(f"codes_vent.kinds.{why}"),
-        )
-        for one, why in found
-    )
-    scope = catalog.parameter("rules_venting", "category_one_only")
-    return compose(
-        "common_vent_with_other_kinds",
-        scope.ref,
-        "outside the table: engineered design",
-        finding("codes_vent.kinds.client"),
-        finding("codes_vent.kinds.official", appliances=named),
-        (scope,),
-        required=finding("codes_vent.kinds.required"),
-        provided=named,
-    )
+    return check_kinds([(shared_vent.name_of(case, one), why) for one, why in found])
 
 
 def _answer(checks: Iterable[Check]) -> Answer:
