@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from advisor.findings import Finding, Words, finding
@@ -79,3 +79,9 @@ class Check:
         if self.rule in NAMED:
             return finding(f"codes.rule.{self.rule}", about=about)
         return finding("codes.rule_about", rule=finding(f"codes.rule.{self.rule}"), about=about)
+
+
+def of_appliance(check: Check, about: str, rests_on: tuple[str, ...]) -> Check:
+    """Return a rule for a lone appliance as held against one of several: named, and resting on that one's own numbers."""
+    client = finding("codes.client_about", about=appliance_name(about), words=check.client)
+    return replace(check, about=about, client=client, rests_on=rests_on)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from advisor import catalog
 from advisor.codes import vent_tables
 from advisor.codes.altitude import derated_input_btu_h
-from advisor.codes.check import Check, appliance_name
+from advisor.codes.check import Check, appliance_name, of_appliance
 from advisor.codes.compose import Basis, Rated, compose, verdict_of
 from advisor.codes.tables import ConnectorLength
 from advisor.codes.vent_findings import at_least, between, factor, feet, inches, kbtu_h
@@ -111,8 +110,7 @@ def check_connector_run(item: CommonAppliance) -> list[Check]:
 
 
 def _of(item: CommonAppliance, check: Check) -> Check:
-    """Return a rule for a lone appliance as held against one of several: named, and resting on that one's own numbers."""
-    return replace(check, about=item.name, rests_on=item.own(*check.rests_on))
+    return of_appliance(check, item.name, item.own(*check.rests_on))
 
 
 def _basis_of(*readings: Reading | None) -> list[Rated]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Literal
 
 from advisor import catalog
 from advisor.codes import vent_tables
-from advisor.codes.check import Check, appliance_name
+from advisor.codes.check import Check, appliance_name, of_appliance
 from advisor.codes.compose import OUTSIDE, Basis, compose, verdict_of
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.unknown import where_given
@@ -87,7 +88,8 @@ def check_heater_alone_later(vent: SingleVent) -> Check:
     vent : SingleVent
         The heater alone on the vent that it then stands on.
     """
-    return replace(_alone("heater_alone_once_the_other_leaves", "later", vent, check_single_vent(vent)), rests_on=())
+    size = _of_size(check_single_vent(vent))
+    return replace(_alone("heater_alone_once_the_other_leaves", "later", vent, size), rests_on=())
 
 
 def check_left_alone(vent: SingleVent, about: str) -> tuple[Check, ...]:
@@ -110,8 +112,10 @@ def check_left_alone(vent: SingleVent, about: str) -> tuple[Check, ...]:
     for check in usual_single_vent(vent):
         names = tuple(own_id(name, _OTHER) for name in check.rests_on if name != "shared")
         drawn = ("other_input", "other_draft") if check.rule in _BY_THE_BURNER else ()
-        found.append(where_given(replace(check, about=about, rests_on=(*names, *drawn)), assumed))
-    alone = replace(_alone("appliance_left_alone_on_vent", "left", vent, found), about=about, rests_on=())
+        named = of_appliance(check, about, (*names, *drawn))
+        found.append(where_given(named, assumed))
+    alone = _alone("appliance_left_alone_on_vent", "left", vent, _of_size(found))
+    alone = replace(alone, about=about, rests_on=())
     return (alone, *found)
 
 
@@ -147,6 +151,20 @@ _BY_THE_BURNER = (
 """Rules whose verdict rests on the input of the appliance and on whether a fan moves its gas."""
 
 
+def _of_size(checks: Iterable[Check]) -> list[Check]:
+    """Return the rules that another size of the vent can meet; a poor connector is at fault with and without company."""
+    rules = {row["rule"] for row in catalog.table("resize_rules")}
+    return [check for check in checks if check.rule in rules]
+
+
+def size_answer(checks: Iterable[Check]) -> Literal["fail", "unknown", "pass"]:
+    """Return whether the size rules ask for another vent; a failure from memory decides nothing, so nobody can say."""
+    found = [check for check in _of_size(checks) if check.verdict not in ("pass", "not applicable")]
+    if any(check.verdict == "fail" and check.status != "memory" for check in found):
+        return "fail"
+    return "unknown" if found else "pass"
+
+
 def _alone(rule_id: str, message: str, vent: SingleVent, checks: Sequence[Check]) -> Check:
     """Return what the rules for one appliance on one vent come to; ``message``: part of the ids of its sentences."""
     bad = [check.name for check in checks if check.verdict not in ("pass", "not applicable", "unknown")]
@@ -154,6 +172,7 @@ def _alone(rule_id: str, message: str, vent: SingleVent, checks: Sequence[Check]
     verdict = verdict_of(False if bad else None if missing else True)
     rules = listed(bad or missing)
     named = {"rules": rules} if bad or missing else {}
+    counted = ("pass", "fail") if message != "alone" else ("pass",)
     rule, alone = catalog.parameter(_FILE, "seven_times"), catalog.parameter(_FILE, "left_alone")
     row = vent_tables.table_for("masonry" if vent.vent == "masonry" else "type B", "type B", "one")
     return compose(
@@ -166,7 +185,7 @@ def _alone(rule_id: str, message: str, vent: SingleVent, checks: Sequence[Check]
             alone,
             rule,
             row,
-            *(Basis(check.status, check.source) for check in checks if check.verdict == "pass"),
+            *(Basis(check.status, check.source) for check in checks if check.verdict in counted),
         ],
         required=finding("codes_vent.alone.required"),
         provided=rules if named else finding("codes_vent.alone.provided_pass"),

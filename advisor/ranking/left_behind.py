@@ -33,11 +33,14 @@ def leaves_others(case: Case, remedy: Remedy) -> bool:
 def later_notes(case: Case, checks: tuple[Check, ...]) -> tuple[Finding, ...]:
     """Return what to know where the other appliances on the kept vent will be replaced soon."""
     soon = [check for check in checks if check.rule == "heater_alone_once_the_other_leaves"]
-    return tuple(
-        finding(f"ranking.later.{check.verdict if check.verdict in ('pass', 'fail') else 'unknown'}",
-                appliances=names_left(case))
-        for check in soon
-    )  # fmt: skip
+    return tuple(finding(f"ranking.later.{_told(check)}", appliances=names_left(case)) for check in soon)
+
+
+def _told(check: Check) -> str:
+    """Return what is said of a verdict: what only memory fails is not known."""
+    if check.verdict == "fail" and check.status == "memory":
+        return "unknown"
+    return check.verdict if check.verdict in ("pass", "fail") else "unknown"
 
 
 def left_notes(setting: Setting, remedy: Remedy, state: State) -> tuple[Finding, ...]:

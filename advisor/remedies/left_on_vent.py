@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from typing import Literal
 
-from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.check import Check, appliance_name
 from advisor.codes.unknown import measure_first
 from advisor.codes.vent_common import check_common_vent
-from advisor.codes.vent_situations import check_kinds, check_left_alone
+from advisor.codes.vent_situations import check_kinds, check_left_alone, size_answer
 from advisor.codes.vent_sizing import VentChoice, check_single_vent, choose_single_vent
 from advisor.codes.vent_types import own_id
 from advisor.facts import burners
@@ -47,26 +45,17 @@ def kinds_check(case: Case) -> Check:
     return check_kinds([(shared_vent.name_of(case, one), why) for one, why in found])
 
 
-def _answer(checks: Iterable[Check]) -> Answer:
-    """Return what the size rules come to; a failure from memory decides nothing, so nobody can say."""
-    rules = {row["rule"] for row in catalog.table("resize_rules")}
-    found = [check for check in checks if check.rule in rules and check.verdict not in ("pass", "not applicable")]
-    if any(check.verdict == "fail" and check.status != "memory" for check in found):
-        return "fail"
-    return "unknown" if found else "pass"
-
-
 def left_answer(case: Case) -> Answer | None:
     """Return whether the tables ask for another vent for what stays once the heater leaves; None where nothing stays."""
     checks = left_checks(case)
     if not checks:
         return None
-    return "unknown" if shared_vent.not_covered(case) else _answer(checks)
+    return "unknown" if shared_vent.not_covered(case) else size_answer(checks)
 
 
 def heater_answer(case: Case) -> Answer:
     """Return whether the tables ask for another vent for the heater alone on the vent as found."""
-    return _answer(check_single_vent(vent_facts.single_vent(case)))
+    return size_answer(check_single_vent(vent_facts.single_vent(case)))
 
 
 def names_left(case: Case) -> Listed:
@@ -91,6 +80,7 @@ def new_size(case: Case) -> VentChoice | None:
         vent_diameter_in=alone.connector_in,
         chimney_area_in2=None,
         exposed_outdoors=False,
+        elbows_90=2,
         assumed=alone.assumed - vent_facts.BY_DESIGN,
     )
     return choose_single_vent(new)

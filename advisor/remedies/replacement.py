@@ -20,6 +20,7 @@ from advisor.money.site import Fit, SiteFacts, Unit
 from advisor.money.tables import class_words
 from advisor.remedies import left_on_vent
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit, remedy_rows
+from advisor.remedies.venting import fan_connector
 
 KIND: dict[str, ApplianceKind] = {
     "fan_assisted": "fan-assisted",
@@ -121,11 +122,16 @@ def _size(remedy_id: str, class_id: str) -> Size:
         lines.append(permit(job))
         if remedy_id not in STAYS and not burners.on_the_vent(job.case):
             lines.append(job.line("CAP_OFF", assumed=True))
+        parts: tuple[Words, ...] = (class_words(class_id),)
         if remedy_id == "fan_assisted":
             lines.append(job.line("VENT_INSPECT"))
+            connectors = fan_connector(job.case)
+            lines += [job.line("VENT_CONN") for _ in connectors]
+            parts = (*parts, *connectors)
         notes = tuple(f.words for f in needs if f.measure_id is None and f.verdict != "ok")
-        left = () if remedy_id in STAYS else left_on_vent.scope_words(job.case)
-        return Sized(tuple(lines), (class_words(class_id), *left), (), notes)
+        if remedy_id not in STAYS:
+            parts = (*parts, *left_on_vent.scope_words(job.case))
+        return Sized(tuple(lines), parts, (), notes)
 
     return sized
 

@@ -12,7 +12,9 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.case.parts import Appliance
 from advisor.codes.check import Check
+from advisor.codes.compose import failed
 from advisor.codes.vent_common import CommonChoice, check_common_vent, choose_common_vent, choose_connector_in
+from advisor.codes.vent_connectors import check_connector
 from advisor.codes.vent_types import (
     OWN_NUMBERS,
     CommonAppliance,
@@ -246,6 +248,22 @@ def new_connectors(case: Case, names: Collection[str]) -> CommonJob:
     return CommonJob(vent, tuple(items), tuple(item.name for item in items if item.name in names))
 
 
+def with_a_fan(case: Case) -> CommonJob:
+    """Return the shared vent as found with a fan-assisted heater in place of the old one, and a new connector if it must.
+
+    The outlet of the new heater is not chosen yet: the old hood's size stands for it.
+    """
+    vent = common_vent(case)
+    heater, *others = common_appliances(case)
+    fan = replace(heater, appliance="fan-assisted", assumed=heater.assumed | {"hood"})
+    if not failed(check_connector(vent, fan)):
+        return CommonJob(vent, (fan, *others), ())
+    size = choose_connector_in(vent, renewed(fan))
+    if size is None:
+        return CommonJob(vent, (fan, *others), ())
+    return CommonJob(vent, (renewed(fan, size), *others), (HEATER,))
+
+
 def left_alone(case: Case, one: Appliance) -> SingleVent:
     """Return an appliance that shares the vent as found, alone on it: what stays once the heater has left."""
     single = vent_facts.single_vent(case)
@@ -276,8 +294,13 @@ def heater_alone(case: Case, job: CommonJob | None = None) -> SingleVent:
     if job is None:
         return single
     vent, heater = job.vent, job.heater
+    elbows = single.assumed & {"elbows", "elbows_45"}
+    if HEATER in job.renewed or job.choice is not None:
+        # a new connector has no more elbows than every table includes
+        single, elbows = replace(single, elbows_90=2, elbows_45=0), frozenset()
     return replace(
         single,
+        appliance=heater.appliance,
         vent=vent.vent,
         vent_diameter_in=vent.diameter_in,
         chimney_area_in2=vent.chimney_area_in2,
@@ -285,5 +308,5 @@ def heater_alone(case: Case, job: CommonJob | None = None) -> SingleVent:
         connector=heater.connector,
         connector_diameter_in=heater.connector_diameter_in,
         connector_slope_in_per_ft=heater.connector_slope_in_per_ft,
-        assumed=vent.assumed | heater.assumed | (single.assumed & {"elbows", "elbows_45"}),
+        assumed=vent.assumed | (heater.assumed - {"elbows", "elbows_45"}) | elbows,
     )

@@ -153,6 +153,11 @@ def _connectors(found: CommonJob) -> tuple[Finding, ...]:
     return tuple(_connector_words(item.connector_diameter_in, item.name) for item in new)
 
 
+def fan_connector(case: Case) -> tuple[Finding, ...]:
+    """Return the new connector of a fan-assisted heater on a shared vent; empty where the old one serves or it is alone."""
+    return _connectors(shared_vent.with_a_fan(case)) if _together(case) else ()
+
+
 def _size_connector(job: Job) -> Sized:
     if _together(job.case):
         found = corrected(job.case)

@@ -45,6 +45,4 @@ def with_a_fan(case: Case) -> tuple[Check, ...]:
         return check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"}))
     if shared_vent.not_covered(case):
         return (left_on_vent.kinds_check(case),)
-    heater, *others = shared_vent.common_appliances(case)
-    fan = replace(heater, appliance="fan-assisted", assumed=heater.assumed | {"hood"})
-    return check_common_vent(shared_vent.common_vent(case), (fan, *others))
+    return job_checks(case, shared_vent.with_a_fan(case))
