@@ -167,26 +167,22 @@ def size_answer(checks: Iterable[Check]) -> Literal["fail", "unknown", "pass"]:
 
 def _alone(rule_id: str, message: str, vent: SingleVent, checks: Sequence[Check]) -> Check:
     """Return what the rules for one appliance on one vent come to; ``message``: part of the ids of its sentences."""
-    bad = [check.name for check in checks if check.verdict not in ("pass", "not applicable", "unknown")]
-    missing = [check.name for check in checks if check.verdict == "unknown"]
+    bad = [check for check in checks if check.verdict not in ("pass", "not applicable", "unknown")]
+    missing = [check for check in checks if check.verdict == "unknown"]
     verdict = verdict_of(False if bad else None if missing else True)
-    rules = listed(bad or missing)
+    rules = listed(check.name for check in bad or missing)
     named = {"rules": rules} if bad or missing else {}
-    counted = ("pass", "fail") if message != "alone" else ("pass",)
     rule, alone = catalog.parameter(_FILE, "seven_times"), catalog.parameter(_FILE, "left_alone")
     row = vent_tables.table_for("masonry" if vent.vent == "masonry" else "type B", "type B", "one")
+    # one rule that is broken by a number that was read is enough, whatever the others rest on
+    carried = [check for check in bad if check.status != "memory"] or bad or checks
     return compose(
         rule_id,
         alone.ref,
         verdict,
         finding(f"codes_vent.{message}.client"),
         finding(f"codes_vent.{message}.official_{verdict}", **named),
-        [
-            alone,
-            rule,
-            row,
-            *(Basis(check.status, check.source) for check in checks if check.verdict in counted),
-        ],
+        [alone, rule, row, *(Basis(check.status, check.source) for check in carried if check.verdict != "unknown")],
         required=finding("codes_vent.alone.required"),
         provided=rules if named else finding("codes_vent.alone.provided_pass"),
         rests_on=("was_shared",),
