@@ -19,13 +19,11 @@ import tomlkit
 from advisor.case import fields
 from advisor.errors import InputError
 
-__all__ = ["NONE_WORDS", "OWN", "SHARED", "Remarks", "document", "write_atomically"]
+__all__ = ["NONE_WORDS", "OWN", "Remarks", "document", "write_atomically"]
 
 OWN = "#:"
 NONE_WORDS = "# there is none"
 """Stands behind a list that holds nothing."""
-SHARED = "shared_appliance"
-"""The table that ``vent.shared`` says there is none of: without both it is not known."""
 Place = tuple[str | int, ...]
 HEADER = ("A case: one house, one heater, one test record. US units; a key or list that is absent is not known.",)
 
@@ -120,7 +118,7 @@ def _table(table: str, data: Mapping[str, Any], remarks: Remarks) -> Iterator[st
         return
     left = [words for name in fields.table_fields(table) for words in _loose((table, name), remarks)]
     if place in remarks.without_value:
-        left.append(f"{OWN} {table}: none" if table != SHARED else f"{OWN} [{table}]: not known")
+        left.append(f"{OWN} {table}: none")
     left = [*_loose(place, remarks), *left, *_aside(place, remarks, dotted=True)]
     if left:
         yield from ("", *left)

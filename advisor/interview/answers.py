@@ -9,6 +9,7 @@ from typing import Any
 from advisor.case.fields import Field, field
 from advisor.case.quantities import allowed_units, parse_quantity, unit_words
 from advisor.case.read import cut
+from advisor.case.upgrade import HEATER
 from advisor.errors import InputError, suggest
 from advisor.findings import listed as listing
 from advisor.interview.questions import NOT_OFFERED, choice_words, other_spellings
@@ -55,6 +56,11 @@ def parse_answer(typed: str, key: str, names: Sequence[str] = ()) -> Any:
         return _choice(words, what)
     if what.kind == "several":
         return _several(words, what)
+    if key == "run.appliance":
+        return _judged(words, names)
+    if key == "run.firing":
+        found = _names(words, names)
+        return list(names) if found == ["all"] else found
     if what.kind == "names":
         return _names(words, names)
     if what.kind == "text":
@@ -134,6 +140,17 @@ def _names(words: str, names: Sequence[str]) -> list[str]:
     return found
 
 
+def _judged(words: str, names: Sequence[str]) -> str | None:
+    """Return the appliance that a test judged; None for the heater, which no file names."""
+    low = words.casefold()
+    begun = [n for n in names if n.casefold() == low] or [n for n in names if n.casefold().startswith(low)]
+    if len(begun) != 1:
+        near = suggest(low, [n.casefold() for n in names])
+        said = text("interview.slip.no_choice", typed=cut(words), near=near, choices=listing(list(map(cut, names))))
+        raise InputError(said, bool(near))
+    return None if begun[0] == HEATER else begun[0]
+
+
 def _pieces(words: str) -> list[str]:
     pieces = [piece.strip() for piece in re.split(r",|;|\band\b", words) if piece.strip()]
     if not pieces:
@@ -192,6 +209,8 @@ def hint(what: Field, names: Sequence[str] = ()) -> str:
     """Return the short hint that stands behind a question: unit or form of the answer."""
     if what.kind == "yes no":
         return text("interview.hint.yes_no")
+    if what.key == "run.appliance":
+        return ", ".join(names)
     if what.kind == "names":
         return text("interview.hint.names", names=listing(names)) if names else text("interview.hint.all_or_none")
     if what.kind == "number choice":

@@ -6,7 +6,8 @@ import re
 from typing import Any
 
 from advisor.case import fields
-from advisor.case.write import SHARED, Place
+from advisor.case.upgrade import HEATER
+from advisor.case.write import Place
 from advisor.findings import finding, listed, quantity
 from advisor.interview.draft import Draft
 from advisor.interview.questions import Step, steps
@@ -16,8 +17,12 @@ __all__ = [
     "applicable", "leave_open", "leave_supply_out", "mark_of", "perhaps_more", "remove_item", "say_none", "settle", "take_in",
 ]  # fmt: skip
 
-NAMED = ("exhaust", "supply")
+NAMED = ("exhaust", "supply", "appliance")
 """Lists whose items need a name: it is made from the kind until somebody gives a better one."""
+
+
+WHOLE = {"exhaust": "exhaust_complete", "appliance": "appliances_complete"}
+"""Key that says whether a list is whole."""
 
 
 def applicable(draft: Draft) -> set[Place]:
@@ -53,8 +58,9 @@ def take_in(draft: Draft, step: Step, value: Any) -> None:
         draft.without_value.discard((table,))
     if step.opens and table in NAMED:
         _make_name(draft, table, int(step.place[1]), old, value)
-    if step.place[-1] == "name" and table == "exhaust" and old:
-        _rename(draft, str(old), str(value))
+    if step.place[-1] == "name" and old:
+        _rename(draft, table, str(old), str(value))
+    _share_vent(draft, step, value)
 
 
 def _gate(draft: Draft, table: str, yes: bool) -> None:
@@ -64,21 +70,24 @@ def _gate(draft: Draft, table: str, yes: bool) -> None:
         draft.without_value.discard((table,))
     else:
         _close(draft, table)
-        if table != SHARED:
-            draft.without_value.add((table,))
-    if table == SHARED:
-        draft.put(("vent", "shared"), yes)
+        draft.without_value.add((table,))
 
 
 def _close(draft: Draft, table: str) -> None:
-    """Set aside all of a table, and what the tests say of it."""
+    """Set aside all of a table."""
     for name, value in (draft.data.pop(table, None) or {}).items():
         draft.aside[(table, name)] = value
     draft.without_value = {p for p in draft.without_value if p[0] != table}
-    if table == SHARED:
-        for run in draft.get(("run",)) or ():
-            if run.get(SHARED) == "firing":
-                del run[SHARED]
+
+
+def _share_vent(draft: Draft, step: Step, value: Any) -> None:
+    """Keep what is said of the vent and of each appliance in step: one that uses it shares it."""
+    if step.key == "appliance.vent" and value == "with the heater":
+        draft.put(("vent", "shared"), True)
+    if step.key == "vent.shared" and value is False:
+        for one in draft.get(("appliance",)) or ():
+            if one.get("vent") == "with the heater":
+                del one["vent"]
 
 
 def mark_of(draft: Draft, step: Step) -> Place:
@@ -91,8 +100,6 @@ def leave_open(draft: Draft, step: Step) -> None:
     table = str(step.place[0])
     if step.key in fields.TABLES:
         _close(draft, table)
-        if table == SHARED and draft.get(("vent", "shared")) is not None:
-            draft.drop(("vent", "shared"))
     elif draft.get(step.place) is not None:
         draft.drop(step.place)
     elif step.opens and draft.get((table,)) == []:
@@ -109,8 +116,8 @@ def perhaps_more(draft: Draft, table: str) -> str:
     """Note in the case that a list may not be whole; return what the note says."""
     said = text("interview.note.perhaps_more", what=finding(f"interview.list.{table}"))
     _note(draft, said)
-    if table == "exhaust":
-        draft.put(("exhaust_complete",), False)
+    if table in WHOLE:
+        draft.put((WHOLE[table],), False)
     return said
 
 
@@ -125,21 +132,29 @@ def _make_name(draft: Draft, table: str, i: int, old_kind: Any, kind: str) -> No
     now = draft.get((table, i, "name"))
     if now is not None and not (old_kind and re.fullmatch(rf"{re.escape(str(old_kind))}( [0-9]+)?", str(now))):
         return
-    taken = {item.get("name") for k, item in enumerate(draft.get((table,))) if k != i}
+    taken = {item.get("name") for k, item in enumerate(draft.get((table,))) if k != i} | {HEATER}
     name, n = kind, 1
     while name in taken:
         n += 1
         name = f"{kind} {n}"
     draft.put((table, i, "name"), name)
     draft.auto_named.add((table, i, "name"))
-    if table == "exhaust" and now:
-        _rename(draft, str(now), name)
+    if now:
+        _rename(draft, table, str(now), name)
 
 
-def _rename(draft: Draft, old: str, new: str) -> None:
+NAMING = {"exhaust": "devices_on", "appliance": "firing"}
+"""Key of a test that names the items of a list."""
+
+
+def _rename(draft: Draft, table: str, old: str, new: str) -> None:
+    """Give an item its new name in the tests."""
+    key = NAMING.get(table)
     for run in draft.get(("run",)) or ():
-        if "devices_on" in run:
-            run["devices_on"] = [new if device == old else device for device in run["devices_on"]]
+        if key in run:
+            run[key] = [new if name == old else name for name in run[key]]
+        if table == "appliance" and run.get("appliance") == old:
+            run["appliance"] = new
 
 
 def remove_item(draft: Draft, step: Step) -> None:
@@ -147,10 +162,10 @@ def remove_item(draft: Draft, step: Step) -> None:
     table, i, _ = step.place
     name = (draft.get((table, i)) or {}).get("name")
     draft.drop((table, i))
-    if table == "exhaust":
-        for run in draft.get(("run",)) or ():
-            if name in run.get("devices_on", ()):
-                run["devices_on"].remove(name)
+    key = NAMING.get(str(table))
+    for run in draft.get(("run",)) or ():
+        if name in run.get(key, ()):
+            run[key].remove(name)
 
 
 def leave_supply_out(draft: Draft, i: int) -> str:

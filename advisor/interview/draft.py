@@ -18,7 +18,8 @@ from tomlkit.items import AoT, Comment, Item, Table
 from advisor.case import fields
 from advisor.case.read import case_of, cut
 from advisor.case.read import read_text as file_text
-from advisor.case.write import NONE_WORDS, OWN, SHARED, Place, Remarks, document, write_atomically
+from advisor.case.upgrade_file import upgraded_text
+from advisor.case.write import NONE_WORDS, OWN, Place, Remarks, document, write_atomically
 from advisor.errors import InputError
 
 __all__ = ["Draft", "load_draft"]
@@ -169,8 +170,9 @@ def load_draft(path: Path) -> Draft:
         return Draft(written="")
     text = file_text(path)
     try:
-        draft = Draft(data=_renewed(tomllib.loads(text)), written=text)
-        _comments(tomlkit.parse(text), (), draft, [])
+        today = upgraded_text(text)
+        draft = Draft(data=_renewed(tomllib.loads(today)), written=text)
+        _comments(tomlkit.parse(today), (), draft, [])
     except (ValueError, TOMLKitError) as error:  # ValueError: also a whole number of thousands of digits
         raise InputError(f"{path}: not valid TOML: {cut(error, 120)}") from None
     except RecursionError:
@@ -256,7 +258,7 @@ def _own(words: str, place: Place, draft: Draft) -> None:
     """
     left_open = _LEFT_OPEN.match(words)
     if left_open:
-        if left_open.group(1) in (*fields.LISTS, SHARED) and left_open.group(1) not in draft.data:
+        if left_open.group(1) in fields.LISTS and left_open.group(1) not in draft.data:
             draft.without_value.add((left_open.group(1),))
         return
     mark, aside = _MARK.match(words), _ASIDE.match(words)
@@ -274,7 +276,7 @@ def _own_mark(mark: re.Match[str], place: Place, draft: Draft) -> None:
         answered = _known(where)
     else:
         where = (name,)
-        answered = bool(draft.data.get(name)) if name in fields.LISTS else name in fields.TABLES and name != SHARED
+        answered = bool(draft.data.get(name)) if name in fields.LISTS else name in fields.TABLES
     if answered:
         draft.without_value.add(where)
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.case import fields
+from advisor.case.upgrade import HEATER
 from advisor.interview.answers import hint, listed, shown_value, unit_hint
 from advisor.interview.draft import Draft
 from advisor.interview.questions import SAME, Step, is_open, words_of
 from advisor.wording.speak import text
 
 __all__ = [
-    "devices", "ends_list", "explained", "field_of", "now", "prompt", "removable", "required", "same_as", "section",
+    "ends_list", "explained", "field_of", "names_for", "now", "prompt", "removable", "required", "same_as", "section",
     "taken_as",
 ]  # fmt: skip
 
@@ -26,9 +27,15 @@ def field_of(step: Step) -> fields.Field | None:
     return None if step.key in fields.TABLES else fields.field(step.key)
 
 
-def devices(draft: Draft) -> list[str]:
-    """Return the names that a test may give for what ran."""
-    return [item["name"] for item in draft.get(("exhaust",)) or ()]
+def names_for(draft: Draft, step: Step) -> list[str]:
+    """Return the names that a test may give: of what ran, of the appliance that was judged, of what else fired."""
+    if step.key not in ("run.appliance", "run.firing"):
+        return [item["name"] for item in draft.get(("exhaust",)) or ()]
+    others = [item["name"] for item in draft.get(("appliance",)) or ()]
+    if step.key == "run.appliance":
+        return [HEATER, *others]
+    judged = draft.get((*step.place[:-1], "appliance")) or HEATER
+    return [name for name in (HEATER, *others) if name != judged]
 
 
 def required(step: Step) -> bool:
@@ -83,7 +90,7 @@ def _name_of_item(draft: Draft, step: Step) -> str:
 def prompt(draft: Draft, step: Step) -> tuple[str, list[str]]:
     """Return the question, and the lines below it: choices, what Enter means, the answer so far."""
     item, what = _name_of_item(draft, step), field_of(step)
-    short = hint(what, devices(draft)) if what else text("interview.hint.yes_no")
+    short = hint(what, names_for(draft, step)) if what else text("interview.hint.yes_no")
     again = words_of("again", step.key) if step.opens and int(step.place[1]) > 0 else ""
     question = again or words_of("ask", step.key)
     asked = (f"[{item}] " if item else "") + question + (f" ({short})" if short else "")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from advisor.case import fields
-from advisor.case.write import SHARED, Place
+from advisor.case.write import Place
 from advisor.interview.draft import Draft
 from advisor.wording.messages import has
 from advisor.wording.speak import text
@@ -91,7 +91,7 @@ NOT_OFFERED = {"run.seen": ("no hood",)}
 SAME = (
     "run.outdoor_temp_f", "run.wind_mph", "run.window_open_ft2", "run.zone_window_open_ft2", "run.fireplace_damper",
     "run.devices_on", "run.dryer_filter_clean", "run.interior_doors", "run.air_handler", "run.zone_door", "run.supply_on",
-    "run.shared_appliance", "run.intake", "run.vent_cold_at_start", "run.method",
+    "run.firing", "run.intake", "run.vent_cold_at_start", "run.method",
 )  # fmt: skip
 """How a test was set up: may be taken over from the test before. What was read or seen never is."""
 
@@ -106,6 +106,24 @@ def _may_have_door(v: View) -> bool:
 
 def _trouble(v: View) -> bool:
     return any(run.get("seen") != "drafting" for run in v("run") or ())
+
+
+def _on_vent(v: View) -> bool:
+    return bool(v(".vent") == "with the heater")
+
+
+def _vented(v: View) -> bool:
+    """Tell whether an appliance has a vent that opens into the heater's space."""
+    return v(".vent") != "none" and v(".draft") != "sealed" and v(".place") in (None, "with the heater")
+
+
+def _own_draft(v: View) -> bool:
+    return bool(v(".vent") == "own" and v(".draft") == "natural" and v(".place") in (None, "with the heater"))
+
+
+def _big(v: View) -> bool:
+    """Tell whether an appliance's leaving would change what the heater's vent has to carry."""
+    return _on_vent(v) or v(".kind") in ("furnace", "boiler")
 
 
 def _instrument(v: View) -> bool:
@@ -197,23 +215,34 @@ FLOW: tuple[Block, ...] = (
             ask("vent.cap"),
             ask("vent.inspected"),
             ask("vent.condition", lambda v: v("vent.inspected") is True),
+            ask("vent.shared"),
+            ask("vent.was_shared", lambda v: not v("vent.shared")),
         ),
     ),
     Block(
-        "shared_appliance",
+        "appliance",
         (
-            ask("shared_appliance.kind"),
-            ask("shared_appliance.draft"),
-            ask("shared_appliance.input_btu_h"),
-            ask("shared_appliance.outlet_diameter_in"),
-            ask("shared_appliance.connector_rise_ft"),
+            ask("appliance.kind"),
+            ask("appliance.name"),
+            ask("appliance.vent", lambda v: v(".kind") != "dryer"),
+            ask("appliance.place", lambda v: not _on_vent(v)),
+            ask("appliance.draft", lambda v: v(".vent") != "none" and v(".kind") not in ("dryer", "range")),
+            ask("appliance.fuel"),
+            ask("appliance.input_btu_h"),
+            ask("appliance.age_years", _big),
+            ask("appliance.replaced_soon", _big),
+            ask("appliance.outlet_diameter_in", _vented),
+            ask("appliance.connector", _on_vent),
+            ask("appliance.connector_diameter_in", _vented),
+            ask("appliance.connector_length_ft", _on_vent),
+            ask("appliance.connector_lateral_ft", lambda v: _on_vent(v) and v(".connector_length_ft") != 0),
+            ask("appliance.connector_rise_ft", _on_vent),
+            ask("appliance.connector_elbows", _on_vent),
+            ask("appliance.connector_slope_in_per_ft", lambda v: _on_vent(v) and bool(v(".connector_lateral_ft"))),
+            ask("appliance.vertical", _own_draft),
+            ask("appliance.diameter_in", _own_draft),
+            ask("appliance.height_ft", _own_draft),
         ),
-        gate=True,
-    ),
-    Block("vent", (ask("vent.was_shared", lambda v: v("shared_appliance") is None and not v("vent.shared")),)),
-    Block(
-        "other_appliance",
-        (ask("other_appliance.kind"), ask("other_appliance.draft"), ask("other_appliance.input_btu_h")),
     ),
     Block(
         "exhaust",
@@ -250,6 +279,7 @@ FLOW: tuple[Block, ...] = (
         (
             ask("run.seen"),
             ask("run.label"),
+            ask("run.appliance", lambda v: bool(v("appliance"))),
             # as the field sheet sets the house up: weather, windows, exhaust, doors, blower; then the burner
             ask("run.outdoor_temp_f"),
             ask("run.wind_mph"),
@@ -263,7 +293,7 @@ FLOW: tuple[Block, ...] = (
             _set_up("run.air_handler", lambda v: v("air_handler.present") is not False),
             _set_up("run.zone_door", _may_have_door),
             _set_up("run.supply_on", lambda v: v("supply") != []),
-            _set_up("run.shared_appliance", lambda v: v("vent.shared") is not False),
+            _set_up("run.firing", lambda v: bool(v("appliance")) or v("vent.shared") is not False),
             _set_up("run.intake", lambda v: v("opening") != []),
             ask("run.vent_cold_at_start", _was_fired),
             ask("run.method", _was_fired),
@@ -367,10 +397,7 @@ def steps(draft: Draft) -> Iterator[tuple[Step, bool]]:
 
 def is_open(draft: Draft, table: str) -> bool | None:
     """Return whether a table that is asked for first is there; None when that is not known."""
-    if draft.get((table,)) is not None:
-        return True
-    said = draft.get(("vent", "shared")) if table == SHARED else None
-    return said if isinstance(said, bool) else None
+    return True if draft.get((table,)) is not None else None
 
 
 def _list_steps(block: Block, draft: Draft) -> Iterator[tuple[Step, bool]]:

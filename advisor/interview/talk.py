@@ -11,17 +11,17 @@ from typing import Any
 from advisor.case import fields
 from advisor.case.model import Case
 from advisor.case.read import read_case
-from advisor.case.write import SHARED, Place
+from advisor.case.write import Place
 from advisor.errors import InputError, suggest
 from advisor.findings import listed as listing
 from advisor.interview import changes
 from advisor.interview.answers import listed, parse_answer, shown_value, yes_or_no
 from advisor.interview.draft import Draft, load_draft
 from advisor.interview.prompts import (
-    devices,
     ends_list,
     explained,
     field_of,
+    names_for,
     now,
     prompt,
     removable,
@@ -250,11 +250,15 @@ class _Talk:
         """Use what was typed; False when it cannot be used."""
         what = field_of(step)
         try:
-            value: Any = yes_or_no(typed) if what is None else parse_answer(typed, step.key, devices(self.draft))
+            value: Any = (
+                yes_or_no(typed) if what is None else parse_answer(typed, step.key, names_for(self.draft, step))
+            )
         except InputError as error:
             near = suggest(typed.casefold(), [c for c in COMMANDS if len(c) > 2]) if len(typed) > 2 else ""
             self._fail(text("interview.talk.slip", said=str(error), near="" if error.suggested else near))
             return False
+        if value is None:
+            return self._leave_open(step, explicit=True)
         if what and what.kind == "number":
             shown = shown_value(value, what)
             if not re.match(rf"{re.escape(f'{value:g}')}(?![0-9.,/ ]*[0-9kx/'])", typed.replace(",", "")):
@@ -318,7 +322,7 @@ class _Talk:
         """Tell whether a question has no answer that counts: a list that is not known is one, the end of a list is none."""
         if step.opens and step.place[1] != 0:
             return False
-        return now(self.draft, step) is None and (step.key not in fields.TABLES or step.key == SHARED)
+        return now(self.draft, step) is None and step.key not in fields.TABLES
 
     def _wants_more(self) -> bool:
         """At the end: offer to go through what was left open once more."""

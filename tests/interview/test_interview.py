@@ -148,10 +148,13 @@ def test_only_what_matters_is_asked(tmp_path: Path) -> None:
     def asked(data: dict[str, object], gone: tuple[str, ...] = ()) -> set[str]:
         return {s.key for s, _ in steps(Draft(data=data, without_value={(t,) for t in gone}))}
 
-    assert "shared_appliance" in asked({})
-    assert not any(k.startswith("shared_appliance.") for k in asked({}, ("shared_appliance",)))
-    assert "shared_appliance.kind" in asked({"shared_appliance": {}})
-    assert "vent.was_shared" not in asked({"shared_appliance": {}})
+    assert {"vent.shared", "vent.was_shared", "appliance.kind"} <= asked({})
+    assert "vent.was_shared" not in asked({"vent": {"shared": True}})
+    joined = asked({"appliance": [{"kind": "furnace", "vent": "with the heater"}]})
+    assert {"appliance.connector_rise_ft", "appliance.replaced_soon"} <= joined
+    assert "appliance.place" not in joined  # it stands where the vent begins: the heater's space
+    dryer = asked({"appliance": [{"kind": "dryer"}]})
+    assert not dryer & {"appliance.vent", "appliance.draft", "appliance.connector_rise_ft", "appliance.replaced_soon"}
     no_door = asked({"zone": {"kind": "closet", "door": "none"}, "run": [{"seen": "spilling"}]})
     assert not no_door & {"zone.door_undercut_in", "zone.door_position", "zone.opens_to", "run.zone_door"}
     door = asked({"zone": {"kind": "closet", "door": "solid"}, "run": [{"seen": "spilling"}]})
@@ -167,7 +170,10 @@ def test_only_what_matters_is_asked(tmp_path: Path) -> None:
     assert "run.supply_on" not in asked({"run": [{"seen": "spilling"}], "supply": []})
     assert "run.intake" not in asked({"run": [{"seen": "spilling"}], "opening": []})
     assert "run.air_handler" not in asked({"run": [{"seen": "spilling"}], "air_handler": {"present": False}})
-    assert "run.shared_appliance" not in asked({"run": [{"seen": "spilling"}], "vent": {"shared": False}})
+    assert "run.firing" not in asked({"run": [{"seen": "spilling"}], "vent": {"shared": False}})
+    assert "run.firing" in asked({"run": [{"seen": "spilling"}]})  # nobody said that the heater is alone
+    assert "run.appliance" not in asked({"run": [{"seen": "spilling"}]})
+    assert "run.appliance" in asked({"run": [{"seen": "spilling"}], "appliance": [{"kind": "furnace"}]})
     assert "run.dryer_filter_clean" not in asked({"run": [{"seen": "spilling"}], "exhaust": [{"kind": "bath fan"}]})
     assert "run.dryer_filter_clean" in asked({"run": [{"seen": "spilling"}], "exhaust": [{"kind": "dryer"}]})
     assert "run.zone_door" not in asked({"run": [{"seen": "spilling"}], "zone": {"kind": "open plan"}})
@@ -259,15 +265,21 @@ def test_back_shows_the_answer_and_keeps_or_changes_it(tmp_path: Path) -> None:
 
 def test_an_answer_that_does_not_apply_any_more_is_set_aside_and_comes_back(tmp_path: Path) -> None:
     path = tmp_path / "case.toml"
-    _to("shared_appliance", path)
-    _run(path, ["yes", "boiler", "natural", "100k"])
-    _run(path, ["back", "back", "back", "back", "no"])
+    _to("appliance.kind", path)
+    _run(
+        path,
+        ["boiler", "", "with the heater", "natural", "gas", "100k", "10", "no", "6 in", "single wall", "6 in", "7"],
+    )
+    joined = load_draft(path).data["appliance"][0]
+    assert joined["connector_length_ft"] == 7
+    asked = [s.key for s, _ in steps(load_draft(path))]
+    _run(path, [*["back"] * (asked.index("appliance.connector_lateral_ft") - asked.index("appliance.vent")), "own"])
     draft = load_draft(path)
-    assert "shared_appliance" not in draft.data
-    assert draft.aside[("shared_appliance", "input_btu_h")] == 100000
-    _run(path, ["back", "yes"])
+    assert "connector_length_ft" not in draft.data["appliance"][0]
+    assert draft.aside[("appliance", 0, "connector_length_ft")] == 7
+    _run(path, ["back", "with the heater"])
     draft = load_draft(path)
-    assert draft.data["shared_appliance"] == {"kind": "boiler", "draft": "natural", "input_btu_h": 100000}
+    assert draft.data["appliance"][0] == joined
     assert not draft.aside
 
 
@@ -413,6 +425,8 @@ def _answer_all(path: Path, answers: dict[str, str | list[str]], closing: bool =
     shown: list[str] = []
 
     def ask(prompt: str) -> str:
+        if any("want to call it" in line for line in shown[-4:]):
+            return "\n"  # the name made from the kind stands in the file already: Enter keeps it
         step = next((s for s, answered in steps(load_draft(path)) if not answered), None)
         found = left.get(step.key) if step else None
         return (found.pop(0) if found else "") + "\n"
@@ -430,7 +444,9 @@ FULL: dict[str, str | list[str]] = {
     "zone.door": "solid",
     "opening.kind": ["direct", ""],
     "vent.height_ft": "20",
-    "shared_appliance": "yes",
+    "vent.shared": "yes",
+    "appliance.kind": ["furnace", ""],
+    "appliance.vent": "with the heater",
     "exhaust.kind": ["dryer", "bath fan", ""],
     "supply.kind": ["supply fan", ""],
     "supply.supply_cfm": "60",
@@ -446,7 +462,7 @@ FULL: dict[str, str | list[str]] = {
     "run.air_handler": "both",
     "run.zone_door": "worst position",
     "run.supply_on": "no",
-    "run.shared_appliance": "off",
+    "run.firing": "none",
     "run.intake": "as found",
     "run.vent_cold_at_start": "yes",
     "run.method": "smoke",
@@ -465,7 +481,7 @@ ASKED = {
     "supply": "run.supply_on",
     "windows": "run.window_open_ft2",
     "fireplace_damper": "run.fireplace_damper",
-    "shared_off": "run.shared_appliance",
+    "shared_off": "run.firing",
     "vent_cold": "run.vent_cold_at_start",
     "intake_as_found": "run.intake",
     "method": "run.method",
@@ -497,9 +513,9 @@ def test_a_condition_that_is_not_known_leaves_a_pass_unproven(condition: str, tm
     assert [h.id for h in verdict.runs[0].spoiling] == [condition]
 
 
-@pytest.mark.parametrize("table", ["opening", "other_appliance", "exhaust", "supply"])
+@pytest.mark.parametrize("table", ["opening", "appliance", "exhaust", "supply"])
 def test_a_list_is_none_or_not_known_or_whole(table: str, tmp_path: Path) -> None:
-    first = {"opening": "direct", "other_appliance": "range", "exhaust": "bath fan", "supply": "supply fan"}[table]
+    first = {"opening": "direct", "appliance": "range", "exhaust": "bath fan", "supply": "supply fan"}[table]
     kind = f"{table}.kind"
 
     def begun(name: str) -> Path:
@@ -553,40 +569,60 @@ def test_lists_left_open_come_up_again(tmp_path: Path) -> None:
     _answer_all(path, {"heater.input_btu_h": "40k", "run.seen": ["spilling", ""]})
     _run(path, ["again", "stop"])
     first = {s.key for s, answered in steps(load_draft(path)) if not answered}
-    assert first >= {"opening.kind", "other_appliance.kind", "exhaust.kind", "supply.kind", "shared_appliance"}
+    assert first >= {"opening.kind", "appliance.kind", "exhaust.kind", "supply.kind", "vent.shared"}
     assert "run.seen" not in first
 
 
 def test_the_shared_vent_is_yes_no_or_not_known(tmp_path: Path) -> None:
-    for answer, shared, table in (("yes", True, True), ("no", False, False), ("dk", None, False), ("", None, False)):
+    for answer, shared in (("yes", True), ("no", False), ("dk", None), ("", None)):
         path = tmp_path / f"{answer or 'enter'}.toml"
-        _to("shared_appliance", path)
+        _to("vent.shared", path)
         _run(path, [answer])
         draft = load_draft(path)
         assert draft.get(("vent", "shared")) is shared
-        assert ("shared_appliance" in draft.data or any(p[0] == "shared_appliance" for p in draft.without_value)) == (
-            table or shared is None
-        )
-        assert next(s.key for s, answered in steps(draft) if not answered) != "shared_appliance"
-    path = tmp_path / "yes.toml"
-    _run(path, ["boiler", "back", "back", "dk"])
-    draft = load_draft(path)
-    assert draft.get(("vent", "shared")) is None
-    assert "shared_appliance" not in draft.data
-    assert draft.aside[("shared_appliance", "kind")] == "boiler"
-    _run(path, ["back", "no"])
-    assert load_draft(path).get(("vent", "shared")) is False
+        assert ("vent", "shared") in draft.without_value or shared is not None
+        assert next(s.key for s, answered in steps(draft) if not answered) != "vent.shared"
 
 
-def test_a_burner_that_fired_is_forgotten_with_its_appliance(tmp_path: Path) -> None:
+def test_vent_and_appliance_never_contradict_each_other(tmp_path: Path) -> None:
+    """One that uses the heater's vent shares it; to say that nothing shares it leaves that of the appliance open."""
     path = tmp_path / "case.toml"
-    _answer_all(path, {**FULL, "run.shared_appliance": "firing"})
-    assert read_case(path).run[0].shared_appliance == "firing"
+    _to("vent.shared", path)
+    _run(path, ["no", "no", "furnace", "", "with the heater"])
+    assert load_draft(path).get(("vent", "shared")) is True
     far = [s.key for s, _ in steps(load_draft(path))]
-    _run(path, [*["back"] * (len(far) - far.index("shared_appliance")), "dk"])
+    _run(path, [*["back"] * (far.index("appliance.draft") - far.index("vent.shared")), "no"])
+    draft = load_draft(path)
+    assert draft.get(("vent", "shared")) is False
+    assert "vent" not in draft.data["appliance"][0]
+    assert draft.problem() is None
+
+
+def test_an_appliance_that_fired_keeps_its_name_and_is_forgotten_with_it(tmp_path: Path) -> None:
+    path = tmp_path / "case.toml"
+    _answer_all(path, {**FULL, "run.firing": "furnace"})
+    assert read_case(path).run[0].firing == ["furnace"]
+    far = [s.key for s, _ in steps(load_draft(path))]
+    _run(path, [*["back"] * (len(far) - far.index("appliance.name")), "old furnace"])
+    assert read_case(path).run[0].firing == ["old furnace"]
+    _run(path, [*["back"] * (len(far) - far.index("appliance.kind")), "remove"])
     case = read_case(path)  # still a case: nothing says that an appliance fired which the case does not have
-    assert case.shared_appliance is None
-    assert case.run[0].shared_appliance is None
+    assert case.appliance is None
+    assert case.run[0].firing == []
+
+
+def test_a_run_names_the_appliance_that_was_judged(tmp_path: Path) -> None:
+    path = tmp_path / "case.toml"
+    twice = {
+        **FULL,
+        "run.seen": ["drafting", "spilling", ""],
+        "run.appliance": ["heater", "furnace"],
+        "run.firing": ["none", "heater"],
+    }
+    _answer_all(path, twice)
+    first, second = read_case(path).run
+    assert (first.appliance, first.firing) == (None, [])
+    assert (second.appliance, second.firing) == ("furnace", ["heater"])
 
 
 def test_one_supply_fan_of_unknown_flow_leaves_the_whole_list_open(tmp_path: Path) -> None:
@@ -736,7 +772,7 @@ def test_whatever_is_typed_the_file_holds_every_answer(
     path = tmp_path_factory.mktemp("any") / "case.toml"
     _to(
         random.Random(seed).choice(
-            ["title", "zone.kind", "shared_appliance", "exhaust.kind", "supply.kind", "run.seen"]
+            ["title", "zone.kind", "vent.shared", "appliance.kind", "exhaust.kind", "supply.kind", "run.seen"]
         ),
         path,
     )
