@@ -51,6 +51,7 @@ class House(Strict):
     weatherized: YesNo = Field(None, description="Air-sealed by a programme.")
     efficiency_rated: YesNo = Field(None, description="Energy-efficiency rated home.")
     climate_zone: ClimateZone | None = Field(None, description="Climate zone.")
+    design_temp_f: float | None = optional(-60, 75, "99 % winter design temperature of the place.")
     state: State | None = Field(None, description="Two-letter state, for energy prices.")
     altitude_ft: float = Field(0.0, ge=-300, le=14000, description="Altitude.")
     shelter: Literal[1, 2, 3, 4, 5] | None = Field(

@@ -108,19 +108,6 @@ def _on_the_basis_of(
     return co_ppm, finding(f"codes_co.how_{_BASIS_ID[basis]}")
 
 
-def older_flue_action(co_as_measured_ppm: float) -> tuple[Finding, str]:
-    """Return the older BPI action for an *as-measured* flue reading and the status of that band.
-
-    Never for an air-free value: the older bands were made for undiluted readings as the meter shows them. Bands touch
-    at 100 ppm; the stricter one starts above it.
-    """
-    require_positive("co_as_measured_ppm", co_as_measured_ppm, zero=True)
-    rows = [row for row in catalog.table("co_limits") if row["key"].startswith("bpi_old_")]
-    rows.sort(key=lambda row: float(row["to_ppm"] or "inf"))
-    row = next(row for row in rows if co_as_measured_ppm <= float(row["to_ppm"] or "inf"))
-    return finding(f"codes_co.what.{row['key']}"), row["status"]
-
-
 @dataclass(frozen=True, slots=True)
 class AmbientAction:
     """What a room reading asks for.

@@ -234,11 +234,16 @@ def check_possible_depressurization(
     )
 
 
+def _draft_rows() -> list[DraftRow]:
+    """Return the least drafts of gas appliances, as the heater is one; the rows of oil burners stand beside them."""
+    return [row for row in rows_of(DraftRow, "min_draft") if row.fuel == "gas"]
+
+
 def minimum_draft_pa(outdoor_temp_f: float) -> float:
-    """Return the minimum draft at an outdoor temperature.
+    """Return the minimum draft of a gas appliance at an outdoor temperature.
 
     Linear between the rows of ``catalog/codes/min_draft.csv`` and constant beyond them, which is the published rule: 2.5 Pa
-    below 10 F, 2.75 - T/40 between, 0.5 Pa above 90 F (older BPI, from memory).
+    below 10 F, 2.75 - T/40 between, 0.5 Pa above 90 F (older BPI, as a reprint quotes it).
 
     Raises
     ------
@@ -247,14 +252,14 @@ def minimum_draft_pa(outdoor_temp_f: float) -> float:
     """
     if not np.isfinite(outdoor_temp_f):
         raise InputError(f"outdoor_temp_f = {outdoor_temp_f}: must be a finite number")
-    rows = rows_of(DraftRow, "min_draft")
+    rows = _draft_rows()
     temps = [row.outdoor_temp_f for row in rows]
     return float(np.interp(outdoor_temp_f, temps, [row.min_draft_pa for row in rows]))
 
 
 def check_draft(draft_pa: float | None, outdoor_temp_f: float | None) -> Check:
     """Compare a measured draft (positive Pa) with the minimum of the older rule; today it is no pass or fail."""
-    row = rows_of(DraftRow, "min_draft")[0]
+    row = _draft_rows()[0]
     need = None if outdoor_temp_f is None else minimum_draft_pa(outdoor_temp_f)
     ok = None if draft_pa is None or need is None else draft_pa >= need
     draft, least = quantity(draft_pa, "pa", 2), quantity(need, "pa", 2)

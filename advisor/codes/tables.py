@@ -32,6 +32,7 @@ class DepressurizationRow:
 class DraftRow:
     """The least draft at an outdoor temperature (``min_draft``)."""
 
+    fuel: Literal["gas", "oil"]
     outdoor_temp_f: float
     min_draft_pa: float
     status: str
@@ -120,7 +121,10 @@ class ConnectorLength:
 
 @dataclass(frozen=True, slots=True)
 class VentTable:
-    """Which table holds for a vent, a connector and how many appliances (``rules_vent_tables``)."""
+    """Which table holds for a vent, a connector and how many appliances (``rules_vent_tables``).
+
+    ``frame``, where only a part of the connectors could be read, is the table that shares its heights, rises and sizes.
+    """
 
     table: str
     vent: str
@@ -129,6 +133,7 @@ class VentTable:
     status: str
     source: str
     ref: str
+    frame: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +164,40 @@ class VentCell:
         if found is None:
             raise ValueError(f"vent table {self.table}: a cell without a size")
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class ExteriorCell:
+    """A printed cell for an exterior masonry chimney that several appliances share (``vent_exterior_masonry``).
+
+    A minimum holds in a band of the 99 % design temperature, F; an open end is None, and a maximum has no band. A row
+    without height and area says what is printed for the whole band.
+    """
+
+    table: str
+    kind: Literal["NAT+NAT_MAX", "FAN+NAT_MAX", "FURNACE_MIN"]
+    design_from_f: float | None
+    design_to_f: float | None
+    height_ft: float | None
+    area_in2: float | None
+    capacity_kbtu_h: float | Literal["NA"]
+    status: str
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CondensationFlag:
+    """A cell of a table for one draft hood on a masonry chimney where water may keep condensing.
+
+    Source: ``vent_masonry_condensation_1991``; the list is not complete.
+    """
+
+    table: str
+    height_ft: float
+    lateral_ft: float
+    diameter_in: float
+    status: str
+    source: str
 
 
 def depressurization_pa(key: str) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from advisor import catalog
-from advisor.codes import vent_tables
+from advisor.codes import vent_exterior, vent_tables
 from advisor.codes.check import Check, appliance_name
 from advisor.codes.compose import Basis, Rated, compose, failed, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
@@ -89,14 +89,16 @@ def common_capacity(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> 
     if len(appliances) < 2:
         raise InputError(f"a common vent serves at least 2 appliances, {len(appliances)} given: use check_single_vent")
     table, kind = common_table(vent, appliances), common_kind(appliances)
-    size = vent.chimney_area_in2 if vent_tables.is_by_area(table) else vent.diameter_in
+    size = vent.chimney_area_in2 if vent.vent == "masonry" else vent.diameter_in
     assert size is not None
-    # the table of single-wall vents is for draft hoods only: it has no column with a fan
-    reading = (
-        vent_tables.read_common(table, kind, vent.height_ft, size)
-        if vent_tables.has_column("common", table, kind)
-        else vent_tables.not_allowed("nfpa54-2012")
-    )
+    if vent.exterior_masonry:
+        table = vent_exterior.MAXIMUM.get(kind, vent_exterior.MAXIMUM["FAN+NAT"])
+        reading = vent_exterior.read_exterior_maximum(kind, vent.height_ft, size)
+    elif vent_tables.has_column("common", table, kind):
+        reading = vent_tables.read_common(table, kind, vent.height_ft, size)
+    else:
+        # the table of single-wall vents is for draft hoods only: it has no column with a fan
+        reading = vent_tables.not_allowed("nfpa54-2012")
     cut = 1.0 - vent.elbows_90 * catalog.number(_FILE, "common_elbow_90_cut")
     cut -= vent.elbows_45 * catalog.number(_FILE, "common_elbow_45_cut")
     factors = {"elbows": max(0.0, cut)}
@@ -124,14 +126,7 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
     total = sum(item.input_btu_h for item in appliances) / 1000.0
     reading = found.reading
     given = kbtu_h(total)
-    rests_on = (
-        "height",
-        "vent_material",
-        _common_size_id(vent),
-        "other_input",
-        "other_draft",
-        *_material_ids(appliances),
-    )
+    rests_on = _total_rests_on(vent, appliances)
     basis: list[Rated] = [
         Basis(reading.status, reading.source or "nfpa54-2012"),
         catalog.parameter(_FILE, "interpolation"),
@@ -141,7 +136,7 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
     if reading.code != OK:
         why = vent_tables.outcome_finding(reading.code)
         official = finding("codes_vent.total.official_no_number", input=given, why=why)
-        if vent_tables.is_by_area(found.table):
+        if not vent.exterior_masonry and vent_tables.is_by_area(found.table):
             top_ft = vent_tables.height_range_ft("common", found.table, found.kind)[1]
             official = finding("codes_vent.total.official_no_number_by_area", input=given, why=why, height=feet(top_ft))
         return compose(
@@ -155,8 +150,18 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
             provided=why,
             rests_on=rests_on,
         )
-    verdict = verdict_of(total <= found.maximum_kbtu_h)
+    enough = total <= found.maximum_kbtu_h
     most = kbtu_h(found.maximum_kbtu_h)
+    official = finding("codes_vent.total.official", input=given, maximum=most, working=found.working)
+    if enough and vent.vent == "masonry":
+        # an outside wall never makes a chimney carry more: what is too much indoors is too much there
+        rests_on = (*rests_on, "exposure")
+    verdict = verdict_of(enough)
+    if enough and vent.exterior_masonry:
+        rests_on = (*rests_on, *_material_ids(appliances))
+    if enough and vent.exterior_masonry and not _all_type_b(appliances):
+        verdict = "unknown"
+        official = finding("codes_vent.total.official_single_wall", maximum=official)
     return compose(
         "common_vent_capacity",
         vent_tables.clause_of(found.table),
@@ -166,11 +171,38 @@ def _check_total(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Che
             maximum=thousand_btu_h(found.maximum_kbtu_h, 0),
             input=thousand_btu_h(total),
         ),
-        finding("codes_vent.total.official", input=given, maximum=most, working=found.working),
+        official,
         basis,
         required=at_most(most),
         provided=given,
         rests_on=rests_on,
+    )
+
+
+def _total_rests_on(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> tuple[str, ...]:
+    """Return what the largest input of a common vent rests on, whatever the verdict is."""
+    # one table holds for exterior chimneys: single-wall connectors can only take from what it allows
+    connectors = () if vent.exterior_masonry else _material_ids(appliances)
+    return ("height", "vent_material", _common_size_id(vent), "other_input", "other_draft", *connectors)
+
+
+def _all_type_b(appliances: Sequence[CommonAppliance]) -> bool:
+    return all(item.connector == "type B" for item in appliances)
+
+
+def _check_cold_chimney(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> Check:
+    """Check that the furnaces keep an exterior masonry chimney warm."""
+    assert vent.chimney_area_in2 is not None
+    return vent_exterior.check_furnace_minimum(
+        common_kind(appliances),
+        [item.input_btu_h for item in appliances if item.heats_space],
+        height_ft=vent.height_ft,
+        area_in2=vent.chimney_area_in2,
+        design_temperature_f=vent.design_temperature_f,
+        temperature_given="design_temperature" not in vent.assumed,
+        altitude_ft=vent.altitude_ft,
+        type_b_connectors=_all_type_b(appliances),
+        rests_on=("height", "vent_material", "flue_area", "other_input", "other_draft"),
     )
 
 
@@ -213,8 +245,10 @@ def check_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -
     InputError
         If fewer than two appliances are given or no table covers the materials.
     """
+    exposure = {"exposure"} if vent.exterior_masonry is None else set()
     return tuple(
-        where_given(check, vent.assumed.union(*(item.assumed for item in of))) for check, of in _held(vent, appliances)
+        where_given(check, vent.assumed.union(exposure, *(item.assumed for item in of)))
+        for check, of in _held(vent, appliances)
     )
 
 
@@ -236,11 +270,15 @@ _Held = tuple[Check, Sequence[CommonAppliance]]
 def _held(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> list[_Held]:
     """Return every check of a common vent in its fixed order."""
     found: list[_Held] = [(_check_total(vent, appliances), appliances)]
+    if vent.exterior_masonry:
+        found.append((_check_cold_chimney(vent, appliances), appliances))
     for item in appliances:
         found.extend((check, [item]) for check in (*check_connector(vent, item), *check_connector_run(item)))
     found.append(_check_under_connector(vent, appliances))
     found.extend(_check_not_too_large(vent, appliances))
-    found.extend((check, ()) for check in (check_top_above_hood(vent.height_ft), check_not_exposed(vent)))
+    found.append((check_top_above_hood(vent.height_ft), ()))
+    if not vent.exterior_masonry:
+        found.append((check_not_exposed(vent), ()))
     if vent.vent == "single wall":
         found.append((check_single_wall_vent(vent), ()))
     if vent.offset_length_ft > 0:
@@ -268,7 +306,9 @@ def _check_under_connector(vent: CommonVent, appliances: Sequence[CommonApplianc
         rule.ref,
         verdict_of(not wider),
         finding("codes_vent.common.client"),
-        finding("codes_vent.common.official", area=square_inches(area), connector=inches(largest), connector_area=least),
+        finding(
+            "codes_vent.common.official", area=square_inches(area), connector=inches(largest), connector_area=least
+        ),
         (rule,),
         required=at_least(least),
         provided=square_inches(area),
@@ -293,7 +333,9 @@ def _check_not_too_large(vent: CommonVent, appliances: Sequence[CommonAppliance]
     area, times = _area_in2(vent), catalog.number(_FILE, "seven_times")
     smallest = min(outlet for outlet, _ in outlets)
     # a further outlet can only be smaller: it never cures a vent that is too wide for one that is given
-    given = [item for out, item in outlets if area > times * round_area_in2(out) and not _is_assumed(vent, item, "hood")]
+    given = [
+        item for out, item in outlets if area > times * round_area_in2(out) and not _is_assumed(vent, item, "hood")
+    ]
     counted = given[:1] or appliances
     names = (_common_size_id(vent), *_own_of(counted, "hood"))
     return [(check_seven_times(area, smallest, smallest_of_several=True, rests_on=names), counted)]

@@ -49,10 +49,6 @@ def _connector_ids(item: CommonAppliance) -> tuple[str, ...]:
     return ("height", "vent_material", *names, *drawn)
 
 
-def _is_partial(table: str) -> bool:
-    return any(cell.note == "partial table" for cell in vent_tables.cells("connector", table))
-
-
 def connector_table(vent: CommonVent, item: CommonAppliance) -> str:
     """Return the table of one connector of a common vent; liners are read as Type B.
 
@@ -78,19 +74,23 @@ def _read_connector(table: str, kind: str, height_ft: float, rise_ft: float, siz
 def check_connector(vent: CommonVent, item: CommonAppliance) -> list[Check]:
     """Check the connector of one appliance at its numbers as they stand: capacity, sizes, horizontal length.
 
+    The tables of connectors are those of interior chimneys: what they allow says nothing about one with an outside wall,
+    what is too much there is too much here.
+
     Returns
     -------
     list of Check
-        Only the capacity where the table holds no number that may be used.
+        The capacity first.
     """
     table = connector_table(vent, item)
     fan = item.appliance == "fan-assisted"
     size = item.connector_diameter_in
     high = _read_connector(table, "FAN_MAX" if fan else "NAT_MAX", vent.height_ft, item.rise_ft, size)
     low = _read_connector(table, "FAN_MIN", vent.height_ft, item.rise_ft, size) if fan else None
-    if _is_partial(table) or max(reading.code for reading in (high, low) if reading is not None) != OK:
-        return [_no_number(vent, item, high, low)]
-    checks = [_check_connector_capacity(vent, item, high, low)]
+    if max(reading.code for reading in (high, low) if reading is not None) != OK:
+        checks = [_no_number(vent, item, high, low)]
+    else:
+        checks = [_check_connector_capacity(vent, item, high, low)]
     if item.outlet_diameter_in is not None:
         sizes = item.own("hood", "connector_diameter")
         checks.append(_of(item, check_connector_growth(size, item.outlet_diameter_in)))
@@ -129,16 +129,15 @@ def _connector_place(vent: CommonVent, item: CommonAppliance) -> Finding:
 def _no_number(vent: CommonVent, item: CommonAppliance, high: Reading, low: Reading | None) -> Check:
     """Return the check of a connector for which the table holds no number that may be used."""
     table = connector_table(vent, item)
-    partial = _is_partial(table)
     worst = max(reading.code for reading in (high, low) if reading is not None)
-    why = vent_tables.outcome_finding(vent_tables.UNREAD if partial else worst)
+    why = vent_tables.outcome_finding(worst)
     return compose(
         "connector_of",
         vent_tables.clause_of(table),
-        "unknown" if partial else table_verdict(worst),
+        table_verdict(worst),
         finding("codes_vent.connector.client_no_number", appliance=appliance_name(item.name), why=why),
         finding("codes_vent.connector.official_no_number", place=_connector_place(vent, item), why=why),
-        [Basis("memory", "ifgc-504-memory")] if partial else _basis_of(high, low),
+        _basis_of(high, low),
         required=finding("codes_vent.capacity.required"),
         provided=why,
         rests_on=_connector_ids(item),
@@ -152,9 +151,11 @@ def _check_connector_capacity(vent: CommonVent, item: CommonAppliance, high: Rea
     maximum = high.value * share
     minimum = low.value if low is not None else 0.0
     derated = derated_input_btu_h(item.input_btu_h, vent.altitude_ft) / 1000.0
-    verdict = verdict_of(asked <= maximum and derated >= minimum)
+    enough = asked <= maximum and derated >= minimum
+    verdict = verdict_of(None if enough and vent.exterior_masonry else enough)
     # at altitude the burner makes less heat: what is too little at sea level is too little there as well
-    altitude = ("altitude",) if low is not None and verdict == "pass" else ()
+    altitude = ("altitude",) if low is not None and enough else ()
+    exposure = ("exposure",) if vent.vent == "masonry" and enough else ()
     cell = finding("codes_vent.working.value", value=kbtu_h(high.value))
     if share != 1.0:
         cell = finding("codes_vent.working.value_for_length", value=kbtu_h(high.value), factor=factor(share))
@@ -168,6 +169,8 @@ def _check_connector_capacity(vent: CommonVent, item: CommonAppliance, high: Rea
     if low is not None:
         given = dict(official.values)
         official = finding(f"{official.id}_fan", **given, minimum=kbtu_h(minimum), derated=kbtu_h(derated))
+    if verdict == "unknown":
+        official = finding("codes_vent.connector.official_exterior", interior=official)
     return compose(
         "connector_of",
         vent_tables.clause_of(connector_table(vent, item)),
@@ -177,7 +180,7 @@ def _check_connector_capacity(vent: CommonVent, item: CommonAppliance, high: Rea
         [*_basis_of(high, low), catalog.parameter(_FILE, "connector_overlength_cut")],
         required=between(kbtu_h(minimum), kbtu_h(maximum)),
         provided=kbtu_h(asked),
-        rests_on=(*_connector_ids(item), *altitude),
+        rests_on=(*_connector_ids(item), *altitude, *exposure),
         about=item.name,
     )
 

@@ -263,7 +263,9 @@ def check_exposure(
 ) -> Check:
     """Check exposure to outdoors below the roof (13.1.11), with the narrow case of one heater on a tile chimney."""
     if vent.exposed_outdoors and vent.vent == "masonry":
-        return _exterior_chimney(vent, maximum_kbtu_h, capacity_ids) if vent.water_heater else _cold_chimney_of_furnace()
+        return (
+            _exterior_chimney(vent, maximum_kbtu_h, capacity_ids) if vent.water_heater else _cold_chimney_of_furnace()
+        )
     return check_not_exposed(vent)
 
 

@@ -13,6 +13,7 @@ from advisor.codes.check import Check, Verdict
 from advisor.codes.compose import OUTSIDE, Basis, compose, failed, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.unknown import all_where_given
+from advisor.codes.vent_condensation import condensation_flags
 from advisor.codes.vent_findings import at_least, at_most, factor, feet, inches, kbtu_h, material, thousand_btu_h
 from advisor.codes.vent_rules import (
     CAPACITY,
@@ -214,16 +215,23 @@ def _check_maximum(vent: SingleVent, found: Capacity) -> Check:
         )
     verdict = verdict_of(asked <= found.maximum_kbtu_h)
     most = kbtu_h(found.maximum_kbtu_h)
+    client: Words = finding(
+        f"codes_vent.capacity.client_{verdict}",
+        maximum=thousand_btu_h(found.maximum_kbtu_h, 0),
+        input=thousand_btu_h(asked),
+    )
+    official: Words = finding("codes_vent.capacity.official", input=given, maximum=most, working=found.working)
+    if vent.appliance == "draft hood" and condensation_flags(
+        found.table, vent.height_ft, vent.lateral_ft, vent.connector_in
+    ):
+        client = finding("codes_vent.capacity.client_condensing", capacity=client)
+        official = finding("codes_vent.capacity.official_condensing", capacity=official)
     return compose(
         "vent_capacity",
         clause,
         verdict,
-        finding(
-            f"codes_vent.capacity.client_{verdict}",
-            maximum=thousand_btu_h(found.maximum_kbtu_h, 0),
-            input=thousand_btu_h(asked),
-        ),
-        finding("codes_vent.capacity.official", input=given, maximum=most, working=found.working),
+        client,
+        official,
         (found.basis,),
         required=at_most(most),
         provided=given,
@@ -275,7 +283,28 @@ def check_single_vent(vent: SingleVent) -> tuple[Check, ...]:
     InputError
         If no table covers the materials.
     """
-    return all_where_given(usual_single_vent(vent), vent.assumed)
+    exposure = {"exposure"} if vent.vent == "masonry" and vent.exposed_outdoors is None else set()
+    return all_where_given(usual_single_vent(vent), vent.assumed | exposure)
+
+
+def _by_interior_table(vent: SingleVent, check: Check | None) -> Check | None:
+    """Return a check by a masonry table as it stands for the chimney's exposure; what is too much indoors stays too much.
+
+    The tables hold for a chimney inside the house. With an outside wall 13.1.11 lets one water heater in under
+    conditions, of which an input below the table is one (``check_exposure``).
+    """
+    if check is None or vent.vent != "masonry" or check.verdict != "pass" or vent.exposed_outdoors is False:
+        return check
+    if vent.exposed_outdoors is None:
+        return replace(check, rests_on=(*check.rests_on, "exposure"))
+    return replace(
+        check,
+        verdict="not applicable",
+        client=finding("codes_vent.capacity.client_exterior"),
+        official=finding("codes_vent.capacity.official_exterior", interior=check.official),
+        required="",
+        provided="",
+    )
 
 
 def _size_ids(vent: SingleVent, check: Check) -> Check:
@@ -300,8 +329,8 @@ def usual_single_vent(vent: SingleVent) -> tuple[Check, ...]:
     area = vent.chimney_area_in2 if vent.vent == "masonry" else round_area_in2(vent.vent_diameter_in or math.nan)
     size = vent.vent_diameter_in or vent.connector_in
     checks = [
-        _check_maximum(vent, found),
-        _check_minimum(vent, found),
+        _by_interior_table(vent, _check_maximum(vent, found)),
+        _by_interior_table(vent, _check_minimum(vent, found)),
         _size_ids(
             vent,
             check_smaller_than_outlet(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from advisor import catalog
 from advisor.codes.compose import STRENGTH
-from advisor.codes.tables import VentCell, VentTable, vent_cells
+from advisor.codes.tables import ExteriorCell, VentCell, VentTable, vent_cells
 from advisor.errors import InputError, suggest
 from advisor.findings import Finding, finding
 
@@ -84,11 +84,12 @@ _FILES = {"single": "vent_capacity_single", "common": "vent_capacity_common", "c
 @cache
 def _source_names() -> tuple[str, ...]:
     names = {name for file in _FILES.values() for cell in catalog.rows_of(VentCell, file) for name in cell.source}
+    names |= {name for cell in catalog.rows_of(ExteriorCell, "vent_exterior_masonry") for name in cell.source}
     return tuple(sorted(names))
 
 
 @dataclass(frozen=True, slots=True)
-class _Grid:
+class Grid:
     """One table and kind: nodes of height, of the second axis for each height (padded), sizes; cells of each."""
 
     heights: Floats  # (h,)
@@ -120,7 +121,7 @@ def _second_of(cell: VentCell) -> float:
 
 
 @cache
-def _grid(file: str, table: str, kind: str) -> _Grid:
+def _grid(file: str, table: str, kind: str) -> Grid:
     every = cells(file, table)
     if not every:
         tables = {cell.table for cell in catalog.rows_of(VentCell, _FILES[file])}
@@ -129,10 +130,18 @@ def _grid(file: str, table: str, kind: str) -> _Grid:
     if not rows:
         kinds = sorted({cell.kind for cell in every})
         raise InputError(f"vent table {table} has no column '{kind}': one of {', '.join(kinds)}")
-    heights = sorted({height for row in rows for height in _heights_of(file, row)})
-    sizes = sorted({row.size for row in rows})
+    return grid_of(file, rows)
+
+
+def grid_of(file: str, rows: Sequence[VentCell], frame: Sequence[VentCell] = ()) -> Grid:
+    """Return the cells of one table and column as arrays; ``file`` as in ``cells``.
+
+    Nodes for which there is no cell are ``UNREAD``; ``frame`` adds the heights and sizes of another column.
+    """
+    heights = sorted({height for row in (*rows, *frame) for height in _heights_of(file, row)})
+    sizes = sorted({row.size for row in (*rows, *frame)})
     seconds: dict[float, list[float]] = {height: [] for height in heights}
-    for row in rows:
+    for row in (*rows, *frame):
         for height in _heights_of(file, row):
             second = _second_of(row)
             if second not in seconds[height]:
@@ -160,7 +169,7 @@ def _grid(file: str, table: str, kind: str) -> _Grid:
                 values[cell] = row.capacity_kbtu_h
             strength[cell] = STRENGTH.index(row.status)
             bits[cell] = sum(bit[name] for name in row.source)
-    return _Grid(np.array(heights), axis, np.array(sizes), values, outcome, strength, bits)
+    return Grid(np.array(heights), axis, np.array(sizes), values, outcome, strength, bits)
 
 
 def _bracket(nodes: Floats, x: Floats) -> tuple[Ints, Ints, Floats]:
@@ -176,7 +185,8 @@ def _bracket(nodes: Floats, x: Floats) -> tuple[Ints, Ints, Floats]:
     return low, high, weight
 
 
-def _read(grid: _Grid, height: Floats, second: Floats, size: Floats) -> Reading:
+def read_grid(grid: Grid, height: Floats, second: Floats, size: Floats) -> Reading:
+    """Read a grid at points of one shape: linear in height and second axis, on a printed size, never beyond the ends."""
     d = np.clip(np.searchsorted(grid.sizes, size), 0, len(grid.sizes) - 1)
     outside = (grid.sizes[d] != size) | ~np.isfinite(height) | ~np.isfinite(second)
     outside |= (height < grid.heights[0]) | (height > grid.heights[-1])
@@ -239,7 +249,7 @@ def read_single(table: str, kind: str, height_ft: ArrayLike, lateral_ft: ArrayLi
     height, lateral, diameter = _broadcast(height_ft, lateral_ft, diameter_in)
     least = catalog.number("rules_venting", "lateral_above_zero_read_at_least_ft")
     lateral = np.where((lateral > 0.0) & (lateral < least), least, lateral)
-    return _read(grid, height, lateral, diameter)
+    return read_grid(grid, height, lateral, diameter)
 
 
 def single_capacity_kbtu_h(
@@ -252,9 +262,22 @@ def single_capacity_kbtu_h(
 def read_connector(table: str, kind: str, height_ft: ArrayLike, rise_ft: ArrayLike, diameter_in: ArrayLike) -> Reading:
     """Read the connector part of a common-vent table (504.3(1)-(5)); arguments as in ``read_single``.
 
-    ``rise_ft`` goes from the appliance outlet to the centre of the merge (NFPA 54-2012 13.2.12).
+    ``rise_ft`` goes from the appliance outlet to the centre of the merge (NFPA 54-2012 13.2.12). Where only a part of a
+    table is in the catalog, what lies between its ends and those of its frame (``rules_vent_tables``) is unread.
     """
-    return _read(_grid("connector", table, kind), *_broadcast(height_ft, rise_ft, diameter_in))
+    at = _broadcast(height_ft, rise_ft, diameter_in)
+    found = read_grid(_grid("connector", table, kind), *at)
+    frame = frame_of(table)
+    if not frame:
+        return found
+    printed = read_grid(_grid("connector", frame, kind), *at).outcome != OUTSIDE_TABLE
+    return replace(found, outcome=np.where((found.outcome == OUTSIDE_TABLE) & printed, UNREAD, found.outcome))
+
+
+@cache
+def frame_of(table: str) -> str:
+    """Return the table with the same heights, rises and sizes where a table is in the catalog in part only, else ``""``."""
+    return next((row.frame for row in catalog.rows_of(VentTable, "rules_vent_tables") if row.table == table), "")
 
 
 def read_common(table: str, kind: str, height_ft: ArrayLike, size: ArrayLike) -> Reading:
@@ -275,7 +298,7 @@ def read_common(table: str, kind: str, height_ft: ArrayLike, size: ArrayLike) ->
     if is_by_area(table):
         k = np.searchsorted(grid.sizes, wanted, side="right") - 1
         wanted = np.where(k >= 0, grid.sizes[np.clip(k, 0, None)], wanted)
-    return _read(grid, height, np.zeros(height.shape), wanted)
+    return read_grid(grid, height, np.zeros(height.shape), wanted)
 
 
 @cache
@@ -287,6 +310,11 @@ def is_by_area(table: str) -> bool:
 def has_column(file: str, table: str, kind: str) -> bool:
     """Return whether a table has a column; ``file`` is ``single``, ``common`` or ``connector``."""
     return any(cell.kind == kind for cell in cells(file, table))
+
+
+def unread() -> Reading:
+    """Return the reading of a column that this tool does not have."""
+    return Reading(np.array([np.nan]), np.array([UNREAD]), np.array([0]), np.array([0]))
 
 
 def not_allowed(source: str) -> Reading:

@@ -173,6 +173,8 @@ class CommonAppliance:
         Whether the connector runs through unconditioned space, and whether that is an attic or a crawl space.
     design_temperature_f : float or None
         99 % winter design temperature.
+    water_heater : bool
+        Whether it is another water heater.
     ids : str
         What the ids of its numbers in ``catalog/codes/check_inputs.csv`` start with: nothing for the water heater.
     assumed : frozenset of str
@@ -191,12 +193,18 @@ class CommonAppliance:
     connector_unconditioned: bool | None = None
     attic_or_crawl_space: bool | None = None
     design_temperature_f: float | None = None
+    water_heater: bool = False
     ids: Literal["", "other_"] = ""
     assumed: frozenset[str] = frozenset()
 
     def own(self, *names: str) -> tuple[str, ...]:
         """Return the ids of its numbers for those of a lone appliance."""
         return tuple(own_id(name, self.ids) for name in names)
+
+    @property
+    def heats_space(self) -> bool:
+        """Whether it heats the house: a chimney with an outside wall is kept warm by it."""
+        return self.name != "water_heater" and not self.water_heater
 
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""
@@ -249,6 +257,11 @@ class CommonVent:
     design_temperature_f: float | None = None
     dwelling: bool = True
     assumed: frozenset[str] = frozenset()
+
+    @property
+    def exterior_masonry(self) -> bool | None:
+        """Whether it is a masonry chimney with a side outdoors, for which tables of their own hold; None: not known."""
+        return self.exposed_outdoors if self.vent == "masonry" else False
 
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""

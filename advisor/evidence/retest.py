@@ -294,4 +294,14 @@ def _reasons(
     return tuple(sorted(found, key=lambda r: -r.probability))
 
 
-__all__ = ["Expected", "PassLimits", "Reading", "Reason", "Retest", "expected_at_retest", "pass_limits", "retest_of_left", "retests"]
+__all__ = [
+    "Expected",
+    "PassLimits",
+    "Reading",
+    "Reason",
+    "Retest",
+    "expected_at_retest",
+    "pass_limits",
+    "retest_of_left",
+    "retests",
+]

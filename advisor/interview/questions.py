@@ -152,6 +152,13 @@ def _exhausts(v: View) -> bool:
     return v(".ducted_outdoors") is not False
 
 
+def _cold_decides(v: View) -> bool:
+    """Tell whether a rule may turn on the design temperature: a chimney with an outside wall, a bare pipe in the cold."""
+    chimney = v("vent.vertical") in ("masonry", None) and v("vent.exterior") is not False
+    cold = v("zone.kind") == "garage" or v("zone.heated") is False
+    return bool(chimney or (cold and v("vent.connector") != "type b"))
+
+
 FLOW: tuple[Block, ...] = (
     Block("", (ask("title"),)),
     Block(
@@ -317,6 +324,7 @@ FLOW: tuple[Block, ...] = (
             ask("house.foundation"),
             ask("house.state"),
             ask("house.climate_zone"),
+            ask("house.design_temp_f", _cold_decides),
             ask("house.altitude_ft"),
             ask("house.shelter"),
             ask("house.ducts", lambda v: v("house.leakage_cfm50") is None and v("air_handler.present") is True),

@@ -277,8 +277,9 @@ def minimum_uef(product: str, rated_volume_gal: float, pattern: str) -> float | 
     require("rated_volume_gal", rated_volume_gal, 0.0, 200.0)
     for row in rows_of(MinimumUef, "minimum_uef"):
         low, high = row.rated_volume_min_gal, row.rated_volume_max_gal
-        # the table starts the larger size at 55.01: "above 55", so anything between belongs to it
+        # the table starts a larger size at 55.01 or 75.01: "above 55", so anything between belongs to it
         above = rated_volume_gal > np.floor(low) if low != np.floor(low) else rated_volume_gal >= low
-        if row.product == product and row.draw_pattern == pattern and above and rated_volume_gal <= high:
+        within = above and (high is None or rated_volume_gal <= high)
+        if row.product == product and row.draw_pattern == pattern and within:
             return row.base - row.slope_per_gal * rated_volume_gal
     return None

@@ -205,11 +205,11 @@ class Constraint:
 
 @dataclass(frozen=True, slots=True)
 class MinimumUef:
-    """Federal minimum of a product at a draw pattern, base - slope x rated volume (``minimum_uef``)."""
+    """Federal minimum of a product at a draw pattern, base - slope x rated volume (``minimum_uef``); None: no largest one."""
 
     product: str
     rated_volume_min_gal: float
-    rated_volume_max_gal: float
+    rated_volume_max_gal: float | None
     draw_pattern: str
     base: float
     slope_per_gal: float

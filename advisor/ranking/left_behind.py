@@ -72,5 +72,3 @@ def left_notes(setting: Setting, remedy: Remedy, state: State) -> tuple[Finding,
     how = "resized" if resized else "as_found"
     found = finding(f"ranking.left.modelled_{how}", appliances=names, spills=share(spills), wet=share(wet))
     return (found, retest)
-
-

@@ -109,6 +109,7 @@ def _other(case: Case, heater: CommonAppliance, one: Appliance) -> CommonApplian
         connector_unconditioned=cold,
         attic_or_crawl_space=attic,
         design_temperature_f=heater.design_temperature_f,
+        water_heater=one.kind == "water heater",
         ids="other_",
         assumed=_assumed_of(one, cold),
     )

@@ -57,7 +57,12 @@ class _DesignDay:
 
 
 def design_f(case: Case) -> float | None:
-    """99 % winter design temperature of the case's climate zone, F (from memory), or None."""
+    """99 % winter design temperature, F: as given, else that of a city of the climate zone (from memory), or None.
+
+    What comes from the zone is a hint: ``assumed_of`` then names it, so that it decides nothing.
+    """
+    if case.house.design_temp_f is not None:
+        return case.house.design_temp_f
     zone = case.house.climate_zone
     rows = catalog.rows_by(_DesignDay, "climate_zone_cities", "zone")
     return None if zone is None or zone not in rows else rows[zone].design_99pct_heating_f
@@ -100,7 +105,7 @@ def assumed_of(case: Case) -> frozenset[str]:
         "exposure": vent.exterior is not None,
         "shared": not sharing_unknown(case),
         "altitude": "altitude_ft" in case.house.model_fields_set,
-        "design_temperature": design_f(case) is not None,
+        "design_temperature": case.house.design_temp_f is not None,
         "cold_space": cold_space(case) is not None,
     }
     return frozenset(name for name, known in given.items() if not known)

@@ -100,10 +100,7 @@ def corrected(case: Case) -> CommonJob:
 
 
 def _connector_poor(job: Job) -> tuple[Words, ...]:
-    if _together(job.case):
-        poor = bool(_to_correct(job.case))
-    else:
-        poor = not _good(job.case)
+    poor = bool(_to_correct(job.case)) if _together(job.case) else not _good(job.case)
     return () if poor else (finding("remedies.not_here.connector_good"),)
 
 
@@ -236,7 +233,9 @@ def _new_type_b(state: State, size_in: float) -> State:
     )
 
 
-def _size_together(job: Job, material: str, part: Finding, lines: tuple[BillLine, ...], *, with_connector: bool) -> Sized:
+def _size_together(
+    job: Job, material: str, part: Finding, lines: tuple[BillLine, ...], *, with_connector: bool
+) -> Sized:
     """Size a new vent for all appliances on it; ``with_connector``: the price of the vent holds the heater's connector."""
     found = shared_vent.new_vent(job.case, material)
     assert found.choice is not None
@@ -256,8 +255,8 @@ def _size_together(job: Job, material: str, part: Finding, lines: tuple[BillLine
 
 def _size_type_b(job: Job) -> Sized:
     if _together(job.case):
-        height = quantity(job.case.vent.height_ft or effect("new_vent_length_ft"), "ft", digits=0)
-        part = finding("remedies.part.type_b_vent", height=height)
+        tall = quantity(job.case.vent.height_ft or effect("new_vent_length_ft"), "ft", digits=0)
+        part = finding("remedies.part.type_b_vent", height=tall)
         lines = (job.line("BVENT_JOB"), permit(job), job.line("CAP_OFF", assumed=True))
         return _size_together(job, "type B", part, lines, with_connector=True)
     vent = vent_facts.single_vent(job.case, "type B", elbows=2)
@@ -327,7 +326,9 @@ def _lined(state: State, size_in: float) -> State:
 
 def _size_liner(job: Job) -> Sized:
     if _together(job.case):
-        part = finding("remedies.part.corrugated_liner", height=quantity(vent_facts.height_ft(job.case), "ft", digits=0))
+        part = finding(
+            "remedies.part.corrugated_liner", height=quantity(vent_facts.height_ft(job.case), "ft", digits=0)
+        )
         lines = (job.line("LINER"), permit(job))
         return _size_together(job, "corrugated liner", part, lines, with_connector=False)
     vent = vent_facts.single_vent(job.case, "corrugated liner", elbows=2)

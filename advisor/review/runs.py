@@ -7,6 +7,7 @@ from dataclasses import replace
 from advisor.case.model import Case, Run
 from advisor.codes.check import Check
 from advisor.codes.co_limits import check_ambient_co, check_flue_co
+from advisor.codes.co_older import DraftResult, with_older_action
 from advisor.codes.limits import (
     DepressurizationLimit,
     Shared,
@@ -16,18 +17,36 @@ from advisor.codes.limits import (
     spillage_checks,
 )
 from advisor.facts import burners
+from advisor.facts.record import verdict_of
 from advisor.facts.spillage import limit_for
 
 
 def record_checks(case: Case) -> tuple[Check, ...]:
     """The published test limits, held against every run made before any work."""
     checks: list[Check] = []
+    results = draft_results(case)
     for run in case.run:
-        checks.extend(run_checks(case, run))
+        checks.extend(run_checks(case, run, results))
     return tuple(checks)
 
 
-def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
+def draft_results(case: Case) -> tuple[DraftResult, ...]:
+    """Return what the draft test before any work showed, as the older action levels sort it; several where it is not clear.
+
+    Natural conditions are a run with no device on. A failure with none of those runs on record may be either.
+    """
+    before = [run for run in verdict_of(case).runs if run.after_work is None]
+    failing = [case.run[run.index] for run in before if run.outcome == "failure"]
+    drafting = [case.run[run.index] for run in before if run.outcome in ("pass", "unproven")]
+    if any(run.devices_on == [] for run in failing):
+        return ("fails_natural",)
+    if failing:
+        alone = any(run.devices_on == [] for run in drafting)
+        return ("fails_worst_case",) if alone else ("fails_worst_case", "fails_natural")
+    return ("passes",) if drafting else ()
+
+
+def run_checks(case: Case, run: Run, results: tuple[DraftResult, ...] = ()) -> tuple[Check, ...]:
     """Pressure, draft, spillage time and CO of one run against their published lines."""
     checks: list[Check] = []
     if run.zone_depressurization_pa is not None and run.baseline_depressurization_pa is not None:
@@ -40,7 +59,8 @@ def run_checks(case: Case, run: Run) -> tuple[Check, ...]:
         line = limit_for(case, run.vent_cold_at_start)
         checks.extend(spillage_checks(stopped, line.key, watched_s=run.seconds_after_lit))
     if run.flue_co_ppm is not None:
-        checks.append(check_flue_co(run.flue_co_ppm, oxygen_pct=run.flue_o2_pct))
+        flue = check_flue_co(run.flue_co_ppm, oxygen_pct=run.flue_o2_pct)
+        checks.append(with_older_action(flue, run.flue_co_ppm, results if run.after_work is None else ()))
     if run.ambient_co_ppm is not None:
         checks.append(check_ambient_co(run.ambient_co_ppm))
     return tuple(replace(c, run=run.label) for c in checks)

@@ -9,8 +9,10 @@ from conftest import said
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor import catalog
 from advisor.codes import co_limits as co
 from advisor.codes import limits, makeup_air
+from advisor.codes.co_older import older_action, with_older_action
 from advisor.errors import InputError
 from advisor.wording.checks import official_words
 
@@ -73,16 +75,16 @@ def test_lim_24_minimum_draft(temp_f, pascals):  # bpi-older, memory rule, exact
 
 @given(st.floats(-60, 130))
 def test_minimum_draft_is_the_published_formula(temp_f):
-    # bpi-older (memory): < 10 F 2.5; 10-90 F 2.75 - T/40; > 90 F 0.5. The code interpolates the catalog's rows.
+    # bpi-older as wx-form-reprint quotes it: < 10 F 2.5; 10-90 F 2.75 - T/40; > 90 F 0.5. The code interpolates the rows.
     formula = 2.5 if temp_f < 10 else 0.5 if temp_f > 90 else 2.75 - temp_f / 40
     assert limits.minimum_draft_pa(temp_f) == pytest.approx(formula, abs=1e-9)
 
 
-def test_draft_check_is_memory_and_says_so():
+def test_draft_check_is_a_quote_and_says_so():
     check = limits.check_draft(1.0, 40)
     assert check.verdict == "fail"
-    assert check.status == "memory"
-    assert "confirmed" in official_words(check)
+    assert check.status == "second-hand"
+    assert "as quoted in another document" in official_words(check)
     assert limits.check_draft(None, 40).verdict == "unknown"
 
 
@@ -268,15 +270,51 @@ def test_makeup_triggers():  # mn-rules-1346: above 300 cfm; makeup-article: 400
 
 
 @pytest.mark.parametrize(
-    ("ppm", "word", "status"),
-    [
-        (25, "proceed", "second-hand"),
-        (26, "recommend repair", "second-hand"),
-        (100, "recommend repair", "second-hand"),
-        (101, "stop work until repaired", "memory"),
-        (401, "emergency shut-off", "memory"),
+    ("ppm", "result", "key"),
+    [  # wx-form-reprint, as measured: 0-25, 26-100, 100-400, over 400
+        (25, "passes", "proceed"),
+        (25, "fails_worst_case", "gap"),  # no row is printed: treated as service
+        (26, "passes", "advise"),
+        (100, "passes", "advise"),
+        (26, "fails_worst_case", "service"),
+        (100, "fails_worst_case", "service"),
+        (101, "passes", "stop_a"),
+        (101, "fails_worst_case", "stop_a"),
+        (5, "fails_natural", "stop_a"),  # OR: failing with no fan on is enough by itself
+        (400, "fails_natural", "stop_a"),
+        (401, "passes", "stop_b"),
+        (401, "fails_worst_case", "emergency"),
+        (401, "fails_natural", "emergency"),
     ],
 )
-def test_older_flue_bands(ppm, word, status):  # bpi-older, as measured
-    words, found = co.older_flue_action(ppm)
-    assert (said(words), found) == (word, status)
+def test_older_actions_by_flue_co_and_draft(ppm, result, key):
+    row = older_action(ppm, result)
+    assert (row.key, row.source) == (key, "wx-form-reprint")
+    assert row.status == ("derived" if key == "gap" else "second-hand")
+
+
+def test_the_older_action_stands_beside_the_limit_and_never_decides():
+    now = co.check_flue_co(90, oxygen_pct=6.0)  # 90 x 20.9 / 14.9 = 126 air-free: within 200
+    beside = with_older_action(now, 90, ("fails_worst_case", "fails_natural"))
+    assert now.verdict == beside.verdict == "pass"
+    assert (beside.status, beside.client) == (now.status, now.client)
+    words = said(beside.official)
+    assert "which decide nothing here" in words
+    assert "advise a service call" in words
+    assert "stop work" in words
+    assert with_older_action(now, 90, ()) is now
+
+
+def test_least_draft_of_the_reprint():  # wx-form-reprint: gas 2.75 - T/40 with a misprint at 20 F; oil in steps
+    gas = {row["outdoor_temp_f"]: row for row in catalog.table("min_draft") if row["fuel"] == "gas"}
+    assert {row["status"] for row in gas.values()} == {"second-hand"}
+    assert "misprint" in gas["20"]["note"]
+    assert limits.minimum_draft_pa(20.0) == pytest.approx(2.75 - 20 / 40) == pytest.approx(0.009 * 249.089, rel=0.01)
+    oil = {
+        row["outdoor_temp_f"]: float(row["min_draft_pa"]) for row in catalog.table("min_draft") if row["fuel"] == "oil"
+    }
+    assert [oil[t] for t in ("10", "20", "40", "70", "90")] == [15, 13, 11, 9, 7]
+    # 0.06 and 0.03 in wc are printed beside them; an oil burner asks for several times the draft of a gas one
+    assert oil["10"] == pytest.approx(0.06 * 249.089, rel=0.01)
+    assert oil["90"] == pytest.approx(0.03 * 249.089, rel=0.07)
+    assert limits.minimum_draft_pa(70.0) == 1.0 < oil["70"]

@@ -114,7 +114,6 @@ def test_a_line_with_too_few_cells_is_named() -> None:
 READERS = ("rows.py", "catalog.py")
 """Modules that turn the cells of a table into numbers for all others."""
 OWN_WAY = {
-    "codes/co_limits.py:older_flue_action": "no command asks it: to be moved to the tests, which may read cells",
     "codes/co_limits.py:alarm_points": "no command asks it: to be moved to the tests, which may read cells",
     "risk/paper.py:probability_of": "its table holds numbers beside the hash of what the card was learned from",
     "risk/paper.py:full_probability": "its table holds numbers beside the hash of what the card was learned from",

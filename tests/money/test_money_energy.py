@@ -110,6 +110,10 @@ def test_carbon_dioxide() -> None:
         ("electric storage", 66.0, "medium", 2.0445),  # U05
         ("electric storage", 45.0, "medium", 0.9217),  # U06
         ("gas instantaneous (50-200 kBtu/h, <2 gal)", 0.0, "high", 0.81),  # pnnl-standards-data
+        ("tabletop", 36.0, "medium", 0.8749),  # cfr10-430-32-2024: 0.9577 - 0.0023 x 36
+        ("tabletop", 20.0, "very_small", 0.5163),  # 0.6323 - 0.0058 x 20
+        ("grid-enabled", 80.0, "high", 0.9160),  # 0.9720 - 0.0007 x 80
+        ("grid-enabled", 119.0, "low", 0.8318),  # 0.9984 - 0.0014 x 119: no largest volume is printed
     ],
 )
 def test_minimum_uef(product: str, volume: float, pattern: str, expected: float) -> None:
@@ -121,8 +125,20 @@ def test_minimum_uef_edges() -> None:
     assert energy.minimum_uef("gas storage", 55.005, "high") == pytest.approx(0.8072 - 0.0003 * 55.005)
     assert energy.minimum_uef("gas storage", 19.0, "high") is None
     assert energy.minimum_uef("gas storage", 150.0, "high") is None
+    assert energy.minimum_uef("grid-enabled", 75.0, "high") is None  # more than 75 gal
     # equations expected for 2029 were never read in a document: none may be in the table
     assert {row["effective"] for row in table("minimum_uef")} == {"in force"}
+
+
+def test_the_federal_rows_were_read() -> None:
+    """28 rows of 10 CFR 430.32(d) and 8 more of tabletop and grid-enabled ones (cfr10-430-32-2024)."""
+    rows = table("minimum_uef")
+    seen = [row for row in rows if "cfr10-430-32-2024" in row["source"]]
+    assert len(seen) == 36
+    assert {row["status"] for row in seen} == {"seen"}
+    assert {row["product"] for row in seen[-8:]} == {"tabletop", "grid-enabled"}
+    left = [row for row in rows if row["status"] != "seen"]
+    assert {row["product"] for row in left} == {"residential-duty gas storage (75-105 kBtu/h)"}
 
 
 def test_peak_hour_worksheets() -> None:

@@ -31,7 +31,7 @@ V5 = """
 appliances_complete = true
 [house]
 altitude_ft = 0
-climate_zone = "4A"
+design_temp_f = 20
 [zone]
 kind = "utility room"
 heated = true
@@ -260,7 +260,7 @@ GARAGE = """
 appliances_complete = true
 [house]
 altitude_ft = 700
-climate_zone = "6A"
+design_temp_f = -5
 [zone]
 kind = "garage"
 heated = false
@@ -333,7 +333,11 @@ def test_the_connector_of_the_garage_put_right():
 @pytest.mark.parametrize(
     ("change", "rule", "about"),
     [
-        ({"vent": {"diameter_in": 4}}, "common_vent_not_smaller_than_connector", ""),  # 13.2.8: under the furnace's 5 in
+        (
+            {"vent": {"diameter_in": 4}},
+            "common_vent_not_smaller_than_connector",
+            "",
+        ),  # 13.2.8: under the furnace's 5 in
         ({"vent": {"diameter_in": 11}}, "vent_not_too_large", ""),  # 13.2.18: 95 > 7 x 12.57 = 88 in2
         ({"vent": {"connector_diameter_in": 7}}, "connector_not_enlarged_too_much", "water_heater"),  # 4, 5, 6, 7
         ({"vent": {"vertical": "single wall"}}, "single_wall_pipe_as_vent", ""),  # 12.8
@@ -358,7 +362,13 @@ FULL = {"V5": V5, "garage": GARAGE, "three": another(V5, name="boiler", kind="bo
 def test_what_is_taken_away_makes_no_pass(name):
     document = tomllib.loads(FULL[name])
     full = vents(vent_checks(parse_case(FULL[name])))
-    places = [("vent",), ("heater",), ("zone",), ("house",), *(("appliance", i) for i in range(len(document["appliance"])))]
+    places = [
+        ("vent",),
+        ("heater",),
+        ("zone",),
+        ("house",),
+        *(("appliance", i) for i in range(len(document["appliance"]))),
+    ]
     tried = became = 0
     for place in places:
         node = document
@@ -377,8 +387,8 @@ def test_what_is_taken_away_makes_no_pass(name):
                 before = full.get(rule)
                 assert before is None or check.verdict != "pass" or before.verdict == "pass", (place, key, rule)
                 became += before is not None and (before.verdict, check.verdict) == ("pass", "unknown")
-    assert tried > 30
-    assert became > 25
+    assert tried > 25
+    assert became > 20
 
 
 @pytest.mark.parametrize(

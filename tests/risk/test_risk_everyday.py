@@ -179,7 +179,9 @@ def test_no_device_at_all() -> None:
 
 # ---- sound reference systems against the published minimum drafts (bpi-older, wx-form-reprint)
 
-MIN_DRAFT_PA = {float(r["outdoor_temp_f"]): float(r["min_draft_pa"]) for r in catalog.table("min_draft")}
+MIN_DRAFT_PA = {
+    float(r["outdoor_temp_f"]): float(r["min_draft_pa"]) for r in catalog.table("min_draft") if r["fuel"] == "gas"
+}
 SOUND_SHARE = 0.95
 HELD_FROM_IDLE_F = 90.0
 """Up to here the minimum is reached from an idle vent too. Hotter, cool room air stands in the vent of a cooled house: 18 F
