@@ -88,7 +88,7 @@ def check_heater_alone_later(vent: SingleVent) -> Check:
     vent : SingleVent
         The heater alone on the vent that it then stands on.
     """
-    size = _of_size(check_single_vent(vent))
+    size = of_size(check_single_vent(vent))
     return replace(_alone("heater_alone_once_the_other_leaves", "later", vent, size), rests_on=())
 
 
@@ -114,7 +114,7 @@ def check_left_alone(vent: SingleVent, about: str) -> tuple[Check, ...]:
         drawn = ("other_input", "other_draft") if check.rule in _BY_THE_BURNER else ()
         named = of_appliance(check, about, (*names, *drawn))
         found.append(where_given(named, assumed))
-    alone = _alone("appliance_left_alone_on_vent", "left", vent, _of_size(found))
+    alone = _alone("appliance_left_alone_on_vent", "left", vent, of_size(found))
     alone = replace(alone, about=about, rests_on=())
     return (alone, *found)
 
@@ -151,7 +151,7 @@ _BY_THE_BURNER = (
 """Rules whose verdict rests on the input of the appliance and on whether a fan moves its gas."""
 
 
-def _of_size(checks: Iterable[Check]) -> list[Check]:
+def of_size(checks: Iterable[Check]) -> list[Check]:
     """Return the rules that another size of the vent can meet; a poor connector is at fault with and without company."""
     rules = {row["rule"] for row in catalog.table("resize_rules")}
     return [check for check in checks if check.rule in rules]
@@ -159,7 +159,7 @@ def _of_size(checks: Iterable[Check]) -> list[Check]:
 
 def size_answer(checks: Iterable[Check]) -> Literal["fail", "unknown", "pass"]:
     """Return whether the size rules ask for another vent; a failure from memory decides nothing, so nobody can say."""
-    found = [check for check in _of_size(checks) if check.verdict not in ("pass", "not applicable")]
+    found = [check for check in of_size(checks) if check.verdict not in ("pass", "not applicable")]
     if any(check.verdict == "fail" and check.status != "memory" for check in found):
         return "fail"
     return "unknown" if found else "pass"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.ensemble.left_alone import modelled, other_alone
@@ -13,6 +14,7 @@ from advisor.ensemble.weighted import representative
 from advisor.evidence.retest import retest_of_left
 from advisor.facts import burners
 from advisor.findings import Finding, finding, share
+from advisor.ranking.gates import limits
 from advisor.ranking.setting import STRESS_LOOK, Setting
 from advisor.remedies.base import Remedy
 from advisor.remedies.left_on_vent import left_answer, names_left
@@ -71,4 +73,7 @@ def left_notes(setting: Setting, remedy: Remedy, state: State) -> tuple[Finding,
     wet = float(np.mean(vent_runs_wet(part, setting.worst)))
     how = "resized" if resized else "as_found"
     found = finding(f"ranking.left.modelled_{how}", appliances=names, spills=share(spills), wet=share(wet))
-    return (found, retest)
+    poor = spills > limits()[0] or wet > catalog.number("safety", "wet_named_from")
+    # the tables alone charge a vent; what is modelled only asks
+    ask = (finding("ranking.left.ask"),) if poor and not resized else ()
+    return (found, *ask, retest)

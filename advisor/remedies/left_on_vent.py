@@ -9,7 +9,7 @@ from advisor.case.model import Case
 from advisor.codes.check import Check, appliance_name
 from advisor.codes.unknown import measure_first
 from advisor.codes.vent_common import check_common_vent
-from advisor.codes.vent_situations import check_kinds, check_left_alone, size_answer
+from advisor.codes.vent_situations import check_kinds, check_left_alone, of_size, size_answer
 from advisor.codes.vent_sizing import VentChoice, check_single_vent, choose_single_vent
 from advisor.codes.vent_types import own_id
 from advisor.facts import burners
@@ -105,4 +105,10 @@ def scope_words(case: Case) -> tuple[Finding, ...]:
     if choice is not None:
         resized = finding("remedies.left.resized", appliances=names_left(case), size=choice.words)
         return (resized, *_measure_first(case))
-    return (finding(f"remedies.left.{answer}", appliances=names_left(case)),)
+    return (finding(f"remedies.left.{_told(case, answer)}", appliances=names_left(case)),)
+
+
+def _told(case: Case, answer: Answer) -> str:
+    """Return what is said of an answer: a vent that only meets the tables by numbers from memory has to be confirmed."""
+    remembered = any(check.status == "memory" for check in of_size(left_checks(case)))
+    return "pass_from_memory" if answer == "pass" and remembered else answer

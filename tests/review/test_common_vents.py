@@ -8,15 +8,21 @@ from __future__ import annotations
 
 import math
 import tomllib
+from dataclasses import replace
+from functools import cache
 
+import numpy as np
 import pytest
 import tomlkit
 from conftest import said
 
+from advisor.advice import setting_of
 from advisor.case.read import parse_case
+from advisor.ensemble.left_alone import modelled, other_alone
+from advisor.ensemble.respond import respond
 from advisor.errors import InputError
-from advisor.ranking.left_behind import later_notes
-from advisor.ranking.worked import with_code
+from advisor.ranking.left_behind import later_notes, left_notes
+from advisor.ranking.worked import state_after, with_code
 from advisor.remedies import all_remedies, shared_vent
 from advisor.remedies.air_facts import combustion_air_ways
 from advisor.remedies.base import Job
@@ -541,7 +547,8 @@ def test_the_vent_is_paid_for_only_where_the_tables_ask_for_it(remedy_id, change
     assert lines(sized).count("RETEST") == 1
     assert "CAP_OFF" not in lines(sized)
     scope = {"fail": "resized", "pass": "pass", "unknown": "unknown"}[answer]
-    assert f"remedies.left.{scope}" in [getattr(part, "id", "") for part in sized.parts]
+    (said_of_it,) = (part.id for part in sized.parts if getattr(part, "id", "").startswith("remedies.left."))
+    assert said_of_it.removesuffix("_from_memory") == f"remedies.left.{scope}"
     asked = "fit.shared_vent.size_unknown" in [getattr(note, "id", "") for note in sized.notes]
     assert asked == (answer == "unknown")
     # what stays on the vent never bars an option for the heater
@@ -649,3 +656,70 @@ def test_a_new_common_vent_is_held_against_the_day_when_the_heater_is_alone():
     size = sized.parts[0]["size"].value
     assert math.pi / 4 * size**2 <= 7 * math.pi / 4 * 4**2
     assert found.verdict == "pass"
+
+
+# what is modelled of the appliance that stays -------------------------------------------------------------------------
+
+
+@cache
+def worked(draft, **appliance):
+    """Return setting and electric replacement of a house with a furnace on the vent, in few situations."""
+    keys = {"draft": draft, "connector": "type b", "connector_length_ft": 6.0} | appliance
+    case = changed(LEFT, appliance=keys, vent={"diameter_in": 5})
+    setting = setting_of(case, "homeowner", 128)
+    remedy = next(one for one in all_remedies() if one.id == "electric_resistance")
+    return setting, remedy, state_after(setting, remedy)
+
+
+def note_ids(draft, **appliance):
+    setting, remedy, state = worked(draft, **appliance)
+    return [note.id for note in left_notes(setting, remedy, state)]
+
+
+def test_a_draft_hood_that_stays_is_simulated_and_retested():
+    found = note_ids("natural", input_btu_h=80_000)
+    assert found[0] == "ranking.left.modelled_as_found"
+    assert found[-1] == "evidence.retest_of_left"
+
+
+@pytest.mark.parametrize("keys", [{"fuel": "oil"}, {"place": "attic"}, {"input_btu_h": None}, {"kind": "stove"}])
+def test_what_the_model_cannot_take_is_said_not_to_be_modelled(keys):
+    assert note_ids("natural", **keys)[0] == "ranking.left.not_modelled"
+
+
+def test_a_fan_assisted_furnace_that_stays_is_not_modelled():
+    assert note_ids("fan-assisted") == ["ranking.left.not_modelled", "evidence.retest_of_left"]
+
+
+def test_no_note_where_the_heater_keeps_its_vent_or_nothing_stays():
+    setting, _, _ = worked("natural", input_btu_h=80_000)
+    kept = next(one for one in all_remedies() if one.id == "leave_as_found")
+    assert left_notes(setting, kept, setting.posterior.state) == ()
+
+
+def test_the_state_of_the_appliance_that_stays():
+    setting, _, state = worked("natural", input_btu_h=80_000)
+    one = modelled(setting.job.case)
+    alone = other_alone(setting.job.case, state, one)
+    assert alone.appliance == "natural draft"
+    # 80,000 Btu/h in place of 40,000: twice the fire and its products, as hot; no tank warms the vent between firings
+    assert alone.burner.input_w / state.burner.input_w == pytest.approx(2.0)
+    assert alone.burner.products_kg_s / state.burner.products_kg_s == pytest.approx(2.0)
+    assert (alone.burner.products_k == state.burner.products_k).all()
+    assert not alone.burner.idle_heat_w.any()
+    assert not alone.vent.dilution_ratio.any()
+    assert alone.vent.connector_area_m2 == pytest.approx(math.pi / 4 * 0.1016**2)
+    assert alone.vent.connector_length_m == pytest.approx(6 * 0.3048)
+    assert (alone.vent.vertical_area_m2 == state.vent.vertical_area_m2).all()
+
+
+def test_a_blocked_vent_fails_what_stays_and_a_sound_one_does_not():
+    setting, _, state = worked("natural", input_btu_h=80_000)
+    alone = other_alone(setting.job.case, state, modelled(setting.job.case))
+    quiet = replace(setting.worst, devices_on=tuple(False for _ in setting.worst.devices_on))
+    shares = []
+    for blocked in (0.0, 0.99):
+        vent = replace(alone.vent, blocked=np.full(alone.samples, blocked))
+        shares.append(respond(replace(alone, vent=vent), quiet).spills_beyond(300.0).mean())
+    assert shares[0] < 0.5
+    assert shares[1] > 0.9
