@@ -27,10 +27,10 @@ INTRO = {
     "heater": "The natural-draft water heater. `input_btu_h` is the one number that must be given.",
     "vent": "Connector and vertical vent.",
     "terminal": "The vent's top and what is near it.",
-    "shared_appliance": "Another appliance on the same vent. Where there is none, leave the table out and write "
-    "`shared = false` in `[vent]`; without both it is not known.",
     "opening": "An opening or duct from the zone to outdoors, one table each.",
-    "other_appliance": "Another appliance that burns air of the zone but has its own vent, one table each.",
+    "appliance": "Everything that burns fuel in the house but the heater, one table each: furnace, boiler, fireplace, stove, "
+    'range, gas dryer, a second water heater. What uses the heater\'s vent says `vent = "with the heater"`; where nothing does, '
+    "write `shared = false` in `[vent]`: without both it is not known.",
     "exhaust": "A device that takes air out of the house, one table each.",
     "supply": "Supply or balanced ventilation, one table each.",
     "air_handler": "Blower of a furnace or air conditioner, and its leaks.",

@@ -115,7 +115,7 @@ def simulate(houses: int, seed: int) -> Programme:
     for i in range(houses):
         case = stock.case()
         state = draw_at(case, Uniforms(points[:, i * EACH : (i + 1) * EACH]))
-        shared = None if case.shared_appliance is None else case.shared_appliance.draft
+        shared = None if not case.appliance else case.appliance[0].draft
         same = (tuple(d.in_zone for d in state.devices), shared, case.air_handler.present)
         groups.setdefault(same, []).append((case, state, float(case.run[0].outdoor_temp_f or 0.0)))
     rows = []

@@ -113,7 +113,7 @@ def typed(advice: Advice) -> list[str]:
     case = advice.case
     words = [case.title, case.note, case.money.incentive_source, *(run.label for run in case.run)]
     words += [textwrap.shorten(run.label, LABEL, placeholder="") for run in case.run]  # as a narrow table shows it
-    parts = (*(case.exhaust or ()), *(case.opening or ()), *(case.supply or ()), *(case.other_appliance or ()))
+    parts = (*(case.exhaust or ()), *(case.opening or ()), *(case.supply or ()), *(case.appliance or ()))
     words += [part.name for part in parts]
     words += [check.clause for o in advice.options for check in o.checks]
     words += [check.clause for check in advice.review]

@@ -40,6 +40,13 @@ def read_case(path: Path) -> Case:
 
 
 def read_text(path: Path) -> str:
+    """Return the text of a case file of at most 1 MB.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be read, is too large, empty or no text.
+    """
     try:
         if path.is_dir():
             raise InputError(f"{path}: is a folder; give a case file (TOML)")

@@ -49,13 +49,13 @@ def upgraded(data: Mapping[str, Any]) -> dict[str, Any]:
     if not (shared is None or isinstance(shared, Mapping)) or not (others is None or _mappings(others)):
         return dict(data)
     found = {key: value for key, value in data.items() if key not in OLD_KEYS}
-    listed = list(_named(shared, others or ()))
+    listed = list(_named([(key, data[key]) for key in data if key in OLD_KEYS]))
     # a file with the appliance on the vent alone never said that there is no other
     if listed or others is not None:
         found["appliance"] = listed
     if others is None and shared is not None:
         found["appliances_complete"] = False
-    name = str(listed[0]["name"]) if shared is not None else None
+    name = next((str(one["name"]) for one in listed if one["vent"] == "with the heater"), None)
     if _items(data.get("run")):
         found["run"] = [_run(run, name) for run in data["run"]]
     return found
@@ -65,10 +65,14 @@ def _mappings(value: Any) -> bool:
     return _items(value) and all(isinstance(one, Mapping) for one in value)
 
 
-def _named(shared: Mapping[str, Any] | None, others: Any) -> Iterator[dict[str, Any]]:
-    """Yield the appliances under names that differ; a name that somebody gave stays unless another has it already."""
-    old = [] if shared is None else [{**shared, "vent": "with the heater"}]
-    old += [{**one, "vent": "own"} for one in others]
+def _named(tables: list[tuple[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Yield the appliances as the file has them, under names that differ; a name that somebody gave stays if it is free."""
+    old: list[dict[str, Any]] = []
+    for key, value in tables:
+        if key == "shared_appliance":
+            old.append({**value, "vent": "with the heater"})
+        else:
+            old += [{**one, "vent": "own"} for one in value]
     taken: set[str] = {HEATER}
     for one in old:
         kind = one.get("kind", OLD_KIND)

@@ -52,10 +52,10 @@ def _sorted(data: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _lines(text: str, data: Mapping[str, Any], wanted: Mapping[str, Any]) -> Iterator[str]:
-    left = list(wanted.get("appliance", ()))
-    shared = [left.pop(0)] if data.get("shared_appliance") is not None else []
+    left = [one for one in wanted.get("appliance", ()) if one["vent"] == "own"]
+    shared = [one for one in wanted.get("appliance", ()) if one["vent"] != "own"]
     table, said = "", "appliances_complete" not in wanted
-    firing = iter([run["firing"] for run in wanted["run"] if "firing" in run])
+    firing = iter([run["firing"] for run in wanted.get("run", ()) if "firing" in run])
     for line in text.rstrip("\n").split("\n"):
         head = _HEAD.match(line)
         if head is None:

@@ -67,7 +67,11 @@ def test_the_good_one_is_read() -> None:
             'seen = "spilling"\ndevices_on = "hood"',
             "devices_on = 'hood': must be a valid list",
         ),
-        ('seen = "spilling"', 'seen = "spilling"\nshared_appliance = "firing"', "the case has no [shared_appliance]"),
+        (
+            'seen = "spilling"',
+            'seen = "spilling"\nfiring = ["furnace"]',
+            "run[1].firing = 'furnace': no such [[appliance]]",
+        ),
         ("[[run]]", "[run]", "run = "),
         ("[[run]]", '[[exhaust]]\nname = "hood"\nkind = "dryer"\n[[run]]', "two devices have this name"),
         (

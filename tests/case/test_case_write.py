@@ -71,8 +71,9 @@ def _item(table: str, leave_out: tuple[str, ...] = ()) -> st.SearchStrategy[dict
 CROSSED = {
     "zone": ("volume_ft3",),
     "vent": ("connector_lateral_ft", "connector_rise_ft", "shared"),
+    "appliance": ("draft",),
     "money": ("incentive_usd",),
-    "run": ("devices_on", "shared_appliance", "after_work"),
+    "run": ("devices_on", "appliance", "firing", "after_work"),
 }
 FREE = tuple(t for t in fields.TABLES if t not in ("heater", "run"))
 OPTIONAL_LISTS = tuple(t for t in fields.LISTS if t != "run")
@@ -89,7 +90,7 @@ def cases(draw: st.DrawFn) -> dict[str, Any]:
     for table in draw(st.sets(st.sampled_from(FREE), max_size=3)):
         item = _item(table, CROSSED.get(table, ()))
         if table in fields.LISTS:
-            unique = (lambda e: e["name"]) if table == "exhaust" else None
+            unique = (lambda e: e.get("name", "appliance")) if table in ("exhaust", "appliance") else None
             data[table] = draw(st.lists(item, max_size=2, unique_by=unique))  # an empty one says that there is none
         else:
             data[table] = draw(item)
@@ -103,16 +104,21 @@ def cases(draw: st.DrawFn) -> dict[str, Any]:
 
 def _cross(draw: st.DrawFn, data: dict[str, Any]) -> None:
     """Draw what the tests and the vent say of other tables."""
+    burners = [one.get("name", "appliance") for one in data.get("appliance", ())]
     names = ["all", *(e["name"] for e in data.get("exhaust", ()))]
     for run in data["run"]:
         if draw(st.booleans()):
             run["devices_on"] = draw(st.lists(st.sampled_from(names), unique=True, max_size=3))
-        if "shared_appliance" in data and draw(st.booleans()):
-            run["shared_appliance"] = draw(st.sampled_from(["off", "firing"]))
+        if draw(st.booleans()):
+            run["firing"] = draw(st.lists(st.sampled_from(burners), unique=True, max_size=2)) if burners else []
         if draw(st.booleans()):
             run["after_work"] = "clear_vent"
+    if burners and draw(st.booleans()):
+        judged = draw(st.sampled_from(burners))
+        data["run"].append({"seen": "spilling", "appliance": judged, "firing": ["heater"]})
+    on_it = any(one.get("vent") == "with the heater" for one in data.get("appliance", ()))
     if draw(st.booleans()):
-        data.setdefault("vent", {})["shared"] = "shared_appliance" in data or draw(st.booleans())
+        data.setdefault("vent", {})["shared"] = on_it or draw(st.booleans())
 
 
 @settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
@@ -133,7 +139,6 @@ def test_any_case_round_trips(data: dict[str, Any]) -> None:
 def _places(data: dict[str, Any]) -> list[tuple[str | int, ...]]:
     """Return where a question may have been left open: keys without a value, lists that are absent or whole, two gates."""
     found: list[tuple[str | int, ...]] = [(t,) for t in OPTIONAL_LISTS if data.get(t) != []]
-    found += [] if "shared_appliance" in data or "shared" in data.get("vent", {}) else [("shared_appliance",)]
     found += [] if "terminal" in data else [("terminal",)]
     for table in ("heater", "vent", "house"):
         found += [(table, name) for name in fields.table_fields(table) if name not in data.get(table, {})]
@@ -166,12 +171,12 @@ def test_any_draft_round_trips(
 
 
 def test_none_and_not_known_are_two_things() -> None:
-    draft = Draft(data={"exhaust": [], "zone": {"kind": "closet"}}, without_value={("supply",), ("shared_appliance",)})
+    draft = Draft(data={"exhaust": [], "zone": {"kind": "closet"}}, without_value={("supply",), ("appliance",)})
     text = draft.text(("head",))
     assert tomllib.loads(text) == {"exhaust": [], "zone": {"kind": "closet"}}
     assert text.index("exhaust = []  # there is none") < text.index("[zone]")  # a key of the top level
     assert "#: [[supply]]: not known" in text
-    assert "#: [shared_appliance]: not known" in text
+    assert "#: [[appliance]]: not known" in text
 
 
 def test_the_notes_of_an_older_program_are_no_facts(tmp_path: Path) -> None:
@@ -184,7 +189,7 @@ def test_the_notes_of_an_older_program_are_no_facts(tmp_path: Path) -> None:
         "\n#: run: that is all\n"
     )
     draft = load_draft(path)
-    assert draft.without_value == {("terminal",), ("exhaust",), ("run", 0, "shared_appliance"), ("run",)}
+    assert draft.without_value == {("terminal",), ("exhaust",), ("run",)}
     assert draft.data["occupants"] == {"symptoms": "now", "alarm_sounded": "no"}  # when in doubt, now
     case = read_case(path)
     assert case.opening is None

@@ -281,7 +281,7 @@ def retest(option: str, seen: str, **parts: object) -> tuple[str, tuple[str, ...
         "supply_on": False,
         "window_open_ft2": 0.0,
         "fireplace_damper": "none",
-        "shared_appliance": "off",
+        "firing": [],
         "vent_cold_at_start": True,
         "intake": "as found",
         "wind_mph": 2.0,

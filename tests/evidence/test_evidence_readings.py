@@ -116,7 +116,7 @@ def test_the_zone_door_that_cures_it_speaks_for_closet_or_return() -> None:
 def test_a_run_with_the_shared_furnace_firing_is_no_evidence_of_safety() -> None:
     """The manual's test keeps the shared burner off (`manual-furnace-vent-test`): its heat pulls the gas along."""
     shared = {"kind": "furnace", "draft": "natural", "input_btu_h": 80000.0}
-    firing = run("furnace firing", "drafting", shared_appliance="firing")
+    firing = run("furnace firing", "drafting", firing=["furnace"])
     cold = run("furnace off", "drafting")
     spills = {}
     for key, runs in {"none": [], "firing": [firing], "cold": [cold]}.items():

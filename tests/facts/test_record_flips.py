@@ -167,7 +167,7 @@ def test_a_list_that_may_have_more_is_not_known() -> None:
 )
 def test_a_house_that_nobody_described_is_no_pass(table: str, key: str) -> None:
     part = getattr(SOUND, table).model_copy(update={key: None})
-    run = SOUND.run[0].model_copy(update={"shared_appliance": None, "zone_door": None})
+    run = SOUND.run[0].model_copy(update={"firing": None, "zone_door": None})
     assert verdict_of(SOUND.model_copy(update={table: part, "run": [run]})).leads == "unproven"
 
 

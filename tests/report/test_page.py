@@ -308,7 +308,7 @@ def evil_case() -> Case:
     base["title"], base["note"] = EVIL[:200], EVIL * 3
     for i, device in enumerate(base["exhaust"]):
         device["name"] = f"{i} {EVIL}"
-    for part in (*base["opening"], *base["supply"], *base["other_appliance"]):
+    for part in (*base["opening"], *base["supply"], *(base["appliance"] or ())):
         part["name"] = EVIL
     for run in base["run"]:
         run["label"] = EVIL

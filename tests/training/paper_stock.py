@@ -151,7 +151,7 @@ def training_set(houses: int | None = None) -> TrainingSet:
     groups: dict[tuple[object, ...], list[_House]] = {}
     for house in drawn:
         state = house.state
-        shared = "none" if house.case.shared_appliance is None else house.case.shared_appliance.draft
+        shared = "none" if not house.case.appliance else house.case.appliance[0].draft
         same = (len(state.devices), state.has_door, state.zone_isolated, shared, state.appliance)
         groups.setdefault(same, []).append(house)
     parts = [_tested(group) for group in groups.values()]

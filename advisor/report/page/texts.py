@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from advisor import catalog
 from advisor.advice import Advice
-from advisor.facts import burners
 from advisor.ranking.options import Option, Viewpoint
 from advisor.wording.messages import has
 from advisor.wording.speak import say, text
@@ -24,7 +23,7 @@ def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
         "always": True,
         "no alarm": not case.occupants.co_alarms,
         "masonry": case.vent.vertical in ("masonry", "lined masonry"),
-        "shared": bool(burners.on_the_vent(case)),
+        "shared": any(one.vent == "with the heater" for one in case.appliance or ()),
         "flue co": any(h.id == "flue_co" and h.state == "not met" for r in record.runs for h in r.conditions),
         "return leak": _return_leaks(advice),
         "retest": "RETEST" in lines,
