@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, get_args
+from typing import Literal
 
 from advisor.catalog import rows_of
 from advisor.codes.check import Check
@@ -14,7 +14,6 @@ from advisor.findings import finding, listed, quantity
 
 DraftResult = Literal["passes", "fails_worst_case", "fails_natural"]
 """What the draft test showed: it holds; it fails at worst case only; it fails with no fan on."""
-DRAFT_RESULTS: tuple[DraftResult, ...] = get_args(DraftResult)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +53,7 @@ def older_action(co_as_measured_ppm: float, result: DraftResult) -> OlderAction:
     co_as_measured_ppm : float
         CO in the flue before the hood, ppm.
     result : str
-        One of ``DRAFT_RESULTS``.
+        What the draft test showed (``DraftResult``).
 
     Raises
     ------

@@ -7,7 +7,7 @@ import math
 from advisor import catalog
 from advisor.catalog import Parameter
 from advisor.codes.check import Check
-from advisor.codes.compose import compose, verdict_of
+from advisor.codes.compose import Rated, compose, verdict_of
 from advisor.codes.trade_sizes import round_area_in2, size_steps
 from advisor.codes.vent_findings import at_least, at_most, between, feet, inches, material, square_inches
 from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
@@ -219,7 +219,9 @@ def check_masonry_area(area_in2: float | None, connector_in: float, outlet_in: f
     )
 
 
-def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float, capacity_ids: tuple[str, ...]) -> Check:
+def _exterior_chimney(
+    vent: SingleVent, maximum_kbtu_h: float | None, capacity_ids: tuple[str, ...], capacity: Rated | None
+) -> Check:
     cold, reach = _rule("exterior_design_temperature_f"), _rule("exterior_lateral_in_per_in")
     limit_ft = reach.typical * vent.connector_in / 12.0
     parts: list[tuple[Finding, bool | None, tuple[str, ...]]] = [
@@ -230,7 +232,11 @@ def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float, capacity_ids: tup
             vent.lateral_ft <= limit_ft,
             ("lateral", "connector_diameter"),
         ),
-        (finding("codes_vent.exterior.input"), vent.input_btu_h / 1000.0 < maximum_kbtu_h, capacity_ids),
+        (
+            finding("codes_vent.exterior.input"),
+            None if maximum_kbtu_h is None else vent.input_btu_h / 1000.0 < maximum_kbtu_h,
+            capacity_ids,
+        ),
         (
             finding("codes_vent.exterior.temperature", least=quantity(cold.typical, "f")),
             None if vent.design_temperature_f is None else vent.design_temperature_f >= cold.typical,
@@ -245,13 +251,16 @@ def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float, capacity_ids: tup
     # one part that is broken on given numbers is enough, whatever the others are
     broken = [names for _, ok, names in parts if ok is False and not vent.assumed.intersection(names)]
     rests_on = broken[0] if broken else tuple(name for _, _, names in parts for name in names)
+    # the cell of the table counts unless another part is broken already
+    by_table = not bad or bad == [finding("codes_vent.exterior.input")]
+    basis: list[Rated] = [cold, reach, *((capacity,) if capacity is not None and by_table else ())]
     return compose(
         "exterior_chimney_with_one_water_heater",
         cold.ref,
         verdict,
         finding("codes_vent.exterior.client"),
         finding(f"codes_vent.exterior.official_{verdict}", asked=asked, **named),
-        (cold, reach),
+        basis,
         required=asked,
         provided=finding(f"codes_vent.exterior.provided_{verdict}", **named),
         rests_on=("vent_material", "shared", *rests_on),
@@ -259,13 +268,28 @@ def _exterior_chimney(vent: SingleVent, maximum_kbtu_h: float, capacity_ids: tup
 
 
 def check_exposure(
-    vent: SingleVent, maximum_kbtu_h: float = math.inf, capacity_ids: tuple[str, ...] = CAPACITY
+    vent: SingleVent,
+    maximum_kbtu_h: float | None = math.inf,
+    capacity_ids: tuple[str, ...] = CAPACITY,
+    capacity: Rated | None = None,
 ) -> Check:
-    """Check exposure to outdoors below the roof (13.1.11), with the narrow case of one heater on a tile chimney."""
+    """Check exposure to outdoors below the roof (13.1.11), with the narrow case of one heater on a tile chimney.
+
+    Parameters
+    ----------
+    vent : SingleVent
+        The heater alone on its vent.
+    maximum_kbtu_h : float or None
+        Its largest input by the table of interior chimneys; None: that cell was not read.
+    capacity_ids : tuple of str
+        What that input rests on.
+    capacity : Rated or None
+        Status and source of that cell.
+    """
     if vent.exposed_outdoors and vent.vent == "masonry":
-        return (
-            _exterior_chimney(vent, maximum_kbtu_h, capacity_ids) if vent.water_heater else _cold_chimney_of_furnace()
-        )
+        if not vent.water_heater:
+            return _cold_chimney_of_furnace()
+        return _exterior_chimney(vent, maximum_kbtu_h, capacity_ids, capacity)
     return check_not_exposed(vent)
 
 
@@ -369,7 +393,9 @@ def _space_rests_on(vent: SingleVent | CommonAppliance) -> tuple[str, ...]:
         return ()
     if vent.connector == "type B" or (vent.connector_unconditioned and vent.attic_or_crawl_space):
         return ("connector_material",)
-    return ("connector_material", "cold_space", "design_temperature")
+    # how cold it gets is asked once it is known that the space is a cold one
+    cold = ("design_temperature",) if vent.connector_unconditioned else ()
+    return ("connector_material", "cold_space", *cold)
 
 
 def check_connector_slope(slope_in_per_ft: float | None) -> Check:

@@ -28,7 +28,7 @@ from advisor.codes.vent_rules import (
     check_smaller_than_outlet,
     check_top_above_hood,
 )
-from advisor.codes.vent_tables import NOT_ALLOWED, OK, OUTSIDE_TABLE
+from advisor.codes.vent_tables import NOT_ALLOWED, OK, OUTSIDE_TABLE, UNREAD
 from advisor.codes.vent_types import SingleVent
 from advisor.findings import Finding, Listed, Words, finding, listed, quantity
 
@@ -347,7 +347,9 @@ def usual_single_vent(vent: SingleVent) -> tuple[Check, ...]:
         check_masonry_area(vent.chimney_area_in2, vent.connector_in, vent.outlet_diameter_in)
         if vent.vent == "masonry"
         else None,
-        check_exposure(vent, found.maximum_kbtu_h, _capacity_ids(vent)),
+        check_exposure(
+            vent, None if found.outcome == UNREAD else found.maximum_kbtu_h, _capacity_ids(vent), found.basis
+        ),
         check_single_wall_vent(vent) if vent.vent == "single wall" else None,
         check_connector_space(vent),
         check_connector_slope(vent.connector_slope_in_per_ft) if vent.lateral_ft > 0 else None,

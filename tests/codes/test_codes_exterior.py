@@ -386,6 +386,20 @@ def test_one_heater_on_an_exterior_chimney_never_passes_by_the_interior_table():
     assert capacity(input_btu_h=400_000, exposed_outdoors=None).verdict == "fail"
 
 
+def test_one_heater_on_an_exterior_chimney_carries_the_status_of_its_cell():
+    """504.2(3) NAT 20 ft, 5 ft, 4 in: 68 from memory; what another part breaks needs no cell."""
+
+    def exterior(**changes):
+        rule = "exterior_chimney_with_one_water_heater"
+        return next(c for c in check_single_vent(replace(ALONE, **changes)) if c.rule == rule)
+
+    assert (exterior().verdict, exterior().status) == ("pass", "memory")
+    assert (exterior(input_btu_h=68_000).verdict, exterior(input_btu_h=67_999).verdict) == ("fail", "pass")  # "below"
+    assert exterior(input_btu_h=68_000).status == "memory"
+    assert (exterior(connector="single wall").verdict, exterior(connector="single wall").status) == ("fail", "seen")
+    assert (exterior(design_temperature_f=4).verdict, exterior(design_temperature_f=4).status) == ("fail", "seen")
+
+
 # ---- condensation
 
 

@@ -168,3 +168,18 @@ def test_one_heater_on_an_exterior_chimney():
         assert found["vent_capacity"].verdict == "not applicable"
     assert alone("", "false")["vent_capacity"].verdict == "pass"
     assert "continuous condensation" in said(alone("", "false")["vent_capacity"].official)
+
+
+def test_a_bare_connector_in_an_unheated_basement_waits_for_the_design_temperature():
+    """12.11.2: single wall only where the design temperature is at least 5 F; the zone's number is from memory."""
+
+    def found(house):
+        text = ALONE.replace("heated = true", "heated = false").replace(
+            'connector = "type b"', 'connector = "single wall"'
+        )
+        checks = review(parse_case(text.format(house=house, exterior="false")))
+        return next(c for c in checks if c.rule == "connector_in_cold_space")
+
+    assert [found(f"design_temp_f = {f}").verdict for f in (5, 4)] == ["pass", "fail"]
+    guess = found('climate_zone = "6A"')  # -9 F, from memory
+    assert (guess.verdict, guess.missing, guess.usual) == ("unknown", ("design_temperature",), "fail")
