@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.catalog import Amendment
+from advisor.codes.adoption import CodeInForce, code_in_force
 from advisor.codes.check import Check
 from advisor.ensemble import conditions
 from advisor.ensemble.question import Question
@@ -29,6 +31,7 @@ from advisor.findings import Finding, Words
 from advisor.money.prices import NO_OVERRIDES, Overrides
 from advisor.ranking.acceptability import Comparison
 from advisor.ranking.air_balance import AirBalance, air_before_after
+from advisor.ranking.dated import Dated, dated_of
 from advisor.ranking.follow_up import retests_of, tests_that_pay
 from advisor.ranking.found import found_sentence
 from advisor.ranking.household import Household
@@ -118,10 +121,14 @@ class Advice:
         One for each recorded run.
     review : tuple of Check
         The codes applied to the case as found.
+    code_in_force : CodeInForce
+        Which code and edition the state has adopted, and whether its text was read.
     amendments : tuple of Amendment
         Local rules typed by the user that replaced published ones.
     options : tuple of Option
         In rank order, those without a rank last.
+    dated : tuple of Dated
+        Rules and payments that begin or end on a day, with the options that they touch; they rank nothing.
     comparison : Comparison
         How firm the ranking is: ties, and the unknowns that would change the winner.
     contradictions : tuple of Finding
@@ -160,8 +167,10 @@ class Advice:
     found: AsFound
     audits: tuple[Audit, ...]
     review: tuple[Check, ...]
+    code_in_force: CodeInForce
     amendments: tuple[Amendment, ...]
     options: tuple[Option, ...]
+    dated: tuple[Dated, ...]
     comparison: Comparison
     contradictions: tuple[Words, ...]
     next_tests: tuple[NextTest, ...]
@@ -187,6 +196,7 @@ def advise(
     samples: int = SAMPLES,
     seed: int = SEED,
     prices: Overrides = NO_OVERRIDES,
+    today: datetime.date | None = None,
 ) -> Advice:
     """Turn a case into ranked advice.
 
@@ -202,6 +212,8 @@ def advise(
         Same seed, same advice.
     prices : mapping
         A contractor's own prices.
+    today : date, optional
+        Day by which rules with a date are past or to come; the day of the facts where it is not given.
 
     Returns
     -------
@@ -230,8 +242,10 @@ def advise(
         found=found,
         audits=audits(case, setting.verdict),
         review=review(case),
+        code_in_force=code_in_force(case.house.state, today),
         amendments=catalog.amendments(),
         options=options,
+        dated=dated_of(case, options, today),
         comparison=comparison,
         contradictions=tuple(
             explained_by_nothing(setting.posterior.record, c) for c in setting.posterior.contradictions

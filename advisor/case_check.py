@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.catalog import Amendment
+from advisor.codes.adoption import CodeInForce, code_in_force
 from advisor.codes.air_methods import AirMethod
 from advisor.codes.check import Check
 from advisor.evidence.coherence import Explanation
@@ -39,6 +41,8 @@ class CaseCheck:
         What the record says beside what the fitting situations would show.
     review : tuple of Check
         The codes applied to the case as found.
+    code_in_force : CodeInForce
+        Which code and edition the state has adopted, and whether its text was read.
     air_ways : tuple of AirMethod
         Ways to bring combustion air that the code allows.
     amendments : tuple of Amendment
@@ -53,12 +57,13 @@ class CaseCheck:
     audits: tuple[Audit, ...]
     explanation: Explanation
     review: tuple[Check, ...]
+    code_in_force: CodeInForce
     air_ways: tuple[AirMethod, ...]
     amendments: tuple[Amendment, ...]
     assumed: tuple[Finding, ...]
 
 
-def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
+def check_case(case: Case, samples: int, seed: int, today: datetime.date | None = None) -> CaseCheck:
     """Return what can be said of a case without ranking anything.
 
     Parameters
@@ -69,6 +74,8 @@ def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
         Number of situations that the record is held against, 64 to 65536.
     seed : int
         Same seed, same answer.
+    today : date, optional
+        Day by which a known change of edition is past or to come.
     """
     case = of_heater(case)
     verdict = verdict_of(case)
@@ -79,6 +86,7 @@ def check_case(case: Case, samples: int, seed: int) -> CaseCheck:
         audits=audits(case, verdict),
         explanation=infer(case, samples, seed).explanation,
         review=review(case),
+        code_in_force=code_in_force(case.house.state, today),
         air_ways=tuple(combustion_air_ways(case)),
         amendments=catalog.amendments(),
         assumed=tuple(assumed_values(case)),

@@ -6,25 +6,35 @@ with the columns ``key, low, typical, high, unit, status, source, ref, note``: o
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar, cast
 
-from advisor.errors import InputError, suggest
+from advisor.catalog_files import STATUSES, Row, folder, names, path_of, sources_as_read
+from advisor.editions import by_edition, edition_in_force, editions, in_edition, placed_rows
+from advisor.errors import InputError
 from advisor.rows import record_of
 
-STATUSES = ("seen", "second-hand", "memory", "common practice", "derived", "own choice")
 PARAMETER_COLUMNS = ("key", "low", "typical", "high", "unit", "status", "source", "ref", "note")
 
-Row = MappingProxyType[str, str]
+__all__ = [
+    "STATUSES",
+    "Row",
+    "by_edition",
+    "edition_in_force",
+    "editions",
+    "folder",
+    "in_edition",
+    "names",
+    "path_of",
+]
+"""What is handed on from the files and the editions below."""
+
 Model = TypeVar("Model")
 
 
@@ -53,59 +63,21 @@ class Parameter:
     note: str
 
 
-@cache
-def folder() -> Path:
-    """Return the folder of the catalog: inside the wheel, else beside the package in a checkout."""
-    here = Path(__file__).resolve().parent
-    for candidate in (here / "_catalog", here.parent / "catalog"):
-        if candidate.is_dir():
-            return candidate
-    raise InputError("catalog: folder not found beside the package; reinstall the package")
-
-
-@cache
-def names() -> tuple[str, ...]:
-    """Return the names of all tables, sorted."""
-    return tuple(sorted(_paths()))
-
-
-@cache
-def _paths() -> dict[str, Path]:
-    """Return the file of every table by its name: names are unique over the rooms."""
-    return {path.stem: path for path in sorted(folder().glob("*/*.csv"))}
-
-
-def path_of(name: str) -> Path:
-    """Return the file of a table, which stands in the folder of its room.
-
-    Raises
-    ------
-    InputError
-        If no such table exists.
-    """
-    if name not in _paths():
-        raise InputError(f"catalog: no table '{name}'{suggest(name, names())}; one of {', '.join(names())}")
-    return _paths()[name]
-
-
-@cache
+@by_edition
 def table(name: str) -> tuple[Row, ...]:
-    """Return the rows of ``catalog/<room>/<name>.csv`` as read-only mappings of text.
+    """Return the rows of ``catalog/<room>/<name>.csv`` as read-only mappings of text, in the edition in force.
 
     Raises
     ------
     InputError
         If no such table exists.
     """
-    with path_of(name).open(newline="", encoding="utf-8") as handle:
-        return tuple(MappingProxyType(dict(row)) for row in csv.DictReader(handle))
+    return tuple(row for row, _ in placed_rows(name))
 
 
-@cache
+@by_edition
 def _rows_of(model: Any, name: str) -> tuple[Any, ...]:
-    return tuple(
-        record_of(model, row, f"catalog: table '{name}', line {line}") for line, row in enumerate(table(name), 2)
-    )
+    return tuple(record_of(model, row, f"catalog: {place}") for row, place in placed_rows(name))
 
 
 def rows_of(model: type[Model], name: str) -> tuple[Model, ...]:
@@ -140,12 +112,12 @@ def rows_of(model: type[Model], name: str) -> tuple[Model, ...]:
     return cast(tuple[Model, ...], _rows_of(cast(Any, model), name))
 
 
-@cache
+@by_edition
 def _rows_by(model: Any, name: str, column: str) -> Mapping[str, Any]:
     found: dict[str, Any] = {}
-    for line, (row, record) in enumerate(zip(table(name), rows_of(model, name), strict=True), 2):
+    for (row, place), record in zip(placed_rows(name), rows_of(model, name), strict=True):
         if found.setdefault(row[column], record) is not record:
-            raise InputError(f"catalog: table '{name}', line {line}, {column}: '{row[column]}' stands there already")
+            raise InputError(f"catalog: {place}, {column}: '{row[column]}' stands there already")
     return MappingProxyType(found)
 
 
@@ -178,59 +150,9 @@ def _parameter_rows(rows: Iterable[Row]) -> MappingProxyType[str, Parameter]:
     return MappingProxyType(found)
 
 
-@cache
+@by_edition
 def _parameters(name: str) -> MappingProxyType[str, Parameter]:
     return _parameter_rows(table(name))
-
-
-@cache
-def editions() -> tuple[str, ...]:
-    """Return the code editions that are added as data: the folders of ``catalog/codes/editions``."""
-    return tuple(sorted(path.name for path in (folder() / "codes" / "editions").glob("*") if path.is_dir()))
-
-
-@cache
-def _edition(edition: str) -> MappingProxyType[tuple[str, str], Parameter]:
-    """Return every row of an edition, by table and key: each stands in the place of a row of the tables."""
-    found = {}
-    for path in sorted((folder() / "codes" / "editions" / edition).glob("*.csv")):
-        known = _parameters(path.stem) if path.stem in names() else {}
-        with path.open(newline="", encoding="utf-8") as handle:
-            rows = _parameter_rows(MappingProxyType(dict(row)) for row in csv.DictReader(handle))
-        for key, row in rows.items():
-            if key not in known:
-                raise InputError(f"catalog: edition '{edition}', {path.name}: no rule '{key}'{suggest(key, known)}")
-            found[path.stem, key] = row
-    return MappingProxyType(found)
-
-
-_edition_in_force: ContextVar[str] = ContextVar("edition", default="")
-
-
-@contextmanager
-def in_edition(edition: str) -> Iterator[None]:
-    """Put a code edition in force for the code inside: its rows stand in the place of those of the tables.
-
-    Parameters
-    ----------
-    edition : str
-        A folder of ``catalog/codes/editions``; empty for the tables as they are.
-
-    Raises
-    ------
-    InputError
-        If there is no such edition, or it replaces a rule that there is not.
-    """
-    if edition and edition not in editions():
-        there = f"one of {', '.join(editions())}" if editions() else "none is added yet (catalog/codes/editions)"
-        raise InputError(f"--edition {edition}: no such code edition{suggest(edition, editions())}; {there}")
-    if edition:
-        _edition(edition)
-    token = _edition_in_force.set(edition)
-    try:
-        yield
-    finally:
-        _edition_in_force.reset(token)
 
 
 def parameter(name: str, key: str) -> Parameter:
@@ -242,9 +164,6 @@ def parameter(name: str, key: str) -> Parameter:
         If the file has no such row (an error of the program, not of the user).
     """
     row = _parameters(name)[key]
-    edition = _edition_in_force.get()
-    if edition:
-        row = _edition(edition).get((name, key), row)
     local = _amended.get().get((name, key))
     if local is None:
         return row
@@ -309,18 +228,20 @@ def amended(items: Iterable[Amendment]) -> Iterator[None]:
         _amended.reset(token)
 
 
-@cache
+@by_edition
 def sources() -> MappingProxyType[str, Any]:
-    """Return the source list, id to its record."""
-    with (folder() / "sources.toml").open("rb") as handle:
-        return MappingProxyType(tomllib.load(handle))
+    """Return the source list, id to its record, with those of the edition in force."""
+    edition = edition_in_force()
+    return MappingProxyType({**sources_as_read(), **(edition.sources if edition else {})})
 
 
-@cache
+@by_edition
 def digest() -> str:
     """Return the first 12 hex digits of the SHA-256 over all catalog files: which data made a result."""
     total = hashlib.sha256()
-    for path in sorted([*folder().glob("*/**/*.csv"), folder() / "sources.toml"]):
+    files = [*folder().glob("*/*.csv"), folder() / "sources.toml"]
+    edition = edition_in_force()
+    for path in sorted([*files, *(edition.files if edition else ())]):
         total.update(path.name.encode())
         total.update(path.read_bytes())
     return total.hexdigest()[:12]

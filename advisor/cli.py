@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from advisor import __version__
+from advisor.around import progress, rules_in_force, today
 from advisor.errors import InputError
 
 if TYPE_CHECKING:
@@ -78,7 +79,9 @@ OutputOption = Annotated[Path | None, typer.Option("--output", help="Write to th
 SamplesOption = Annotated[int, typer.Option(help="Situations to draw.", min=64, max=65536)]
 SeedOption = Annotated[int, typer.Option(help="Seed: same seed, same answer.", min=0, max=2**31 - 1)]
 LocalOption = Annotated[Path | None, typer.Option("--local", help="Local amendments of code rules (TOML).")]
-EditionOption = Annotated[str, typer.Option("--edition", help="Code edition: a folder of catalog/codes/editions.")]
+EditionOption = Annotated[
+    str, typer.Option("--edition", help="Code edition: a folder of catalog/codes/editions, or a path.")
+]
 PricesOption = Annotated[Path | None, typer.Option("--prices", help="Your own price file (CSV).")]
 
 
@@ -103,23 +106,6 @@ def _reader(units: UnitSystem, language: str) -> Iterator[None]:
 
     with _plain_errors(), speaking(units.value, language):
         yield
-
-
-@contextmanager
-def _progress(words: str) -> Iterator[None]:
-    """Say on stderr that work goes on, only after a second and only to a terminal."""
-    if not sys.stderr.isatty():
-        yield
-        return
-    import threading
-
-    timer = threading.Timer(1.0, lambda: print(words, file=sys.stderr, flush=True))
-    timer.daemon = True
-    timer.start()
-    try:
-        yield
-    finally:
-        timer.cancel()
 
 
 def _write(text: str, output: Path | None) -> None:
@@ -165,23 +151,8 @@ def _advice(
 
     case = _case(case_file)
     overrides = NO_OVERRIDES if prices is None else load_price_file(prices)
-    with _rules(local, edition), _progress("drawing situations that fit the record ..."):
-        return advise(case, view.value, samples, seed, overrides)
-
-
-@contextmanager
-def _rules(local: Path | None, edition: str) -> Iterator[None]:
-    """Put a code edition, and the user's local amendments of it, in force."""
-    from advisor.catalog import amended, in_edition
-
-    with in_edition(edition):
-        if local is None:
-            yield
-            return
-        from advisor.case.local_rules import read_amendments
-
-        with amended(read_amendments(local)):
-            yield
+    with rules_in_force(local, edition), progress("drawing situations that fit the record ..."):
+        return advise(case, view.value, samples, seed, overrides, today())
 
 
 def _width(width: int | None) -> int:
@@ -283,8 +254,8 @@ def check(
         from advisor.case_check import check_case
         from advisor.report.text.check import check_text
 
-        with _rules(local, edition), _progress("drawing situations that fit the record ..."):
-            checked = check_case(case, samples, seed)
+        with rules_in_force(local, edition), progress("drawing situations that fit the record ..."):
+            checked = check_case(case, samples, seed, today())
         _write(check_text(checked, _width(None)), None)
 
 
@@ -306,21 +277,19 @@ def report(
 ) -> None:
     """Write a page, a print, a workbook or a text for the homeowner, the inspector or the contractor."""
     with _reader(units, language):
-        import datetime
-
         from advisor.report.view.firm import read_firm
 
         details = None if firm is None else read_firm(firm)
         advice = _advice(case_file, view, samples, seed, prices, local, edition)
-        today = datetime.date.today()
+        day = today()
         if form is ReportForm.xlsx:
             from advisor.report.data.workbook import write_workbook
 
-            write_workbook(advice, output, today)
+            write_workbook(advice, output, day)
         elif form in (ReportForm.html, ReportForm.pdf):
             from advisor.report.page.build import render_page
 
-            page = render_page(advice, view.value, details, paper.value, today)
+            page = render_page(advice, view.value, details, paper.value, day)
             if form is ReportForm.html:
                 _write(page, output)
             else:

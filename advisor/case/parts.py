@@ -11,6 +11,7 @@ Vertical = Literal["type b", "single wall", "masonry", "lined masonry", "factory
 ClimateZone = Literal[
     "1A", "2A", "2B", "3A", "3B-coast", "3B", "3C", "4A", "4B", "4C", "5A", "5B", "6A", "6B", "7", "8"
 ]  # fmt: skip
+AirDistrict = Literal["bay area", "south coast", "other"]
 State = Annotated[str, Field(pattern=r"^[A-Z]{2}$")]
 YesNo = bool | None
 
@@ -52,13 +53,22 @@ class House(Strict):
     efficiency_rated: YesNo = Field(None, description="Energy-efficiency rated home.")
     climate_zone: ClimateZone | None = Field(None, description="Climate zone.")
     design_temp_f: float | None = optional(-60, 75, "99 % winter design temperature of the place.")
-    state: State | None = Field(None, description="Two-letter state, for energy prices.")
+    state: State | None = Field(None, description="Two-letter state, for energy prices and the fuel-gas code.")
+    air_district: AirDistrict | None = Field(None, description="Air district, where its rules bear on heaters.")
     altitude_ft: float = Field(0.0, ge=-300, le=14000, description="Altitude.")
     shelter: Literal[1, 2, 3, 4, 5] | None = Field(
         None, description="Wind shelter: 1 none, 3 buildings across the street, 5 neighbours adjacent."
     )
     leakage_cfm50: float | None = optional(50, 30000, "Measured air leakage at 50 Pa.")
     leakage_exponent: float | None = optional(0.5, 1.0, "Measured flow exponent.")
+    air_changes_per_hour: float | None = optional(0.01, 10, "Natural air changes per hour, with no fan running.")
+    air_changes_basis: Literal["tracer gas", "estimated"] | None = Field(
+        None, description="How that rate is known: measured with a tracer gas, or somebody's estimate."
+    )
+    makeup_damper_in: float | None = optional(
+        0, 30, "Round size of a passive make-up air damper from outdoors into the house: 0 for none."
+    )
+    makeup_damper_interlocked: YesNo = Field(None, description="Does that damper open by itself with the hood?")
     planned_tightening_pct: float = Field(0.0, ge=0, le=90, description="Leakage that planned work will remove.")
     heating_fuel: Literal["natural gas", "propane", "electric", "heat pump", "none"] | None = Field(
         None, description="Space heating."
@@ -109,7 +119,12 @@ class Heater(Strict):
     """The natural-draft water heater."""
 
     input_btu_h: float = Field(ge=10000, le=400000, description="Rated input at sea level.")
-    fuel: Literal["natural gas", "propane"] = Field("natural gas", description="Fuel.")
+    draft: Literal["natural", "fan-assisted", "power-vented", "sealed"] = Field(
+        "natural", description="How it vents; one without an open draft hood is refused with what to do instead."
+    )
+    fuel: Literal["natural gas", "propane", "oil"] = Field(
+        "natural gas", description="Fuel; oil is refused with what to do instead."
+    )
     hood_diameter_in: float | None = optional(2, 12, "Draft-hood outlet diameter.")
     tank_gal: float | None = optional(10, 150, "Tank size.")
     age_years: float | None = optional(0, 60, "Age.")
@@ -216,6 +231,7 @@ class Supply(Strict):
     supply_cfm: float = Field(ge=0, le=5000, description="Air brought in.")
     exhaust_cfm: float = Field(0.0, ge=0, le=5000, description="Air taken out by the same unit.")
     effectiveness_pct: float | None = optional(0, 95, "Heat recovered.")
+    interlocked: YesNo = Field(None, description="Does it start by itself with the hood, or run all the time?")
 
 
 class AirHandler(Strict):
@@ -257,6 +273,10 @@ class Services(Strict):
     heat_pump_room_volume_ft3: float | None = optional(20, 100000, "Air volume around a heat pump.")
     floor_holds_lb: float | None = optional(100, 5000, "What the floor carries.")
     next_to_bedroom: YesNo = Field(None, description="Would noise reach a bedroom?")
+    space_height_in: float | None = optional(20, 300, "Free height where the heater stands, floor to what is above.")
+    space_width_in: float | None = optional(10, 300, "Free width where the heater stands, at its narrowest.")
+    coldest_air_f: float | None = optional(-50, 100, "Coldest air beside the heater in a year.")
+    hottest_air_f: float | None = optional(40, 170, "Hottest air beside the heater in a year.")
 
 
 class Money(Strict):

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ValidationError
 
 from advisor import catalog
 from advisor.case.model import Case, Run, listed
+from advisor.case.scope import check_scope
 from advisor.case.upgrade import HEATER, is_old, upgraded
 from advisor.errors import InputError, suggest
 
@@ -96,6 +97,7 @@ def case_of(data: Mapping[str, Any], name: str = "case") -> Case:
     except ValidationError as error:
         old = " (an older file: its other appliances are read as [[appliance]])" if is_old(data) else ""
         raise InputError(f"{name}: {_first_problem(error, today)}{old}") from None
+    check_scope(case, name)
     _cross_check(case, name)
     return case
 

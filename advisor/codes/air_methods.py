@@ -10,6 +10,7 @@ from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check
 from advisor.codes.combustion_air import NOT_COVERED, OpeningPath
 from advisor.codes.compose import all_known, joined_sources, worst_status
+from advisor.codes.tables import StateAirChanges
 from advisor.codes.trade_sizes import next_trade_grille_in, next_trade_round_in, round_area_in2
 from advisor.codes.unknown import where_given
 from advisor.codes.vent_types import require_positive
@@ -158,6 +159,7 @@ def combustion_air_methods(
     same_story_volume_ft3: float | None = 0.0,
     other_story_volume_ft3: float = 0.0,
     ach: float | None = None,
+    ach_by_state: StateAirChanges | None = None,
     connector_diameters_in: Sequence[float] = (),
     altitude_ft: float = 0.0,
     louver_material: str = "metal",
@@ -183,6 +185,8 @@ def combustion_air_methods(
         Further indoor space that openings could add; None: not measured.
     ach : float or None
         Known air-change rate of the house.
+    ach_by_state : StateAirChanges or None
+        Row of the state's form that gives the rate, where nobody measured it.
     connector_diameters_in : sequence of float
         Vent connectors in the room.
     altitude_ft : float
@@ -220,7 +224,7 @@ def combustion_air_methods(
     )
     volume_note = finding("codes_air.note_volume", need=quantity(room.need_ft3, "ft3", 0)), room.thin
     standard = air.check_standard_volume(total, space_volume_ft3, ach)
-    known = air.check_known_rate_volume(other_input_btu_h, fan_input_btu_h, space_volume_ft3, ach)
+    known = air.check_known_rate_volume(other_input_btu_h, fan_input_btu_h, space_volume_ft3, ach, ach_by_state)
     methods = [
         _method("standard_volume", standard, (), *volume_note),
         _method("known_rate_volume", known, (), *volume_note),
@@ -305,6 +309,9 @@ def _joined(key: str, room: _Room, check: Check, further_ft3: float | None, part
             joined=quantity(joined, "ft3", 0),
             need=quantity(room.need_ft3, "ft3", 0),
         )
+    if enough:
+        # the openings comply by their size; that the volume is enough rests on the rate
+        check = replace(check, rests_on=(*check.rests_on, *air.RATE))
     method = _method(key, check, (part,), room.thin, words)
     return replace(method, complies_now=all_known((method.complies_now, enough)))
 

@@ -53,6 +53,9 @@ class Check:
     about : str
         Appliance that the rule was held against where it holds for each of several: an id with a message
         ``codes.about.<id>``, or a name that somebody typed.
+    read_in : tuple of Finding or str
+        Texts that its table cells were read from (``catalog/codes/code_texts.csv``, or the edition in force): the clause
+        names the table, they name the editions.
     """
 
     rule: str
@@ -69,6 +72,7 @@ class Check:
     usual: Verdict | None = None
     run: str = ""
     about: str = ""
+    read_in: tuple[Finding | str, ...] = ()
 
     @property
     def name(self) -> Finding:

@@ -13,7 +13,8 @@ from typing import Literal
 from advisor import catalog
 from advisor.catalog import Parameter
 from advisor.codes.check import Check
-from advisor.codes.compose import all_known, compose, outcome, verdict_of
+from advisor.codes.compose import Rated, all_known, compose, outcome, verdict_of
+from advisor.codes.tables import StateAirChanges
 from advisor.codes.trade_sizes import round_area_in2
 from advisor.codes.vent_types import require_positive
 from advisor.errors import InputError
@@ -27,6 +28,8 @@ BURNERS = ("burners", "shared", "other_input")
 """What a pass rests on: every burner that takes air from the space, and its input."""
 CONNECTORS = ("connector_diameter", "other_outlet")
 """Vent connectors of the space, whose area the one opening must at least have."""
+RATE = ("air_change_rate", "air_change_basis", "year_built")
+"""What a pass by volume rests on beside the burners: that the rate is not lower than the method takes it to be."""
 LISTED_BURNERS = ("other_input", "other_draft")
 """What a failure rests on: the burners that are known. One more would only ask for more."""
 PATHS: tuple[OpeningPath, ...] = ("direct", "vertical duct", "horizontal duct")
@@ -114,7 +117,7 @@ def known_rate_volume_ft3(other_input_btu_h: float, fan_input_btu_h: float, ach:
 
 
 def _volume_check(
-    name: str, clause: str, need: float, volume: float | None, how: Finding, rules: Iterable[Parameter]
+    name: str, clause: str, need: float, volume: float | None, how: Finding, rules: Iterable[Rated]
 ) -> Check:
     ok = None if volume is None else volume >= need
     held, asked = quantity(volume, "ft3", 0), quantity(need, "ft3", 0)
@@ -135,7 +138,9 @@ def _volume_check(
 
 def _volume_rests_on(ok: bool | None) -> tuple[str, ...]:
     """Return what a verdict on volume rests on: more burners could undo a pass, more volume a failure."""
-    return BURNERS if ok else ("zone_volume",) if ok is None else (*LISTED_BURNERS, "joined_volume")
+    if ok is None:
+        return ("zone_volume",)
+    return (*BURNERS, *RATE) if ok else (*LISTED_BURNERS, "joined_volume", "air_change_basis")
 
 
 def _opening_rests_on(ok: bool | None, *more: str) -> tuple[str, ...]:
@@ -180,11 +185,18 @@ def check_standard_volume(input_btu_h: float, volume_ft3: float | None, ach: flo
 
 
 def check_known_rate_volume(
-    other_input_btu_h: float, fan_input_btu_h: float, volume_ft3: float | None, ach: float | None
+    other_input_btu_h: float,
+    fan_input_btu_h: float,
+    volume_ft3: float | None,
+    ach: float | None,
+    by_state: StateAirChanges | None = None,
 ) -> Check:
-    """Check the known-infiltration method (9.3.2.2); ``ach`` None: the rate is not known, not applicable."""
+    """Check the known-infiltration method (9.3.2.2); ``ach`` None: the rate is not known, not applicable.
+
+    ``by_state`` is the row of the state's form that gives the rate, where nobody measured it.
+    """
     cap = rule("known_rate_highest_ach")
-    rules = [cap]
+    rules: list[Rated] = [cap] if by_state is None else [cap, by_state]
     if other_input_btu_h > 0:
         rules.append(rule("known_rate_other_coefficient"))
     if fan_input_btu_h > 0:
@@ -203,6 +215,8 @@ def check_known_rate_volume(
         )
     need = known_rate_volume_ft3(other_input_btu_h, fan_input_btu_h, ach)
     how = _how_known(other_input_btu_h, fan_input_btu_h, ach, cap.typical)
+    if by_state is not None:
+        how = finding("codes_air.how_known_by_state", how=how, ref=by_state.ref)
     return _volume_check("known_infiltration_volume", clause, need, volume_ft3, how, rules)
 
 
@@ -393,8 +407,10 @@ def check_combination(
         )
     # an unknown volume counts as none, so it can only undo a failure
     short = free_in2 is not None and free_in2 < need
-    volume = ("zone_volume", "joined_volume") if short else ()
-    names = (*CONNECTORS, *volume)
+    volume = ("zone_volume", "joined_volume", "air_change_basis") if short else ()
+    # a tighter house leaves a larger share to the opening
+    rate = () if free_in2 is None or short or available_ft3 is None else RATE
+    names = (*CONNECTORS, *volume, *rate)
     return _one_area("indoor_volume_and_a_smaller_outdoor_opening", base.ref, need, free_in2, how, (base,), names)
 
 

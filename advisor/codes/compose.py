@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from advisor.codes.check import Check, Verdict
+from advisor.codes.code_texts import read_in
 from advisor.findings import Words
 
 # Strongest first. ``memory`` stands last: an unread number must stay visible through any mixture.
@@ -110,6 +111,8 @@ def compose(
         source=joined_sources(*(item.source for item in rated)),
         rests_on=tuple(rests_on),
         about=about,
+        # a parameter cites its clause with its edition; a cell of a table has only its sources
+        read_in=read_in(item.source for item in rated if isinstance(item, Basis)),
     )
 
 

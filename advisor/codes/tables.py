@@ -6,12 +6,55 @@ A field is a column; its name carries the unit. A row with ``status`` and ``sour
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
-from advisor.catalog import rows_by, rows_of
+from advisor.catalog import by_edition, rows_by, rows_of
 
 TerminalUnit = Literal["ft", "in"]
+TerminalKey = Literal[
+    "forced_inlet",
+    "opening_below_or_beside",
+    "opening_above",
+    "grade",
+    "opening",
+    "adjacent_opening",
+    "walkway",
+    "meter",
+    "regulator_vent",
+    "under_porch",
+]
+"""What a clearance is asked for: a row of another key would never be read."""
+TerminalItem = Literal[
+    "forced_air_inlet",
+    "door_window_or_gravity_inlet",
+    "grade_or_expected_snow",
+    "building_opening",
+    "grade_porch_or_deck",
+    "opening_of_an_adjacent_building",
+    "public_walkway",
+    "meter_regulator_or_relief",
+    "grade",
+    "window_door_or_other_inlet",
+    "mechanical_air_supply_inlet",
+    "public_sidewalk_or_driveway",
+    "meter_or_regulator_centre_line",
+    "service_regulator_vent",
+    "under_porch_deck_or_balcony",
+]
+TerminalCondition = Literal[
+    "within_radius",
+    "terminal_below_or_beside",
+    "terminal_above",
+    "all",
+    "input_up_to",
+    "input_between",
+    "input_over",
+    "unless_below_or_above",
+    "never_over_a_shared_one",
+    "each_side_and_above",
+    "open_on_two_sides",
+]
+"""Things and conditions that have words (``codes_terminals``)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +112,9 @@ class TerminalClearance:
     """A clearance of a terminal (``terminal_clearances``), for a range of inputs; an open end is None."""
 
     scheme: str
-    key: str
-    item: str
-    condition: str
+    key: TerminalKey
+    item: TerminalItem
+    condition: TerminalCondition
     input_over_btu_h: float | None
     input_to_btu_h: float | None
     distance: float
@@ -109,6 +152,19 @@ class MakeUpFactor:
     factor_cfm_per_ft2: float
     status: str
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class StateAirChanges:
+    """The air changes per hour that the form of a state gives a house by its year (``state_air_changes``)."""
+
+    state: str
+    built_from: int
+    built_to: int
+    air_changes_per_hour: float
+    status: str
+    source: str
+    ref: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,7 +300,7 @@ def _printed(value: float | None, key: str) -> float:
     return value
 
 
-@cache
+@by_edition
 def vent_cells(name: str, table: str) -> tuple[VentCell, ...]:
     """Return the cells of one table of a file of vent tables, in its order; empty where the file has no such table."""
     return tuple(cell for cell in rows_of(VentCell, name) if cell.table == table)

@@ -10,11 +10,11 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 
 from advisor import catalog
+from advisor.catalog import by_edition
 from advisor.codes import vent_tables
 from advisor.codes.altitude import derated_input_btu_h
 from advisor.codes.check import Check, Verdict
@@ -65,7 +65,7 @@ def _rows(table: str) -> list[ExteriorCell]:
     return [cell for cell in catalog.rows_of(ExteriorCell, _CELLS) if cell.table == table]
 
 
-@cache
+@by_edition
 def bands(table: str) -> tuple[Band, ...]:
     """Return the bands of a table of furnace minima that are in the catalog, warmest first."""
     whole = {(row.design_from_f, row.design_to_f): row for row in _rows(table) if row.height_ft is None}
@@ -97,12 +97,12 @@ def _as_cells(rows: Sequence[ExteriorCell]) -> tuple[VentCell, ...]:
     )
 
 
-@cache
+@by_edition
 def _maximum_grid(kind: str) -> Grid:
     return vent_tables.grid_of("common", _as_cells(_rows(MAXIMUM[kind])))
 
 
-@cache
+@by_edition
 def _minimum_grid(kind: str, from_f: float | None) -> Grid:
     """Return the cells of one band; heights and areas that could not be read are there, as in the table of maxima."""
     rows = [row for row in _rows(MINIMUM[kind]) if row.design_from_f == from_f]

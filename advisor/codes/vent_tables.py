@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from advisor import catalog
+from advisor.catalog import by_edition
 from advisor.codes.compose import STRENGTH
 from advisor.codes.tables import ExteriorCell, VentCell, VentTable, vent_cells
 from advisor.errors import InputError, suggest
@@ -81,7 +81,7 @@ def outcome_finding(outcome: int) -> Finding:
 _FILES = {"single": "vent_capacity_single", "common": "vent_capacity_common", "connector": "vent_connector_capacity"}
 
 
-@cache
+@by_edition
 def _source_names() -> tuple[str, ...]:
     names = {name for file in _FILES.values() for cell in catalog.rows_of(VentCell, file) for name in cell.source}
     names |= {name for cell in catalog.rows_of(ExteriorCell, "vent_exterior_masonry") for name in cell.source}
@@ -120,7 +120,7 @@ def _second_of(cell: VentCell) -> float:
     return cell.lateral_ft or cell.rise_ft or 0.0
 
 
-@cache
+@by_edition
 def _grid(file: str, table: str, kind: str) -> Grid:
     every = cells(file, table)
     if not every:
@@ -274,7 +274,7 @@ def read_connector(table: str, kind: str, height_ft: ArrayLike, rise_ft: ArrayLi
     return replace(found, outcome=np.where((found.outcome == OUTSIDE_TABLE) & printed, UNREAD, found.outcome))
 
 
-@cache
+@by_edition
 def frame_of(table: str) -> str:
     """Return the table with the same heights, rises and sizes where a table is in the catalog in part only, else ``""``."""
     return next((row.frame for row in catalog.rows_of(VentTable, "rules_vent_tables") if row.table == table), "")
@@ -301,7 +301,7 @@ def read_common(table: str, kind: str, height_ft: ArrayLike, size: ArrayLike) ->
     return read_grid(grid, height, np.zeros(height.shape), wanted)
 
 
-@cache
+@by_edition
 def is_by_area(table: str) -> bool:
     """Return whether a common-vent table is entered with the flue area instead of a diameter."""
     return any(cell.area_in2 for cell in cells("common", table))
@@ -323,13 +323,13 @@ def not_allowed(source: str) -> Reading:
     return Reading(np.array([np.nan]), np.array([NOT_ALLOWED]), np.array([0]), np.array([bits]))
 
 
-@cache
+@by_edition
 def sizes_in(file: str, table: str, kind: str) -> tuple[float, ...]:
     """Return the printed sizes of a table; ``file`` is ``single``, ``common`` or ``connector``."""
     return tuple(float(size) for size in _grid(file, table, kind).sizes)
 
 
-@cache
+@by_edition
 def height_range_ft(file: str, table: str, kind: str) -> tuple[float, float]:
     """Return the lowest and highest printed height of a table."""
     heights: Sequence[float] = _grid(file, table, kind).heights.tolist()

@@ -13,13 +13,14 @@ import numpy as np
 
 from advisor import catalog, units
 from advisor.case.model import Case, listed
+from advisor.codes.trade_sizes import round_area_in2
 from advisor.ensemble import properties
 from advisor.ensemble.faults import choose_fault, prior_numbers
 from advisor.ensemble.state import AirState, Array, BurnerState, Chance, Device, HouseState, State, ZoneState
 from advisor.ensemble.uniforms import Uniforms, triangular
 from advisor.ensemble.unknown_draw import draw_offset, duct_leaks_cfm, supply_m3_s, unlisted_m3_s, usual_devices
 from advisor.ensemble.vent_draw import draw_vent
-from advisor.facts import exhaust, leakage, openings, space
+from advisor.facts import exhaust, leakage, makeup, openings, space
 from advisor.physics import air, combustion
 from advisor.physics.flow import duct_effective_area
 
@@ -153,10 +154,18 @@ def _house(
         supply_m3_s=supply_m3_s(case, u),
         supply_exhaust_m3_s=zero + sum(s.exhaust_cfm for s in listed(case.supply)) * units.M3_S_PER_CFM,
         supply_leak_m3_s=supply_leak_cfm * units.M3_S_PER_CFM,
-        relief_m2=zero,
+        relief_m2=_damper_m2(case, u),
         makeup_share=zero,
         roof_cp=u.prior("roof_cp", "roof_cp"),
     )
+
+
+def _damper_m2(case: Case, u: Uniforms) -> Array:
+    """Effective area of a passive make-up damper that opens by itself, m2; the loss of its duct is the usual one."""
+    size = makeup.damper_in(case)
+    area = np.full(u.samples, round_area_in2(size) * units.M2_PER_IN2 if size > 0.0 else 0.0)
+    heads = np.full(u.samples, catalog.number("remedy_effects", "passive_damper_duct_heads"))
+    return duct_effective_area(area, heads, u.prior("discharge", "discharge_coefficient"))
 
 
 def _zone(case: Case, u: Uniforms, leak_m3_s: Array, return_leak_cfm: Array) -> tuple[ZoneState, Array]:

@@ -6,6 +6,7 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.record import State, Verdict
+from advisor.facts.scope import beyond
 from advisor.findings import Finding, Value, quantity
 
 NOW_OF: dict[State, str] = {
@@ -48,6 +49,7 @@ def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
         keys.append("vent_broken")
     if "in the past" in (case.occupants.symptoms, case.occupants.alarm_sounded):
         keys.append("past")
+    keys.extend(beyond(case))
     if not case.occupants.co_alarms:
         keys.append("alarm")
     return tuple(to_do(key) for key in dict.fromkeys(keys))

@@ -148,6 +148,11 @@ def _dryer(v: View) -> bool:
     return any(e.get("kind") == "dryer" and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
 
 
+def _hood_outdoors(v: View) -> bool:
+    hoods = ("range hood", "large hood", "downdraft")
+    return any(e.get("kind") in hoods and e.get("ducted_outdoors") is not False for e in v("exhaust") or ())
+
+
 def _exhausts(v: View) -> bool:
     return v(".ducted_outdoors") is not False
 
@@ -165,6 +170,7 @@ FLOW: tuple[Block, ...] = (
         "heater",
         (
             ask("heater.input_btu_h"),
+            ask("heater.draft"),
             ask("heater.fuel"),
             ask("heater.hood_diameter_in"),
             ask("heater.tank_gal"),
@@ -271,6 +277,7 @@ FLOW: tuple[Block, ...] = (
             ask("supply.kind"),
             ask("supply.supply_cfm"),
             ask("supply.exhaust_cfm", lambda v: v(".kind") == "balanced ventilator"),
+            ask("supply.interlocked", lambda v: v(".kind") == "make-up air fan"),
         ),
     ),
     Block(
@@ -318,11 +325,16 @@ FLOW: tuple[Block, ...] = (
         "house",
         (
             ask("house.leakage_cfm50"),
+            ask("house.air_changes_per_hour", lambda v: v("house.leakage_cfm50") is not None),
+            ask("house.air_changes_basis", lambda v: v("house.air_changes_per_hour") is not None),
+            ask("house.makeup_damper_in", _hood_outdoors),
+            ask("house.makeup_damper_interlocked", lambda v: bool(v("house.makeup_damper_in"))),
             ask("house.floor_area_ft2"),
             ask("house.stories"),
             ask("house.year_built"),
             ask("house.foundation"),
             ask("house.state"),
+            ask("house.air_district", lambda v: v("house.state") == "CA"),
             ask("house.climate_zone"),
             ask("house.design_temp_f", _cold_decides),
             ask("house.altitude_ft"),
@@ -368,6 +380,10 @@ FLOW: tuple[Block, ...] = (
             ask("services.gas_pipe_in"),
             ask("services.gas_run_ft", lambda v: v("services.gas_pipe_in") is not None),
             ask("services.next_to_bedroom"),
+            ask("services.space_height_in"),
+            ask("services.space_width_in"),
+            ask("services.coldest_air_f"),
+            ask("services.hottest_air_f", lambda v: v("zone.kind") in ("attic", "garage")),
         ),
         when=_trouble,
     ),

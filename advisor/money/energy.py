@@ -262,8 +262,8 @@ def running_cost(
     )
 
 
-def minimum_uef(product: str, rated_volume_gal: float, pattern: str) -> float | None:
-    """Return the federal minimum UEF now in force, base - slope x rated volume; None where no row applies.
+def minimum_uef_row(product: str, rated_volume_gal: float, pattern: str) -> MinimumUef | None:
+    """Return the row of the federal minimum UEF now in force; None where no row applies.
 
     Parameters
     ----------
@@ -276,10 +276,18 @@ def minimum_uef(product: str, rated_volume_gal: float, pattern: str) -> float | 
     """
     require("rated_volume_gal", rated_volume_gal, 0.0, 200.0)
     for row in rows_of(MinimumUef, "minimum_uef"):
+        if not row.decides:
+            continue
         low, high = row.rated_volume_min_gal, row.rated_volume_max_gal
         # the table starts a larger size at 55.01 or 75.01: "above 55", so anything between belongs to it
         above = rated_volume_gal > np.floor(low) if low != np.floor(low) else rated_volume_gal >= low
         within = above and (high is None or rated_volume_gal <= high)
         if row.product == product and row.draw_pattern == pattern and within:
-            return row.base - row.slope_per_gal * rated_volume_gal
+            return row
     return None
+
+
+def minimum_uef(product: str, rated_volume_gal: float, pattern: str) -> float | None:
+    """Return the federal minimum UEF now in force, base - slope x rated volume; None where no row applies."""
+    row = minimum_uef_row(product, rated_volume_gal, pattern)
+    return None if row is None else row.base - row.slope_per_gal * rated_volume_gal

@@ -5,41 +5,32 @@ from __future__ import annotations
 from advisor.catalog import number, parameter
 from advisor.errors import InputError
 from advisor.findings import finding, quantity
+from advisor.money.fit_size import stands_there
 from advisor.money.site import Basis, Fit, SiteFacts, Unit
 from advisor.money.tables import ClassUnit, class_row, class_unit
 
 _FILE = "money_fit"
 
 
-def tank_gal(row: ClassUnit, unit: Unit) -> float:
-    """Return the tank of a heater: its own, else the class's typical one.
-
-    Raises
-    ------
-    InputError
-        If the class has no tank.
-    """
-    found = row.tank_gal if unit.tank_gal is None else unit.tank_gal
-    if found is None:
-        raise InputError(f"class '{row.class_id}': has no tank")
-    return found
-
-
 def heat_pump_room(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     """Hold room volume, temperature and noise against a heat pump's needs, with the fixes."""
-    if class_unit(class_id).kind != "heat_pump":
+    row = class_unit(class_id)
+    if row.kind != "heat_pump":
         return ()
-    return _volume(site), _air_beside(site), _noise(site)
+    return _volume(site), _air_beside(row, site), _noise(site)
 
 
 def _volume(site: SiteFacts) -> Fit:
     need, volume = finding("fit.need.heat_pump_room"), parameter(_FILE, "room_volume_ft3")
     basis: Basis = {"status": volume.status, "source": volume.source}
     enough, there = quantity(volume.typical, "ft3"), quantity(site.room_volume_ft3, "ft3")
+    asked = {"least": quantity(volume.low, "ft3"), "enough": enough, "older": quantity(volume.high, "ft3")}
     if site.room_opened:
         return Fit(need, "ok", finding("fit.heat_pump_room.opened"), **basis)
-    if (site.room_volume_ft3 or 0.0) >= volume.typical:
+    if (site.room_volume_ft3 or 0.0) >= volume.high:
         return Fit(need, "ok", finding("fit.heat_pump_room.enough", volume=there), **basis)
+    if (site.room_volume_ft3 or 0.0) >= volume.typical:
+        return Fit(need, "ok", finding("fit.heat_pump_room.enough_now", volume=there, **asked), **basis)
     part = "GRILLE_PAIR" if site.room_door is False else "DOOR_LOUV"
     ways = finding(
         "fit.heat_pump_room.ways",
@@ -47,27 +38,38 @@ def _volume(site: SiteFacts) -> Fit:
         duct=quantity(number(_FILE, "duct_diameter_in"), "in"),
     )
     if site.room_volume_ft3 is None:
-        least = quantity(volume.low, "ft3")
-        words = finding("fit.heat_pump_room.not_measured", least=least, enough=enough, ways=ways)
+        words = finding("fit.heat_pump_room.not_measured", ways=ways, **asked)
         return Fit(need, "unknown", words, part, 1.0, assumed=True, **basis)
-    words = finding("fit.heat_pump_room.small", volume=there, enough=enough, ways=ways)
+    message = "fit.heat_pump_room.some" if site.room_volume_ft3 >= volume.low else "fit.heat_pump_room.small"
+    words = finding(message, volume=there, ways=ways, **asked)
     return Fit(need, "unmet", words, part, 1.0, **basis)
 
 
-def _air_beside(site: SiteFacts) -> Fit:
+def _air_beside(row: ClassUnit, site: SiteFacts) -> Fit:
+    """Hold the air beside a compressor against where it works: usual units, and the best that was read of one unit."""
     need = finding("fit.need.heat_pump_air")
     low = parameter("money_energy", "compressor_minimum_air_f")
     high = parameter("money_energy", "compressor_maximum_air_f")
     basis: Basis = {"status": low.status, "source": low.source}
-    coldest, hottest = quantity(low.typical, "f"), quantity(high.typical, "f")
-    if site.room_low_f is None and site.room_high_f is None:
-        words = finding("fit.heat_pump_air.not_measured", coldest=coldest, hottest=hottest)
-        return Fit(need, "unknown", words, **basis)
-    cold = site.room_low_f is not None and site.room_low_f < low.typical
-    hot = site.room_high_f is not None and site.room_high_f > high.typical
-    message = "fit.heat_pump_air.leaves" if cold or hot else "fit.heat_pump_air.stays"
-    words = finding(message, coldest=coldest, hottest=hottest)
-    return Fit(need, "unmet" if cold or hot else "ok", words, **basis)
+    given = {"coldest": quantity(low.typical, "f"), "hottest": quantity(high.typical, "f")}
+    # where nobody measured the extremes the usual temperature lies between them: it can show a fault, never its absence
+    cold_f = site.room_usual_f if site.room_low_f is None else site.room_low_f
+    hot_f = site.room_usual_f if site.room_high_f is None else site.room_high_f
+    cold = cold_f is not None and cold_f < low.typical
+    hot = hot_f is not None and hot_f > high.typical
+    if not (cold or hot):
+        if site.room_low_f is None:
+            unheated = "_unheated" if site.room_heated is False else ""
+            return Fit(need, "unknown", finding(f"fit.heat_pump_air.not_measured{unheated}", **given), **basis)
+        return Fit(need, "ok", finding("fit.heat_pump_air.stays", **given), **basis)
+    given |= {"found": quantity(cold_f if cold else hot_f, "f")}
+    given |= {"lowest": quantity(low.low, "f"), "highest": quantity(high.high, "f")}
+    every = (cold and cold_f is not None and cold_f < low.low) or (hot and hot_f is not None and hot_f > high.high)
+    if not every:
+        return Fit(need, "unmet", finding("fit.heat_pump_air.some_units", **given), **basis)
+    if row.element:
+        return Fit(need, "unmet", finding("fit.heat_pump_air.element_only", **given), **basis)
+    return Fit(need, "unmet", finding("fit.heat_pump_air.no_hot_water", **given), blocking=True, **basis)
 
 
 def _noise(site: SiteFacts) -> Fit:
@@ -82,15 +84,27 @@ def _noise(site: SiteFacts) -> Fit:
 
 
 def space_and_weight(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
-    """Hold width and weight of a full tank against the place."""
+    """Hold width, height and weight of a full tank against the place; its dimensions must be known."""
     row = class_unit(class_id)
-    return () if row.kind == "tankless" else (_weight(row, site, unit), _width(row, site, unit))
+    if row.kind == "tankless":
+        return ()
+    return _weight(row, site, unit), _width(row, site, unit), _height(row, site, unit)
+
+
+def _known(row: ClassUnit, what: str, value: float | None) -> float:
+    if value is None:
+        raise InputError(f"class '{row.class_id}': its {what} is not known")
+    return value
+
+
+def _one_there(row: ClassUnit, site: SiteFacts, unit: Unit) -> bool:
+    return unit.tank_gal is not None and stands_there(row.class_id, unit.tank_gal, site)
 
 
 def _weight(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
     need = finding("fit.need.weight")
-    dry = row.dry_weight_lb if unit.dry_weight_lb is None else unit.dry_weight_lb
-    full_lb = dry + tank_gal(row, unit) * number(_FILE, "water_weight_lb_gal")
+    dry, tank = _known(row, "weight", unit.dry_weight_lb), _known(row, "tank", unit.tank_gal)
+    full_lb = dry + tank * number(_FILE, "water_weight_lb_gal")
     full = quantity(full_lb, "lb", 0)
     if site.floor_capacity_lb is not None:
         fits, carries = site.floor_capacity_lb >= full_lb, quantity(site.floor_capacity_lb, "lb")
@@ -103,9 +117,7 @@ def _weight(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
 
 def _width(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
     need = finding("fit.need.space")
-    wide_in = row.diameter_in if unit.diameter_in is None else unit.diameter_in
-    if wide_in is None:
-        raise InputError(f"class '{row.class_id}': its diameter is not known")
+    wide_in = _known(row, "diameter", unit.diameter_in)
     heat_pump = row.kind == "heat_pump"
     gap_in = number(_FILE, "service_clearance_in") if heat_pump else 0.0
     wants_in = wide_in + 2.0 * gap_in
@@ -114,8 +126,23 @@ def _width(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
         return Fit(need, "unknown", finding("fit.space.not_measured", width=width))
     if site.space_width_in >= wants_in:
         return Fit(need, "ok", finding("fit.space.enough", width=width, there=there))
+    if _one_there(row, site, unit):
+        return Fit(need, "unmet", finding("fit.space.one_stands_there", width=width, there=there))
     words = finding("fit.space.narrow", width=width, there=there)
-    return Fit(need, "unmet", words, blocking=not heat_pump and site.space_width_in < wide_in)
+    return Fit(need, "unmet", words, blocking=site.space_width_in < wide_in)
+
+
+def _height(row: ClassUnit, site: SiteFacts, unit: Unit) -> Fit:
+    need, high_in = finding("fit.need.height"), _known(row, "height", unit.height_in)
+    height, there = quantity(high_in, "in"), quantity(site.space_height_in, "in")
+    if site.space_height_in is None:
+        return Fit(need, "unknown", finding("fit.height.not_measured", height=height))
+    if site.space_height_in < high_in and _one_there(row, site, unit):
+        return Fit(need, "unmet", finding("fit.height.one_stands_there", height=height, there=there))
+    if site.space_height_in < high_in:
+        return Fit(need, "unmet", finding("fit.height.low", height=height, there=there), blocking=True)
+    shape = unit.shape or "tall"
+    return Fit(need, "ok", finding(f"fit.height.{shape}", height=height, there=there))
 
 
 def freezing(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:

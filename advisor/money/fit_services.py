@@ -6,6 +6,7 @@ from advisor.catalog import number, parameter, rows_of
 from advisor.errors import InputError
 from advisor.findings import Finding, finding, quantity
 from advisor.money.conversions import gas_heat_content_btu_ft3
+from advisor.money.fit_water import input_btu_h
 from advisor.money.prices import included_measures
 from advisor.money.site import Basis, Fit, SiteFacts, Unit
 from advisor.money.tables import GasPipe, class_row, class_unit
@@ -153,9 +154,8 @@ def gas_supply(class_id: str, site: SiteFacts, unit: Unit) -> tuple[Fit, ...]:
     """Hold gas pipe and meter against the input of the class."""
     if class_row(class_id).fuel != "gas":
         return ()
-    row = class_unit(class_id)
-    tankless = row.kind == "tankless"
-    heat_btu_h = row.input_btu_h if unit.input_btu_h is None else unit.input_btu_h
+    tankless = class_unit(class_id).kind == "tankless"
+    heat_btu_h = input_btu_h(class_id, unit)
     before = site.existing_input_btu_h
     usual = parameter(_FILE, "usual_storage_input_btu_h").high if before is None else before
     if not tankless and heat_btu_h <= usual:

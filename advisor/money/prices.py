@@ -12,10 +12,11 @@ from pathlib import Path
 from types import MappingProxyType
 
 from advisor.catalog import number
+from advisor.codes.compose import joined_sources, worst_status
 from advisor.errors import InputError, suggest
-from advisor.findings import Words, finding
+from advisor.findings import Finding, Words, finding, quantity
 from advisor.money.amount import TYPED
-from advisor.money.tables import class_words, classes, measure_words, measures
+from advisor.money.tables import HeaterClass, SizeClass, class_words, classes, measure_words, measures, sizes_of
 
 COLUMNS = ("measure_id", "low_usd", "typical_usd", "high_usd", "note")
 INFORMATION = ("unit", "words", "usd_year", "status")
@@ -86,21 +87,104 @@ def catalog_prices() -> Mapping[str, Price]:
             part.lead_time_days,
         )
     for heater in classes().values():
-        found[heater.class_id] = Price(
-            heater.class_id,
-            finding("money.installed", what=class_words(heater.class_id)),
-            heater.installed_low_usd,
-            heater.installed_typ_usd,
-            heater.installed_high_usd,
-            "job",
-            heater.usd_year,
-            heater.status,
-            heater.source,
-            None,
-            heater.life_typ_yr,
-            heater.lead_time_days,
-        )
+        found[heater.class_id] = _class_price(heater)
+        sizes = [size for size in sizes_of(heater.class_id) if not size.anchor]
+        found |= {
+            sized_id(heater.class_id, size): _sized(found[heater.class_id], heater.class_id, size) for size in sizes
+        }
     return MappingProxyType(found)
+
+
+def _class_price(heater: HeaterClass) -> Price:
+    anchor = next((size for size in sizes_of(heater.class_id) if size.anchor), None)
+    what = class_words(heater.class_id) if anchor is None else sized_words(heater.class_id, anchor)
+    return Price(
+        heater.class_id,
+        finding("money.installed", what=what),
+        heater.installed_low_usd,
+        heater.installed_typ_usd,
+        heater.installed_high_usd,
+        "job",
+        heater.usd_year,
+        heater.status,
+        heater.source,
+        None,
+        heater.life_typ_yr,
+        heater.lead_time_days,
+    )
+
+
+def sized_id(class_id: str, size: SizeClass) -> str:
+    """Return the id of the price of a class in a size of tank: the class's own at the size that its price is for."""
+    return class_id if size.anchor else f"{class_id}_{size.name}"
+
+
+def sized_words(class_id: str, size: SizeClass) -> Finding:
+    """Return the name of a class in a size of tank, to be said."""
+    if size.name == "commercial":
+        return finding("money.commercial", what=class_words(class_id))
+    return finding("money.sized", what=class_words(class_id), tank=quantity(size.tank_gal, "gal"))
+
+
+def _sized(whole: Price, class_id: str, size: SizeClass) -> Price:
+    """Return the price of a size of tank from that of the class, by the size's factors: none was published.
+
+    The parts that the class's price contains (a circuit) do not grow with the tank. A typed price stands for every size
+    up to that of the class: its author knew the job. A larger one costs more.
+    """
+    typed = whole.status == TYPED
+    least = 1.0 if typed else 0.0
+    inside = 0.0 if typed else sum(measures()[part].typ_usd for part in included_measures(class_id))
+    return replace(
+        whole,
+        measure_id=sized_id(class_id, size),
+        words=finding(f"money.installed_by_{'typed' if typed else 'factor'}", what=sized_words(class_id, size)),
+        low_usd=_whole_usd(whole.low_usd * max(least, size.factor_low)),
+        typical_usd=_whole_usd((whole.typical_usd - inside) * max(least, size.factor_typ) + inside),
+        high_usd=_whole_usd((whole.high_usd - inside) * max(least, size.factor_high) + inside),
+        status=whole.status if typed else worst_status(whole.status, size.status),
+        source=joined_sources(whole.source, size.source),
+    )
+
+
+def _whole_usd(amount_usd: float) -> float:
+    return float(round(amount_usd))
+
+
+def size_price(class_id: str, size: SizeClass, overrides: Overrides = NO_OVERRIDES) -> Price:
+    """Return the installed price of a class in a size of tank.
+
+    A price typed for that size goes first; a price typed for the class is one of its anchor size, and the size's factor
+    stands on it; else the catalog's.
+    """
+    own = sized_id(class_id, size)
+    if own in overrides or class_id not in overrides:
+        return price(own, overrides)
+    return _sized(overrides[class_id], class_id, size)
+
+
+def price_of_one_of(
+    class_id: str, sizes: tuple[SizeClass, ...], likely: SizeClass, overrides: Overrides = NO_OVERRIDES
+) -> Price:
+    """Return the installed price where the size is not known: typical that of the likely one, the range over all of them.
+
+    `sizes` are those that it may be, smallest first, the likely one among them.
+    """
+    found = size_price(class_id, likely, overrides)
+    if len(sizes) < 2:
+        return found
+    every = [size_price(class_id, size, overrides) for size in sizes]
+    small, large = quantity(sizes[0].tank_gal, "gal"), quantity(sizes[-1].tank_gal, "gal")
+    what = finding("money.installed", what=sized_words(class_id, likely))
+    statuses = {item.status for item in every}
+    return replace(
+        found,
+        words=finding("money.tank_not_read", what=what, least=small, most=large),
+        low_usd=min(item.low_usd for item in every),
+        high_usd=max(item.high_usd for item in every),
+        status=TYPED if statuses == {TYPED} else worst_status(*(statuses - {TYPED})),
+        source=joined_sources(*(item.source for item in every)),
+    )
 
 
 def price(measure_id: str, overrides: Overrides = NO_OVERRIDES) -> Price:
@@ -123,13 +207,16 @@ def included_measures(class_id: str) -> tuple[str, ...]:
     return () if heater is None else heater.includes_measures
 
 
-def price_with_parts_present(class_id: str, present: tuple[str, ...], overrides: Overrides = NO_OVERRIDES) -> Price:
+def price_with_parts_present(
+    class_id: str, present: tuple[str, ...], overrides: Overrides = NO_OVERRIDES, whole: Price | None = None
+) -> Price:
     """Return the installed price of a class when parts it normally includes are there already.
 
     The typical and the high price fall by the typical price of the part, never under the low price, which already
-    stands for the simple job. A price typed by the user is left alone: its author knew the job.
+    stands for the simple job. A price typed by the user is left alone: its author knew the job. `whole` is the price of
+    the size that was chosen; the class's own by default.
     """
-    whole = price(class_id, overrides)
+    whole = price(class_id, overrides) if whole is None else whole
     saved = sum(price(part, overrides).typical_usd for part in included_measures(class_id) if part in present)
     if whole.status == TYPED or saved == 0.0:
         return whole

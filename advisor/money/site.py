@@ -83,6 +83,8 @@ class Unit:
     vent_limit_ft: float | None = None
     dry_weight_lb: float | None = None
     diameter_in: float | None = None
+    height_in: float | None = None
+    shape: Literal["tall", "short", "lowboy"] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,17 +119,24 @@ class SiteFacts:
         Nominal size, length from the meter and fittings of the gas pipe to the heater.
     other_gas_on_pipe_btu_h, other_gas_btu_h : float, optional
         Other appliances on that pipe, and all other appliances of the house.
-    existing_input_btu_h, meter_cfh : float, optional
-        Input of the heater there now; capacity on the meter's plate.
+    existing_tank_gal, existing_input_btu_h : float, optional
+        Tank and input of the heater there now, from its plate.
+    meter_cfh : float, optional
+        Capacity on the meter's plate.
     drain_height_in : float, optional
         Height of a drain above the floor; `drain` False: there is none within reach.
     neutralizer_needed : bool, optional
         Acid condensate meets cast iron or a septic tank, or the local code asks for it.
     room_volume_ft3, room_opened, room_door, room_low_f, room_high_f : optional
         Room of the heater: volume, whether it is opened to more space, whether it has a door, coldest and hottest air.
+    room_usual_f, room_heated : optional
+        Its usual temperature, and whether it is heated.
+    people : float, optional
+        People in the house.
     next_to_bedroom : bool, optional
     floor : {"slab", "framed"}, optional
-    floor_capacity_lb, space_width_in : float, optional
+    floor_capacity_lb, space_width_in, space_height_in : float, optional
+        What the floor carries; free width and height of the place.
     shares_vent : bool, optional
         Another draft-hood or fan-assisted appliance uses the same vent.
     chimney : {"masonry", "lined", "type b"}, optional
@@ -166,6 +175,7 @@ class SiteFacts:
     gas_heat_content_btu_ft3: float | None = None
     other_gas_on_pipe_btu_h: float | None = None
     other_gas_btu_h: float | None = None
+    existing_tank_gal: float | None = None
     existing_input_btu_h: float | None = None
     meter_cfh: float | None = None
     drain: bool | None = None
@@ -176,10 +186,14 @@ class SiteFacts:
     room_door: bool | None = None
     room_low_f: float | None = None
     room_high_f: float | None = None
+    room_usual_f: float | None = None
+    room_heated: bool | None = None
+    people: float | None = None
     next_to_bedroom: bool | None = None
     floor: Literal["slab", "framed"] | None = None
     floor_capacity_lb: float | None = None
     space_width_in: float | None = None
+    space_height_in: float | None = None
     shares_vent: bool | None = None
     chimney: Literal["masonry", "lined", "type b"] | None = None
     other_left_vent: bool | None = None
@@ -193,5 +207,5 @@ class SiteFacts:
             value = getattr(self, item.name)
             if isinstance(value, bool) or not isinstance(value, int | float):
                 continue
-            low = -60.0 if item.name in ("room_low_f", "room_high_f") else 0.0
+            low = -60.0 if item.name in ("room_low_f", "room_high_f", "room_usual_f") else 0.0
             require(item.name, float(value), low)

@@ -72,6 +72,7 @@ class HeaterClass:
     source: str
     uef_typ: float
     uef_high: float
+    uef_status: str
     life_low_yr: float
     life_typ_yr: float
     life_high_yr: float
@@ -97,16 +98,59 @@ class HeaterClass:
 
 @dataclass(frozen=True, slots=True)
 class ClassUnit:
-    """Typical unit of a class (``money_class_fit``); a tankless heater has neither tank nor diameter."""
+    """What the units of a class have in common (``money_class_fit``); a tankless heater has no sizes of tank.
+
+    `input_btu_h` is None where it goes with the size; `product_above_limit` is the product class of the standards above
+    the input that `standard_product` ends at; `element`: an element heats where the compressor does not.
+    """
 
     class_id: str
-    tank_gal: float | None
-    input_btu_h: float
+    size_family: str
+    input_btu_h: float | None
     recovery_efficiency: float
-    dry_weight_lb: float
-    diameter_in: float | None
     standard_product: str
+    product_above_limit: str | None
     kind: Kind
+    element: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SizeClass:
+    """A size of tank that classes of a family are sold in (``size_classes``).
+
+    Inputs are None where they go with the class; `factor_*` times the price of the `anchor` size is its price.
+    """
+
+    id: str
+    family: str
+    tank_gal: float
+    anchor: bool
+    input_low_btu_h: float | None
+    input_typ_btu_h: float | None
+    input_high_btu_h: float | None
+    factor_low: float
+    factor_typ: float
+    factor_high: float
+    status: str
+    source: str
+
+    @property
+    def name(self) -> str:
+        """Return the size's own name within its family."""
+        return self.id.removeprefix(f"{self.family}_")
+
+
+@dataclass(frozen=True, slots=True)
+class TankShape:
+    """A shape that a size of tank is sold in, the usual one first (``tank_shapes``)."""
+
+    size_id: str
+    shape: Literal["tall", "short", "lowboy"]
+    height_in: float
+    diameter_in: float
+    dry_weight_lb: float
+    status: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +181,7 @@ class PeakUse:
     version: str
     use: str
     gal_per_use: float
+    status: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,9 +255,18 @@ class MinimumUef:
     product: str
     rated_volume_min_gal: float
     rated_volume_max_gal: float | None
+    input_limit_btu_h: float | None
     draw_pattern: str
     base: float
     slope_per_gal: float
+    effective: str
+    status: str
+    source: str
+
+    @property
+    def decides(self) -> bool:
+        """True for what is in force and was read or quoted: a day to come and an equation from memory decide nothing."""
+        return self.effective == "in force" and self.status != "memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +320,31 @@ def class_unit(class_id: str) -> ClassUnit:
     if class_id not in units:
         raise InputError(f"class '{class_id}': not in the catalog")
     return units[class_id]
+
+
+def sizes_of(class_id: str) -> tuple[SizeClass, ...]:
+    """Return the sizes of tank that a class is sold in, smallest first; none for a tankless one."""
+    family = class_unit(class_id).size_family
+    return tuple(row for row in rows_of(SizeClass, "size_classes") if row.family == family)
+
+
+def anchor_of(class_id: str) -> SizeClass:
+    """Return the size whose price is the class's own; every other size is priced by its factor on it.
+
+    Raises
+    ------
+    InputError
+        If the class has no tank.
+    """
+    for size in sizes_of(class_id):
+        if size.anchor:
+            return size
+    raise InputError(f"class '{class_id}': has no tank")
+
+
+def shapes_of(size: SizeClass) -> tuple[TankShape, ...]:
+    """Return the shapes of a size of tank, the usual one first."""
+    return tuple(row for row in rows_of(TankShape, "tank_shapes") if row.size_id == size.id)
 
 
 def class_words(class_id: str) -> Finding:

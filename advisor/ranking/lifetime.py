@@ -16,6 +16,7 @@ from advisor.money.lifecycle import Asset, LifeCycle, Stream, YearFlow
 from advisor.money.tables import class_row
 from advisor.ranking.household import Household
 from advisor.remedies.base import Job, Remedy
+from advisor.remedies.replacement import heater_price
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,8 @@ def assets_of(
         found.append(Asset(line.measure_id, cost, line.life_years))
     left = None
     if remedy.keeps_heater:
-        heater, remaining = kept_heater("GS_ATM", job.case.heater.age_years, job.overrides)
+        again = heater_price(job.case, "GS_ATM", job.overrides).typical_usd
+        heater, remaining = kept_heater("GS_ATM", job.case.heater.age_years, replacement_usd=again)
         found.append(heater)
         left = float(np.asarray(remaining.years))
     return tuple(found), left

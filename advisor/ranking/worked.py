@@ -22,13 +22,18 @@ from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
-from advisor.remedies.replacement import fits
+from advisor.remedies.combustion_air import makeup_line
+from advisor.remedies.replacement import fits, needs_here
+from advisor.review.exhaust import owes_makeup
 from advisor.review.option import broken_rules, lacks_air, option_checks
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
 SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
 """Lines of a bill that a bundle needs once."""
 CODE_AIR_NOTE = finding("ranking.code_air_is_priced")
+MAKEUP_NOTE = finding("ranking.makeup_air_is_priced")
+MAKES_UP = {"passive_makeup_air", "powered_makeup_air"}
+"""Remedies that bring make-up air of their own: none is charged beside it."""
 
 
 def bill_of(job: Job, sized: Sized) -> Bill:
@@ -49,6 +54,9 @@ def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     if remedy.id != "leave_as_found" and lacks_air(checks):
         lines = (*lines, job.line("GRILLE_PAIR", assumed=True))
         notes = (*notes, CODE_AIR_NOTE)
+    if remedy.id != "leave_as_found" and not MAKES_UP & set(remedy.id.split("+")) and owes_makeup(checks):
+        lines = (*lines, makeup_line(job))
+        notes = (*notes, MAKEUP_NOTE)
     if remedy.id != "leave_as_found" and (remedy.keeps_heater or remedy.id in ("like_for_like", "fan_assisted")):
         # whatever still needs the old vent is proven by a retest, so the retest is charged to it
         lines = (*lines, job.line("RETEST"))
@@ -210,6 +218,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
     barred = barred_by(remedy.id, state.appliance, setting.verdict, setting.explained)
     broken = broken_rules(sized.checks)
     failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
+    fit = () if remedy.keeps_heater else fits(job, remedy.class_id)
     figures = Figures(
         id=remedy.id,
         title=remedy.title,
@@ -234,10 +243,10 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         parts=sized.parts,
         notes=(*sized.notes, *left_notes(setting, remedy, state)),
         checks=sized.checks,
-        needs=remedy.needs,
+        needs=needs_here(remedy, fit),
         lead_days=remedy.row.lead_days_typ,
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
-        fit=() if remedy.keeps_heater else fits(job, remedy.class_id),
+        fit=fit,
         incentive_usd=off,
         score_parts=points,
         everyday_hours=hours,

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from advisor.case.model import Case, listed
 from advisor.codes import air_methods as methods
+from advisor.codes import combustion_air as code
 from advisor.codes import combustion_air_place as place
+from advisor.codes.air_change_rate import check_rate_shown
 from advisor.codes.check import Check
 from advisor.codes.unknown import where_given
-from advisor.facts import burners, exhaust, openings, space
+from advisor.facts import air_changes, burners, exhaust, openings, space
 
 
 def assumed_of(case: Case) -> frozenset[str]:
     """Return the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the air of the zone."""
     zone = case.zone
-    found = {*burners.unknown_of_burners(case), *openings.unknown_of_openings(case)}
+    found = {
+        *burners.unknown_of_burners(case),
+        *openings.unknown_of_openings(case),
+        *air_changes.unknown_of_rate(case),
+    }
     if space.joined_volume_ft3(case) is None:
         found.add("zone_volume")
     if space.joined_volume_unknown(case):
@@ -30,13 +36,15 @@ def assumed_of(case: Case) -> frozenset[str]:
 
 
 def _usual_ways(case: Case) -> tuple[methods.AirMethod, ...]:
-    heat = burners.space_input(case)
+    heat, known = burners.space_input(case), air_changes.known(case)
     indoor = 0.0 if space.no_grille(case) and case.zone.door in ("none", *space.SHUT_DOORS) else None
     return methods.combustion_air_methods(
         other_input_btu_h=heat.other_btu_h,
         fan_input_btu_h=heat.fan_btu_h,
         space_volume_ft3=space.joined_volume_ft3(case),
         same_story_volume_ft3=case.house.volume_ft3,
+        ach=None if known is None else known.ach,
+        ach_by_state=None if known is None else known.row,
         jurisdiction=openings.louver_rule(case),
         connector_diameters_in=burners.connectors_in(case),
         altitude_ft=case.house.altitude_ft,
@@ -59,6 +67,22 @@ def combustion_air_ways(case: Case) -> tuple[methods.AirMethod, ...]:
     return tuple(methods.method_where_given(way, assumed) for way in _usual_ways(case))
 
 
+def indoor_volume(case: Case, volume_ft3: float | None) -> Check:
+    """Return the check that a volume of indoor space is enough for the burners: by the known rate, else by the standard."""
+    heat, known = burners.space_input(case), air_changes.known(case)
+    if known is None:
+        return code.check_standard_volume(heat.total_btu_h, volume_ft3)
+    return code.check_known_rate_volume(heat.other_btu_h, heat.fan_btu_h, volume_ft3, known.ach, known.row)
+
+
+def rate_shown(case: Case) -> Check | None:
+    """Return what points to a low air-change rate that nobody measured; None where nothing does."""
+    shown = air_changes.shown(case)
+    if shown is None or "air_change_rate" not in assumed_of(case):
+        return None
+    return check_rate_shown(shown.ach, shown.how, shown.basis)
+
+
 def way_in_use(case: Case) -> methods.AirMethod:
     """Return the method that the zone uses: the first that complies, else the one that its openings are meant for."""
     ways = {way.key: way for way in combustion_air_ways(case)}
@@ -68,7 +92,7 @@ def way_in_use(case: Case) -> methods.AirMethod:
         if complying is not None:
             return ways[complying]
     if not listed(case.opening):
-        return ways["standard_volume"]
+        return ways["standard_volume" if air_changes.known(case) is None else "known_rate_volume"]
     if len(listed(case.opening)) == 1:
         return ways["one_outdoor"]
     return ways["two_outdoor_" + openings.outdoor_path(case).split()[0]]

@@ -14,8 +14,9 @@ from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
-from advisor.facts import burners, exhaust, openings, services, space
+from advisor.facts import burners, exhaust, makeup, openings, services, space
 from advisor.findings import Finding, Quantity, Value, Words, finding, quantity
+from advisor.money.bill import BillLine
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
@@ -107,7 +108,7 @@ def one_opening_in(job: Job) -> float:
 
 def _assumed(job: Job) -> frozenset[str]:
     """Return what nobody gave of that on which the size of a new opening or supply fan rests."""
-    asked = {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS, "zone_exhaust"}
+    asked = {*code.BURNERS, *code.LISTED_BURNERS, *code.CONNECTORS, *code.RATE, "zone_exhaust"}
     return air_facts.assumed_of(job.case) & asked
 
 
@@ -203,8 +204,7 @@ def _grilles(state: State, job: Job) -> State:
 def _size_grilles(job: Job) -> Sized:
     need = _indoor_size_in2(job)
     check = code.check_indoor_openings_same_story(zone_input_btu_h(job), need, need)
-    house = job.case.house.volume_ft3
-    volume = code.check_standard_volume(zone_input_btu_h(job), house)
+    volume = air_facts.indoor_volume(job.case, job.case.house.volume_ft3)
     parts = (
         finding(
             "remedies.part.two_grilles", area=quantity(need, "in2", digits=0), within=_rule_in("opening_within_in")
@@ -249,15 +249,12 @@ def _exhausting(job: Job) -> tuple[Words, ...]:
 
 
 def damper_in(job: Job) -> float:
-    """Round size of a passive make-up damper for the largest fan, inches: capped at the largest size offered."""
-    largest = exhaust.largest_cfm(job.case) * units.M3_S_PER_CFM
-    heads = effect("passive_damper_duct_heads")
-    speed = np.sqrt(2.0 * effect("passive_damper_velocity_pa") / (1.2 * heads))
-    need = largest / speed / IN2
+    """Round size of a passive make-up damper for the flow needed, inches: capped at the largest size offered."""
+    area = makeup.needed_cfm(job.case) * units.M3_S_PER_CFM / makeup.damper_speed_m_s() / IN2
     cap = effect("passive_damper_largest_in")
-    if need >= round_area_in2(cap):
+    if area >= round_area_in2(cap):
         return cap
-    return min(_trade_round_in(float(need)), cap)
+    return min(_trade_round_in(float(area)), cap)
 
 
 def _passive(state: State, job: Job) -> State:
@@ -266,35 +263,64 @@ def _passive(state: State, job: Job) -> State:
     return replace(state, house=replace(state.house, relief_m2=state.house.relief_m2 + area))
 
 
+def _flow_assumed(job: Job) -> tuple[Words, ...]:
+    """Return the part of the quote that says that the flow of a fan is a usual one, and to read its label first."""
+    # a dryer whose flow nobody gave is not the largest device
+    fans = (device for device in exhaust.counted(job.case) if device.kind in makeup.FANS)
+    usual = any(exhaust.stated_flow(device).basis == "usual" for device in fans)
+    return measure_first(["exhaust_flow"] if usual else [])
+
+
 def _size_passive(job: Job) -> Sized:
-    size = damper_in(job)
-    largest = exhaust.largest_cfm(job.case)
-    short = size >= effect("passive_damper_largest_in") and largest > effect("largest_own_fan_cfm")
+    size, needed = damper_in(job), makeup.needed_cfm(job.case)
+    short = size >= effect("passive_damper_largest_in") and needed > effect("largest_own_fan_cfm")
     notes = (finding("remedies.note.only_part_of_the_effect"),) if short else ()
+    part = finding(
+        "remedies.part.motorized_damper",
+        size=quantity(size, "in"),
+        flow=quantity(makeup.passive_flow_cfm(size), "cfm"),
+        drop=quantity(effect("passive_damper_velocity_pa"), "pa"),
+    )
     return Sized(
         (job.line("MUA_PASSIVE"), permit(job)),
-        (finding("remedies.part.motorized_damper", size=quantity(size, "in")),),
+        (part, *_flow_assumed(job)),
         (),
-        (*notes, finding("remedies.note.untempered")),
+        (
+            *notes,
+            _no_barometric_damper(),
+            finding("remedies.note.untempered"),
+        ),
     )
 
 
+def _no_barometric_damper() -> Finding:
+    clause = catalog.parameter("rules_limits", "makeup_no_barometric_damper").ref
+    return finding("remedies.note.no_barometric_damper", clause=clause)
+
+
 def _powered(state: State, job: Job) -> State:
-    share = exhaust.largest_cfm(job.case) / max(exhaust.all_cfm(job.case), 1.0)
+    share = makeup.needed_cfm(job.case) / max(exhaust.all_cfm(job.case), 1.0)
     return replace(
         state, house=replace(state.house, makeup_share=np.minimum(spread(state, "powered_makeup_share") * share, 1.0))
     )
 
 
 def _size_powered(job: Job) -> Sized:
-    largest = exhaust.largest_cfm(job.case)
+    flow = makeup.needed_cfm(job.case)
     cold = job.case.house.climate_zone is not None and int(job.case.house.climate_zone[0]) >= catalog.number(
         "site_assumptions", "cold_zone_from"
     )
     lines = [job.line("MUA_FAN"), permit(job)]
     if cold:
         lines.insert(1, job.line("MUA_HEAT", assumed=True))
-    return Sized(tuple(lines), (finding("remedies.part.interlocked_fan", flow=quantity(largest, "cfm")),))
+    part = finding("remedies.part.interlocked_fan", flow=quantity(flow, "cfm"))
+    return Sized(tuple(lines), (part, *_flow_assumed(job)))
+
+
+def makeup_line(job: Job) -> BillLine:
+    """Return the line for the make-up air that a rule asks beside a heater that is kept: a damper where one is enough."""
+    enough = makeup.passive_flow_cfm(effect("passive_damper_largest_in")) >= makeup.owed_cfm(job.case)
+    return job.line("MUA_PASSIVE" if enough else "MUA_FAN", assumed=True)
 
 
 def _isolatable(job: Job) -> tuple[Words, ...]:

@@ -10,10 +10,12 @@ from advisor import units
 from advisor.case.parts import Exhaust
 from advisor.ensemble.state import State
 from advisor.facts.exhaust import outdoors, stated_flow
+from advisor.facts.makeup import HOODS
 from advisor.findings import Words, finding, quantity
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
-HOODS = ("range hood", "large hood", "downdraft")
+BATH_FANS = ("bath fan", "other fan")
+"""Fans that a balanced ventilator takes the place of."""
 
 
 def _hoods(job: Job) -> list[Exhaust]:
@@ -23,6 +25,11 @@ def _hoods(job: Job) -> list[Exhaust]:
 def _big_hoods(job: Job) -> list[Exhaust]:
     limit = effect("large_hood_from_cfm")
     return [e for e in _hoods(job) if stated_flow(e).cfm >= limit]
+
+
+def replaced_hoods(job: Job) -> frozenset[str]:
+    """Return the names of the hoods that a smaller one takes the place of."""
+    return frozenset(hood.name for hood in _big_hoods(job))
 
 
 def _smaller(job: Job) -> tuple[Words, ...]:
@@ -87,7 +94,7 @@ def _size_ventless(job: Job) -> Sized:
 
 
 def _bath_fans(job: Job) -> list[Exhaust]:
-    return list(outdoors(job.case, ("bath fan", "other fan")))
+    return list(outdoors(job.case, BATH_FANS))
 
 
 def _balanced(job: Job) -> tuple[Words, ...]:

@@ -10,14 +10,24 @@ from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
 from advisor.facts import burners, services
-from advisor.facts.space import has_door
-from advisor.findings import Words
+from advisor.facts.space import has_door, heated
+from advisor.findings import Finding, Words, finding, quantity
 from advisor.money.bill import line_of, perhaps
-from advisor.money.fit import fit
+from advisor.money.fit import chosen, fit
 from advisor.money.fit_services import circuit_present
-from advisor.money.prices import included_measures, price, price_with_parts_present
-from advisor.money.site import Fit, SiteFacts, Unit
-from advisor.money.tables import class_words
+from advisor.money.fit_size import Choice
+from advisor.money.fit_water import input_btu_h
+from advisor.money.prices import (
+    Overrides,
+    Price,
+    included_measures,
+    price,
+    price_of_one_of,
+    price_with_parts_present,
+    sized_words,
+)
+from advisor.money.site import Fit, SiteFacts
+from advisor.money.tables import class_row, class_words
 from advisor.remedies import left_on_vent
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit, remedy_rows
 from advisor.remedies.venting import fan_connector
@@ -34,6 +44,8 @@ KIND: dict[str, ApplianceKind] = {
     "electric_resistance": "none",
 }
 STAYS = ("like_for_like", "fan_assisted")
+SAID = ("size", "busiest_hour")
+"""Needs that are said whatever came out of them: which heater is meant, and whether it is enough."""
 
 
 def site_facts(case: Case) -> SiteFacts:
@@ -52,12 +64,20 @@ def site_facts(case: Case) -> SiteFacts:
         panel_room=services.panel_room(case),
         gas_pipe_in=given.gas_pipe_in,
         gas_pipe_run_ft=given.gas_run_ft,
+        existing_tank_gal=case.heater.tank_gal,
         existing_input_btu_h=case.heater.input_btu_h,
         drain=given.drain,
         room_volume_ft3=services.heat_pump_air_ft3(case),
         room_door=has_door(case),
+        room_low_f=given.coldest_air_f,
+        room_high_f=given.hottest_air_f,
+        room_usual_f=case.zone.temp_f,
+        room_heated=heated(case),
+        people=None if people.people is None else float(people.people),
         next_to_bedroom=services.next_to_bedroom(case),
         floor_capacity_lb=given.floor_holds_lb,
+        space_width_in=given.space_width_in,
+        space_height_in=given.space_height_in,
         shares_vent=services.shares_vent(case),
         chimney=services.chimney(case),
         other_left_vent=case.vent.was_shared,
@@ -72,17 +92,50 @@ def _peak_uses(case: Case) -> dict[str, float]:
     return {"shower": float(case.occupants.showers_in_peak_hour or 0)}
 
 
-def unit_of(case: Case, class_id: str) -> Unit:
-    """Return the proposed heater: the same tank size where there is a tank."""
-    tank = case.heater.tank_gal
-    return Unit(tank_gal=None if class_id.startswith("TL") else tank)
+def choice(case: Case, class_id: str) -> Choice:
+    """Return the size of a class for the house: scope, fit, checks and price are all of this one."""
+    return chosen(class_id, site_facts(case), worksheet=case.settings.peak_hour_worksheet)
+
+
+def new_input_btu_h(case: Case, class_id: str) -> float:
+    """Return the input of the heater that is proposed, Btu/h."""
+    return input_btu_h(class_id, choice(case, class_id).unit)
+
+
+def heater_price(case: Case, class_id: str, overrides: Overrides) -> Price:
+    """Return the installed price of a class in the size for the house; a range over sizes where the tank was not read."""
+    found = choice(case, class_id)
+    if found.size is None:
+        return price(class_id, overrides)
+    return price_of_one_of(class_id, found.possible, found.size, overrides)
+
+
+def heater_words(case: Case, class_id: str) -> Finding:
+    """Return the heater that is proposed, to be said: its class, tank, input and shape."""
+    found = choice(case, class_id)
+    if found.size is None:
+        return class_words(class_id)
+    what = sized_words(class_id, found.size)
+    if found.unit.shape not in (None, "tall"):
+        what = finding(f"money.shape.{found.unit.shape}", what=what)
+    if class_row(class_id).fuel != "gas":
+        return what
+    return finding("money.with_input", what=what, heat=quantity(input_btu_h(class_id, found.unit), "btu_h"))
 
 
 def fits(job: Job, class_id: str) -> tuple[Fit, ...]:
     """Return every need of a class held against the place."""
-    return fit(
-        class_id, site_facts(job.case), unit_of(job.case, class_id), worksheet=job.case.settings.peak_hour_worksheet
-    )
+    return fit(class_id, site_facts(job.case), worksheet=job.case.settings.peak_hour_worksheet)
+
+
+def needs_here(remedy: Remedy, needs: tuple[Fit, ...]) -> Finding:
+    """Return what a replacement needs here: what its kind always needs, and hot water that it is not known to give."""
+    water = next((need.words for need in needs if need.id == "busiest_hour"), None)
+    if isinstance(water, Finding) and water.id == "fit.hot_water.tank_short":
+        return finding("remedies.needs_more_hot_water", needs=remedy.needs, short=water["short"])
+    if isinstance(water, Finding) and water.id == "fit.hot_water.nobody_counted_less":
+        return finding("remedies.needs_the_hour_counted", needs=remedy.needs)
+    return remedy.needs
 
 
 def _eligible(class_id: str) -> Eligible:
@@ -108,8 +161,8 @@ def _size(remedy_id: str, class_id: str) -> Size:
     def sized(job: Job) -> Sized:
         needs = fits(job, class_id)
         present = circuit_present(site_facts(job.case))
-        whole = price(class_id, job.overrides)
-        less = price_with_parts_present(class_id, present, job.overrides)
+        whole = heater_price(job.case, class_id, job.overrides)
+        less = price_with_parts_present(class_id, present, job.overrides, whole)
         lines = [line_of(less)]
         for need in needs:
             if need.measure_id is not None and need.quantity > 0.0:
@@ -122,13 +175,13 @@ def _size(remedy_id: str, class_id: str) -> Size:
         lines.append(permit(job))
         if remedy_id not in STAYS and not burners.on_the_vent(job.case):
             lines.append(job.line("CAP_OFF", assumed=True))
-        parts: tuple[Words, ...] = (class_words(class_id),)
+        parts: tuple[Words, ...] = (heater_words(job.case, class_id),)
         if remedy_id == "fan_assisted":
             lines.append(job.line("VENT_INSPECT"))
             connectors = fan_connector(job.case)
             lines += [job.line("VENT_CONN") for _ in connectors]
             parts = (*parts, *connectors)
-        notes = tuple(f.words for f in needs if f.measure_id is None and f.verdict != "ok")
+        notes = tuple(f.words for f in needs if f.measure_id is None and (f.verdict != "ok" or f.id in SAID))
         if remedy_id not in STAYS:
             parts = (*parts, *left_on_vent.scope_words(job.case))
         return Sized(tuple(lines), parts, (), notes)

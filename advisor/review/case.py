@@ -37,6 +37,9 @@ def review(case: Case) -> tuple[Check, ...]:
 def air_checks(case: Case) -> tuple[Check, ...]:
     """Combustion air as found: the method that the zone uses, bedroom rule, fans, altitude."""
     checks = [air_facts.way_in_use(case).check]
+    shown = air_facts.rate_shown(case)
+    if shown is not None and "air_change_rate" in checks[0].missing:
+        checks.append(shown)
     if case.zone.opens_to in ("bedroom", "bathroom") or case.zone.bedroom_or_bath:
         checks.append(air_facts.sleeping_room(case))
     if case.house.altitude_ft > 0.0:

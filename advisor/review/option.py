@@ -12,9 +12,11 @@ from advisor.facts import burners
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.remedies.left_on_vent import left_checks
+from advisor.remedies.replacement import new_input_btu_h
 from advisor.remedies.shared_vent import new_vent, not_covered
 from advisor.remedies.venting import NEW_VENTS, corrected
 from advisor.review.case import air_checks
+from advisor.review.exhaust import option_makeup_checks
 from advisor.review.vent import job_checks, later_checks, vent_checks, with_a_fan
 
 TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
@@ -48,8 +50,9 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
         checks.extend(with_a_fan(case))
     else:
         if remedy.appliance_terminal is not None:
-            checks.extend(wall_terminal_checks(case, remedy.appliance_terminal))
+            checks.extend(wall_terminal_checks(case, remedy.appliance_terminal, new_input_btu_h(case, remedy.class_id)))
         checks.extend(left_checks(case))
+    checks.extend(option_makeup_checks(job, remedy))
     return tuple(checks)
 
 
@@ -69,12 +72,12 @@ def _vent_of_kept(case: Case, remedy: Remedy) -> tuple[Check, ...]:
     return vent_checks(case)
 
 
-def wall_terminal_checks(case: Case, scheme: str) -> tuple[Check, ...]:
-    """Return the clearances of a terminal through the wall, as far as the case gives distances."""
+def wall_terminal_checks(case: Case, scheme: str, input_btu_h: float) -> tuple[Check, ...]:
+    """Return the clearances of the new heater's terminal through the wall, as far as the case gives distances."""
     services = case.services
     found = terminals.check_sidewall_terminal(
         scheme,
-        case.heater.input_btu_h,
+        input_btu_h,
         opening_ft=services.wall_opening_distance_ft,
         grade_in=services.terminal_height_in,
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.codes.check import Check
-from advisor.findings import Words, finding
+from advisor.findings import Words, finding, listed
 from advisor.wording.messages import has
 from advisor.wording.speak import say
 
@@ -29,3 +29,10 @@ def rule_words(check: Check) -> str:
     """Return the name of the rule, with the appliance it is about and the run that was held against it."""
     name = say(check.name) if has(check.name.id) else check.rule
     return say(finding("codes.rule_of_run", rule=name, run=check.run)) if check.run else name
+
+
+def clause(check: Check) -> Words:
+    """Return the clause with its edition; of a vent table, the editions that its cells were read from."""
+    if not check.read_in:
+        return check.clause
+    return finding("codes.clause_read_in", clause=check.clause, texts=listed(check.read_in))

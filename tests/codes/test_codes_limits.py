@@ -258,15 +258,44 @@ def test_makeup_columns():
     )
 
 
-def test_makeup_triggers():  # mn-rules-1346: above 300 cfm; makeup-article: 400 cfm beside natural draft
-    def found(flow, natural):
-        return [check.verdict for check in makeup_air.check_makeup_trigger(flow, natural_draft=natural)]
+@pytest.mark.parametrize(
+    ("flow", "verdict"),
+    [(None, "unknown"), (0, "pass"), (300, "pass"), (301, "not applicable"), (600, "not applicable")],
+)
+def test_state_trigger(flow, verdict):  # mn-rules-1346: an exhaust above 300 cfm; then the factor method decides
+    assert makeup_air.check_state_trigger(flow).verdict == verdict
 
-    assert found(300, True) == ["pass", "pass"]
-    assert found(350, True) == ["fail", "pass"]
-    assert found(600, True) == ["fail", "fail"]
-    assert found(600, False) == ["fail", "not applicable"]
-    assert found(None, True) == ["unknown", "unknown"]
+
+@pytest.mark.parametrize(
+    ("flow", "beside", "makeup", "verdict", "status"),
+    [
+        # makeup-article: above 400 cfm, where natural-draft appliances exist
+        (399, "natural", (0.0, None), "pass", "second-hand"),
+        (400, "natural", (0.0, None), "pass", "second-hand"),
+        (401, "natural", (0.0, None), "fail", "second-hand"),
+        (400, None, (None, None), "pass", "second-hand"),
+        (401, None, (0.0, None), "unknown", "second-hand"),
+        (None, "natural", (0.0, None), "unknown", "second-hand"),
+        (None, "none", (0.0, None), "unknown", "second-hand"),
+        # sealed or electric only: not asked; that older editions ask it all the same is from memory
+        (401, "none", (0.0, None), "not applicable", "memory"),
+        (400, "none", (0.0, None), "pass", "second-hand"),
+        (401, "fan-assisted", (0.0, None), "unknown", "memory"),
+        (401, "outside", (0.0, None), "unknown", "memory"),
+        (400, "outside", (0.0, None), "pass", "second-hand"),
+        # make-up air: as much as the hood takes out, and by itself
+        (600, "natural", (None, None), "unknown", "second-hand"),
+        (600, "natural", (599.0, True), "unknown", "second-hand"),
+        (600, "natural", (600.0, True), "pass", "memory"),
+        (600, "natural", (600.0, None), "unknown", "memory"),
+        (600, "natural", (600.0, False), "fail", "memory"),
+        (600, None, (600.0, True), "pass", "memory"),
+        (600, None, (600.0, False), "unknown", "memory"),
+    ],
+)
+def test_hood(flow, beside, makeup, verdict, status):
+    check = makeup_air.check_hood(flow, beside, makeup_cfm=makeup[0], starts_by_itself=makeup[1])
+    assert (check.verdict, check.status) == (verdict, status)
 
 
 @pytest.mark.parametrize(

@@ -122,8 +122,12 @@ def co_checks() -> Iterator[Check]:
     yield from (co.check_ambient_co(ppm) for ppm in (None, 0.0, 12.0, 40.0, 200.0))
     for column, fans in itertools.product("ABCD", ([], [100.0, 1200.0])):
         yield makeup_air.makeup_air(column, 2000.0, fans).check
-    for cfm, natural in itertools.product((None, 200.0, 600.0), (True, False)):
-        yield from makeup_air.check_makeup_trigger(cfm, natural_draft=natural)
+    for cfm in (None, 200.0, 600.0):
+        yield makeup_air.check_state_trigger(cfm)
+        for beside, makeup, starts in itertools.product(
+            ("natural", "outside", "fan-assisted", "none", None), (None, 0.0, 300.0, 700.0), YES_NO
+        ):
+            yield makeup_air.check_hood(cfm, beside, makeup_cfm=makeup, starts_by_itself=starts)
 
 
 def terminal_checks() -> Iterator[Check]:

@@ -10,11 +10,11 @@ from conftest import ROOT
 from advisor.case.read import read_case
 from advisor.facts import services
 from advisor.money.bill import Bill
-from advisor.money.prices import catalog_prices, price
+from advisor.money.prices import catalog_prices, price, sized_id
 from advisor.ranking.options import Option
 from advisor.remedies import all_remedies
 from advisor.remedies.base import Job
-from advisor.remedies.replacement import site_facts
+from advisor.remedies.replacement import choice, site_facts
 
 CIRCUIT_USD = 1250.0
 """natlab-stock-data: 240 V 30 A circuit to the heater, typical (row CIR_240 of remediation_measures)."""
@@ -60,7 +60,7 @@ def test_a_price_that_the_user_typed_is_neither_credited_nor_charged_again() -> 
     """Its author knew the job: the circuit is in it or it is not."""
     own = {"HP_240": catalog_prices()["HP_240"].__class__(**_typed("HP_240", 5000.0))}
     lines = {line.measure_id: line for line in bill("heat_pump_240v", own, circuit_240v=True).lines}
-    assert lines["HP_240"].typical_usd == 5000.0
+    assert lines["HP_240_50"].typical_usd == 5000.0  # a smaller size than the usual one, at the price that was typed
     assert lines["CIR_240"].high_usd == 0.0
 
 
@@ -75,7 +75,8 @@ def test_a_replacement_is_priced_with_everything_unknown(option: str) -> None:
     case = case_with(**dict.fromkeys(type(case_with().services).model_fields))
     remedy = next(r for r in all_remedies() if r.id == option)
     found = Bill(remedy.size(Job(case)).lines)
-    assert found.lines[0].measure_id == remedy.class_id
+    size = choice(case, remedy.class_id).size
+    assert found.lines[0].measure_id == (remedy.class_id if size is None else sized_id(remedy.class_id, size))
     assert "PERMIT" in [line.measure_id for line in found.lines]
     assert found.low_usd < found.typical_usd < found.high_usd
     own = {"PERMIT": catalog_prices()["PERMIT"].__class__(**_typed("PERMIT", 95.0))}

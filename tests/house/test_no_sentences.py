@@ -37,6 +37,7 @@ MAY_HOLD = {
     "case": "slips in a case file and what its keys mean: for who writes one; the page of the case file is made from them",
     "cli.py": "help of the commands",
     "catalog.py": "slips in a name of a table",
+    "editions.py": "slips in the folder of a code edition",
     "errors.py": "the suggestion in a slip",
     "facts/leakage.py": "names of the rows of a published table",
     "interview/draft.py": "patterns of the remarks that the interview leaves in a file for itself",

@@ -160,7 +160,7 @@ def test_copy_of_all_prices_changes_nothing(tmp_path: Path) -> None:
     # who edits the file reads what each line is
     rows = {row["measure_id"]: row for row in csv.DictReader(text.splitlines())}
     assert rows["OUT_120"]["words"] == "120 V receptacle on an existing circuit within 6 ft"
-    assert rows["ER_240"]["words"] == "electric resistance storage, installed"
+    assert rows["ER_240"]["words"] == "electric resistance storage, 50 gal, installed"
     with pytest.raises(InputError, match="exists already"):
         write_price_file(place, said)
     assert place.read_text(encoding="utf-8") == text

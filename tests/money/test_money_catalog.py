@@ -29,6 +29,8 @@ RECORDS = {
     "measure_sizes": tables.MeasureSize,
     "appliance_classes": tables.HeaterClass,
     "money_class_fit": tables.ClassUnit,
+    "size_classes": tables.SizeClass,
+    "tank_shapes": tables.TankShape,
     "conversions_emissions": tables.Conversion,
     "draw_patterns": tables.DrawPattern,
     "peak_hour_worksheet": tables.PeakUse,
@@ -46,6 +48,8 @@ CONSTRAINTS = "eligibility_constraints"
 TABLES = (
     "measure_sizes",
     "money_class_fit",
+    "size_classes",
+    "tank_shapes",
     "appliance_classes",
     "remediation_measures",
     "energy_prices_state",

@@ -8,6 +8,9 @@ from pydantic import BeforeValidator, Field
 
 from advisor.advice import Advice as Worked
 from advisor.case.model import Case
+from advisor.codes.adoption import Known
+from advisor.codes.code_texts import Extent
+from advisor.ranking.options import Option as Ranked
 from advisor.ranking.options import Viewpoint
 from advisor.report.data.fields import Exact, Number, Record, Said, Share, Whole
 from advisor.report.data.house_model import (
@@ -114,6 +117,44 @@ class Amendment(Record):
     ref: str
 
 
+class CodeInForce(Record):
+    """Which code and edition holds where the house stands, as far as a report says so."""
+
+    known: Known
+    state: str = Field(description="Two letters; empty where nobody wrote it down.")
+    code: str = Field(description="Id of the code; empty where none is known.")
+    year: int | None = Field(description="Edition; null where none is known.")
+    scope: str
+    effective: str = Field(description="ISO date; empty where the report has none.")
+    report_date: str
+    status: str
+    source: str
+    official_url: str = Field(description="Address of the official page, which was not read.")
+    text_read: Extent = Field(description="How much of that edition was read for this tool.")
+    newer_than_read: bool
+    read_from_year: int = Field(description="The rules shown are of editions from this year ...")
+    read_to_year: int = Field(description="... to this one.")
+    chosen: str = Field(description="Edition added as data and chosen with `--edition`; empty for none.")
+    words: tuple[Said, ...]
+
+
+class Dated(Record):
+    """A rule or a payment that begins or ends on a day; it ranks nothing."""
+
+    id: str
+    kind: str
+    date: str = Field(description="ISO date.")
+    when: str = Field(description="`to come` or `past`, on the day of the advice.")
+    district: str = Field(description="Air district; empty where it holds everywhere.")
+    if_there: bool = Field(description="Nobody wrote down whether the house lies in that district.")
+    status: str
+    source: str
+    words: Said
+    every_hood: bool = Field(description="It touches every option that leaves a draft hood on a shared vent.")
+    option_ids: tuple[str, ...]
+    incentive_ids: tuple[str, ...] = Field(description="Options with a typed incentive that this payment cannot be.")
+
+
 class Driver(Record):
     """An unknown that would change the first choice."""
 
@@ -162,14 +203,27 @@ class Advice(Record):
     retests: tuple[Retest, ...]
     audits: tuple[Audit, ...]
     review: tuple[Check, ...] = Field(description="The codes applied to the house as found.")
+    code_in_force: CodeInForce
     amendments: tuple[Amendment, ...]
     comparison: Comparison
     options: tuple[Option, ...] = Field(description="In rank order, those without a rank last.")
+    dated: tuple[Dated, ...] = Field(description="Dates that touch options; each option names those that touch it.")
     air_before: AirBalance
     air_after: AirBalance | None
     interim: tuple[Said, ...] = Field(description="Until the work is done; never ranked.")
     assumed: tuple[Said, ...] = Field(description="What nobody measured.")
     cautions: tuple[Said, ...]
+
+
+class _ReadOption:
+    """An option with the ids of the dates that touch it."""
+
+    def __init__(self, option: Ranked, advice: Worked) -> None:
+        self._option = option
+        self.dated = tuple(rule.id for rule in advice.dated if option.id in rule.option_ids)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._option, name)
 
 
 class _Read:
@@ -178,6 +232,7 @@ class _Read:
     def __init__(self, advice: Worked) -> None:
         self._advice = advice
         self.causes = tuple(cause for cause in advice.found.causes if cause.named)
+        self.options = tuple(_ReadOption(o, advice) for o in advice.options)
         self.expected_at_retest = {o.id: o.expected for o in advice.options if o.expected is not None}
 
     def __getattr__(self, name: str) -> Any:

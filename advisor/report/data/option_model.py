@@ -38,6 +38,7 @@ class Check(Record):
     run: str = Field(description="Label of the run that was held against it; empty for the house.")
     about: str = Field(description="Appliance it was held against, where it holds for each of several; else empty.")
     clause: str = Field(description="Clause with its edition.")
+    read_in: tuple[Said, ...] = Field(description="Editions that its table cells were read from.")
     required: Said
     provided: Said
     verdict: Verdict
@@ -172,6 +173,7 @@ class Option(Record):
     energy: Energy = Field(validation_alias=AliasPath("lifetime", "energy"))
     fit: tuple[Fit, ...]
     incentive_usd: Dollars
+    dated: tuple[str, ...] = Field(description="Ids of the dates that touch it (`dated` of the advice).")
     members: tuple[str, ...] = Field(description="Ids of the remedies in it, where it is several.")
     score_parts: ScoreParts
     everyday_hours_year: Band = Field(validation_alias="everyday_hours")

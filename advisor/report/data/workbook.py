@@ -26,6 +26,7 @@ from advisor.report.view.labels import label, named, sentence, slug
 from advisor.report.view.present import money_caution, room_air
 from advisor.report.view.unknowns import amendment_words, worth_knowing
 from advisor.wording import verdict
+from advisor.wording.checks import clause
 from advisor.wording.speak import in_column, say, say_all, text
 from advisor.wording.units import written
 
@@ -332,7 +333,7 @@ def _checks(one: _Book, advice: Advice) -> None:
         one.row(
             sheet,
             row,
-            [what, view["rule"], view["verdict"], check.clause, view["official"], view["status"], check.source],
+            [what, view["rule"], view["verdict"], say(clause(check)), view["official"], view["status"], check.source],
         )
     if rows:
         sheet.autofilter(0, 0, len(rows), 6)

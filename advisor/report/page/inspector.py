@@ -15,6 +15,7 @@ from advisor.report.page.record import audit_view, check_view, worst_first
 from advisor.report.page.texts import tags, texts
 from advisor.report.view.choices import CONDITIONS, condition_words, driver_words, ranked
 from advisor.report.view.figures import READ_DIGITS, percent, whole
+from advisor.report.view.in_force import dated_of_options, edition_words
 from advisor.report.view.labels import sentence
 from advisor.report.view.present import everyday_words, exceeds_model, floored, found_words, read_zone_pa
 from advisor.report.view.unknowns import amendment_words, worth_knowing
@@ -46,6 +47,8 @@ def inspector(advice: Advice, before: AirBalance | None, after: AirBalance | Non
         "card": say(advice.found.card.text),
         "card_differs": say(advice.found.card_differs),
         "review": [check_view(c) for c in sorted(advice.review, key=worst_first)],
+        "edition": say(edition_words(advice.code_in_force)),
+        "dated": say_all(dated_of_options(advice, options)),
         "amendments": say_all(amendment_words(advice.amendments)),
         "drivers": [driver_words(d) for d in advice.comparison.drivers],
         "unknown": worth_knowing(advice.assumed),

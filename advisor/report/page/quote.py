@@ -15,6 +15,7 @@ from advisor.report.page.texts import tags, texts
 from advisor.report.view.choices import ranked
 from advisor.report.view.figures import dollars, whole
 from advisor.report.view.firm import Firm
+from advisor.report.view.in_force import dated_of_option, edition_words
 from advisor.report.view.labels import bill_words, label
 from advisor.report.view.present import found_words
 from advisor.report.view.retest_rows import forecast_rows
@@ -60,6 +61,7 @@ def contractor(
         "permits": texts("contractor", "permit", true),
         "terms": texts("contractor", "terms", true),
         "air": air(before, after, options[0] if options and options[0].rank == 1 else None),
+        "edition": say(edition_words(advice.code_in_force)) if options else "",
         "incentive_source": advice.case.money.incentive_source,
     }
 
@@ -108,6 +110,7 @@ def quote(option: Option, advice: Advice) -> dict[str, Any]:
         ),
         "parts": sentences(option.parts),
         "notes": sentences(option.notes),
+        "dated": sentences(dated_of_option(advice, option)),
         "lines": _lines(option),
         "total": total,
         "low": dollars(cost.low),

@@ -10,7 +10,7 @@ from advisor.codes.check import Check
 from advisor.facts.audit import Audit
 from advisor.findings import Quantity, Words, listed, quantity
 from advisor.report.view.labels import label
-from advisor.wording.checks import official_words, rule_words
+from advisor.wording.checks import clause, official_words, rule_words
 from advisor.wording.speak import say, say_all, text
 
 RUN_FIELDS = (
@@ -100,7 +100,8 @@ def check_view(check: Check) -> dict[str, str]:
 
 
 def _clause(check: Check) -> str:
-    return text("page.clause_from_memory", clause=check.clause) if check.status == "memory" else check.clause
+    words = clause(check)
+    return text("page.clause_from_memory", clause=words) if check.status == "memory" else say(words)
 
 
 def worst_first(check: Check) -> int:

@@ -13,6 +13,7 @@ from advisor.facts.record import RunVerdict
 from advisor.findings import Finding, Words, finding, listed
 from advisor.report.text.explain import checks_lines
 from advisor.report.text.lines import filled, listed_lines
+from advisor.report.view.in_force import edition_words
 from advisor.report.view.unknowns import amendment_words, worth_knowing
 from advisor.wording import verdict
 from advisor.wording.coherence import coherence_rows, heads
@@ -58,6 +59,7 @@ def check_text(checked: CaseCheck, width: int = 100) -> str:
     for one, found in zip(record.runs, checked.audits, strict=True):
         lines += [*_audit_lines(one, found, width), ""]
     lines += [*coherence_lines(case, checked.explanation), ""]
+    lines += [text("text.check.edition"), filled(edition_words(checked.code_in_force), width), ""]
     lines += [text("text.check.codes"), *checks_lines(checked.review, width), ""]
     lines += [text("text.check.air_ways"), *listed_lines((_way(w) for w in checked.air_ways), width), ""]
     if checked.amendments:

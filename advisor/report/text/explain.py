@@ -12,8 +12,9 @@ from advisor.ranking.options import Option
 from advisor.report.text.lines import filled, listed_lines
 from advisor.report.view.choices import CONDITIONS, condition_words
 from advisor.report.view.figures import band, dollars_range, percent, seconds_words
+from advisor.report.view.in_force import dated_of_option, edition_words
 from advisor.report.view.labels import bill_words, label, named, slug
-from advisor.wording.checks import official_words, rule_words
+from advisor.wording.checks import clause, official_words, rule_words
 from advisor.wording.retest import expected_words, limit_words
 from advisor.wording.speak import say, text
 from advisor.wording.units import written
@@ -39,6 +40,9 @@ def explain_text(advice: Advice, option_id: str, width: int = 100) -> str:
     lines += ["", text("explain.head.physics"), _before_after(advice, option)]
     lines += ["", text("explain.head.retest"), *listed_lines(_retest(advice, option), width)]
     lines += ["", text("explain.head.codes"), *checks_lines(option.checks, width)]
+    lines += ["", text("explain.head.edition"), filled(edition_words(advice.code_in_force), width)]
+    dated = dated_of_option(advice, option)
+    lines += ["", text("explain.head.dated"), *listed_lines(dated, width)] if dated else []
     lines += ["", text("explain.head.bill"), _bill(option), "", text("explain.head.value"), *_value_lines(option)]
     lines += ["", text("explain.risk_score", score=quantity(option.risk_score, "count"))]
     assumed = listed(advice.assumed, "semicolon") if advice.assumed else finding("text.nothing")
@@ -119,7 +123,7 @@ def checks_lines(checks: tuple[Check, ...], width: int) -> list[str]:
             "explain.check",
             verdict=label("verdict", c.verdict).upper(),
             rule=rule_words(c),
-            clause=c.clause,
+            clause=clause(c),
             status=named("status", c.status),
         )
         lines += listed_lines([head], width)

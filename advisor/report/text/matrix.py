@@ -26,10 +26,12 @@ from advisor.report.view.choices import (
     useful_tests,
 )
 from advisor.report.view.figures import dollars, dollars_range, stress_range, whole, worst_case
+from advisor.report.view.in_force import dated_of_options, edition_words
 from advisor.report.view.labels import named
 from advisor.report.view.present import found_words, grade_words, needs_test, not_enough_words
 from advisor.report.view.unknowns import amendment_words
 from advisor.wording import verdict
+from advisor.wording.checks import clause
 from advisor.wording.retest import comparison_lines, retest_words
 from advisor.wording.speak import say, text
 
@@ -209,6 +211,8 @@ def _options(page: _Page, advice: Advice) -> None:
 def _small_print(page: _Page, advice: Advice) -> None:
     page.section("interim", advice.interim)
     page.section("codes", _code_findings(advice))
+    page.section("edition", [edition_words(advice.code_in_force)], "")
+    page.section("dated", dated_of_options(advice, ranked(advice)))
     page.gap()
     page.head(text("text.head.assumed"))
     page.lines.append(textwrap.fill(assumed_words(advice), page.width))
@@ -247,7 +251,7 @@ def _code_findings(advice: Advice) -> list[Words]:
 
 def _code_finding(check: Check) -> Finding:
     message = "text.code_from_memory" if check.status == "memory" else "text.code"
-    return finding(message, client=check.client, clause=check.clause)
+    return finding(message, client=check.client, clause=clause(check))
 
 
 def _gate_words(advice: Advice) -> Finding:
@@ -295,6 +299,9 @@ def as_markdown(advice: Advice) -> str:
     lines += [tabulate(rows, heads, tablefmt="github", disable_numparse=True), ""]
     lines += [head("not_enough"), *_marked_list(_with_reason(o, _short_reason(o)) for o in not_enough(advice)), ""]
     lines += [head("not_possible"), *_marked_list(_with_reason(o, _reason(o)) for o in not_possible(advice)), ""]
+    lines += [head("edition"), say(edition_words(advice.code_in_force)), ""]
+    dated = dated_of_options(advice, ranked(advice))
+    lines += [head("dated"), *_marked_list(dated), ""] if dated else []
     lines += [head("assumed"), *_marked_list(advice.assumed), "", legend(advice), ""]
     lines += [head("cautions"), *_marked_list(advice.cautions), ""]
     return "\n".join(lines)
