@@ -54,7 +54,12 @@ ALLOWED = {
     ): "asks only whether it was measured, for the ids of what nobody gave",
     ("remedies/vent_facts.py", "connector_diameter_in"): "the same",
     ("review/case.py", "area_in2"): "takes the longest side of an opening from it, no area",
-    ("review/vent.py", "outlet_diameter_in"): "the same, for the appliance on the same vent",
+    (
+        "remedies/shared_vent.py",
+        "outlet_diameter_in",
+    ): "asks whether it was measured, for the other appliances on the vent",
+    ("remedies/shared_vent.py", "connector_diameter_in"): "the same; else the plain number of the codes' own record",
+    ("remedies/venting.py", "connector_diameter_in"): "the plain number of the codes' own record of a sized connector",
 }
 """Module and answer that may be read there, and why."""
 
