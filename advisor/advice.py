@@ -24,7 +24,7 @@ from advisor.evidence.retest import PassLimits, Retest, pass_limits
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
 from advisor.facts.judged import of_heater
-from advisor.facts.now import cautions, now_list
+from advisor.facts.now import cautions, now_list, place_comes_first
 from advisor.facts.record import Verdict, verdict_of
 from advisor.facts.spillage import allowed_seconds
 from advisor.findings import Finding, Words
@@ -61,7 +61,7 @@ class AsFound:
     sentence : Finding
         What was found, in one or two sentences a client understands.
     nothing_wrong : bool
-        True when the verdict of the record is a valid worst-case pass and nothing speaks against it.
+        True when the verdict of the record is a valid worst-case pass and nothing speaks against it, nor the place.
     causes : tuple of Cause
         Likeliest first.
     zone_depressurization_pa : Range
@@ -257,7 +257,7 @@ def advise(
         explanation=setting.explanation,
         air_before=air_before,
         air_after=air_after,
-        interim=() if found.nothing_wrong else interim_measures(setting.job),
+        interim=() if setting.verdict.leads == "passed" else interim_measures(setting.job),
         assumed=assumed_values(case),
         cautions=cautions(),
     )
@@ -297,10 +297,11 @@ def as_found(setting: Setting) -> AsFound:
         (1.0,) if setting.verdict.failed else (),
     )
     card = fill_card(case)
+    place_first = place_comes_first(case, setting.verdict)
     return AsFound(
         spillage=spillage,
-        sentence=found_sentence(setting.verdict, spillage, listed),
-        nothing_wrong=setting.verdict.leads == "passed",
+        sentence=found_sentence(setting.verdict, spillage, listed, place_first),
+        nothing_wrong=setting.verdict.leads == "passed" and not place_first,
         causes=listed,
         zone_depressurization_pa=Range(*(value or 0.0 for value in zone)),
         risk_score=parts.score,

@@ -17,6 +17,7 @@ from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
 from advisor.facts.judged import of_heater
 from advisor.facts.now import now_list
+from advisor.facts.place import ways_barred
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Finding, Words
 from advisor.remedies.air_facts import combustion_air_ways
@@ -44,7 +45,7 @@ class CaseCheck:
     code_in_force : CodeInForce
         Which code and edition the state has adopted, and whether its text was read.
     air_ways : tuple of AirMethod
-        Ways to bring combustion air that the code allows.
+        Ways to bring combustion air that the code allows where the heater stands.
     amendments : tuple of Amendment
         Local rules typed by the user that replaced published ones.
     assumed : tuple of Finding
@@ -87,7 +88,7 @@ def check_case(case: Case, samples: int, seed: int, today: datetime.date | None 
         explanation=infer(case, samples, seed).explanation,
         review=review(case),
         code_in_force=code_in_force(case.house.state, today),
-        air_ways=tuple(combustion_air_ways(case)),
+        air_ways=tuple(way for way in combustion_air_ways(case) if way.key not in ways_barred(case)),
         amendments=catalog.amendments(),
         assumed=tuple(assumed_values(case)),
     )

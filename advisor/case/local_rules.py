@@ -19,6 +19,7 @@ from advisor.errors import InputError, suggest
 
 TABLES = (
     "rules_combustion_air",
+    "rules_places",
     "rules_venting",
     "rules_terminals",
     "rules_limits",

@@ -49,6 +49,7 @@ class House(Strict):
         None, description="Where the heating ducts run."
     )
     income_eligible: YesNo = Field(None, description="Income-eligible home that was not weatherized yet.")
+    manufactured: YesNo = Field(None, description="Manufactured (mobile) home.")
     weatherized: YesNo = Field(None, description="Air-sealed by a programme.")
     efficiency_rated: YesNo = Field(None, description="Energy-efficiency rated home.")
     climate_zone: ClimateZone | None = Field(None, description="Climate zone.")
@@ -78,9 +79,10 @@ class House(Strict):
 class Zone(Strict):
     """The combustion zone: where the heater stands."""
 
-    kind: Literal["closet", "utility room", "basement", "garage", "kitchen", "attic", "crawl space", "open plan"] = (
-        Field("utility room", description="Kind of space.")
-    )
+    kind: Literal[
+        "closet", "utility room", "basement", "garage", "kitchen", "bedroom", "bathroom", "attic", "crawl space",
+        "open plan", "outdoors",
+    ] = Field("utility room", description="Kind of space; outdoors: in the open or in an enclosure in the yard.")  # fmt: skip
     volume_ft3: float | None = optional(20, 100000, "Volume.")
     volume_joined_ft3: float | None = optional(
         0, 200000, "Volume of spaces joined to it by openings without doors or by code-sized openings."
@@ -92,10 +94,22 @@ class Zone(Strict):
     door_undercut_in: float | None = optional(0, 6, "Gap under the door.")
     door_width_in: float | None = optional(12, 96, "Door width.")
     grille_free_area_in2: float | None = optional(0, 3000, "Free area of grilles to the house, all: 0 for none.")
-    opens_to: Literal["house", "bedroom", "bathroom", "outdoors"] = Field(
-        "house", description="What the zone's door opens to."
+    door_self_closing: YesNo = Field(None, description="Does that door close by itself?")
+    opens_to: Literal["house", "bedroom", "bathroom", "outdoors"] | None = Field(
+        None, description="What the zone's door opens to."
     )
-    bedroom_or_bath: bool = Field(False, description="Is the heater in, or its air taken from, a bedroom or bathroom?")
+    bedroom_or_bath: YesNo = Field(None, description="Is the heater in, or its air taken from, a bedroom or bathroom?")
+    ignition_height_in: float | None = optional(0, 120, "In a garage: floor to the burner's source of ignition.")
+    vehicle_barrier: YesNo = Field(None, description="In a garage: out of a car's way, or behind a barrier?")
+    service_access: YesNo = Field(
+        None, description="In an attic or crawl space: an opening, a way and a level place to work?"
+    )
+    weather_protected: YesNo = Field(None, description="Outdoors: listed for it, or kept from wind and rain?")
+    outside_wall: YesNo = Field(None, description="Has the zone a wall to outdoors of its own?")
+    open_attic_above: YesNo = Field(None, description="Is there an attic right above it that is open to outdoors?")
+    open_crawl_below: YesNo = Field(None, description="Is there a crawl space right below it that is open to outdoors?")
+    heater_side_clearance_in: float | None = optional(0, 120, "Least free space at the heater's sides and back.")
+    heater_front_clearance_in: float | None = optional(0, 240, "Free space in front of the heater.")
     heated: bool = Field(True, description="Is the zone heated?")
     temp_f: float | None = optional(20, 110, "Usual temperature.")
 
@@ -106,12 +120,25 @@ class Opening(Strict):
     name: Text = Field("opening", description="Your words.")
     kind: Literal["direct", "vertical duct", "horizontal duct"] = Field("direct", description="Direct or ducted.")
     position: Literal["high", "low", "middle"] | None = Field(None, description="Height in the zone.")
+    below_ceiling_in: float | None = optional(0, 240, "From the ceiling down to where the opening starts.")
+    above_floor_in: float | None = optional(0, 240, "From the floor up to where the opening starts.")
     area_in2: float | None = optional(1, 2000, "Gross area.")
     diameter_in: float | None = optional(2, 30, "Round size instead of an area.")
     cover: Literal["none", "metal louver", "wood louver", "screen"] = Field("none", description="Cover.")
     free_area_in2: float | None = optional(0.5, 2000, "Free area, when the maker states it.")
     length_ft: float = Field(0.0, ge=0, le=100, description="Duct length.")
     elbows: Annotated[int, Field(ge=0, le=12)] = Field(0, description="90-degree elbows.")
+    screen_mesh_in: float | None = optional(0.01, 2, "Mesh of its screen.")
+    duct_material: Literal["galvanized steel", "other corrosion-resistant", "stud or joist bay", "other"] | None = (
+        Field(None, description="What the duct is made of.")
+    )
+    serves_one_space: YesNo = Field(None, description="Does the duct serve this zone only?")
+    own_duct: YesNo = Field(None, description="Has it a duct of its own, shared with no other opening of the zone?")
+    ends_in: Literal["outdoors", "attic", "crawl space"] | None = Field(
+        None, description="Where its other end is; an attic or crawl space must be open to outdoors itself."
+    )
+    falls_outward: YesNo = Field(None, description="Does the duct fall toward its outer end?")
+    above_grade_in: float | None = optional(0, 600, "Height of its outer end above grade.")
     state: Literal["open", "partly blocked", "blocked", "unknown"] = Field("unknown", description="As found.")
 
 
@@ -131,6 +158,8 @@ class Heater(Strict):
     recovery_efficiency_pct: float | None = optional(60, 90, "Steady efficiency.")
     uef: float | None = optional(0.3, 0.75, "Uniform energy factor from the label.")
     flue_damper: bool = Field(False, description="Automatic flue damper.")
+    flammable_vapor_listed: YesNo = Field(None, description="Listed as flammable-vapor ignition resistant.")
+    listed_for_manufactured: YesNo = Field(None, description="Listed for manufactured homes.")
     signs: list[Literal["heat damage", "soot", "rust at hood", "melted fittings", "none seen"]] = Field(
         default_factory=list, description="Signs of earlier spillage at the heater."
     )

@@ -71,6 +71,10 @@ class AirMethod:
         The check as found.
     status, source : str
         Weakest status and all sources of the numbers used.
+    here : finding or None
+        What bars it in this house, or on what it rests; None where nothing does.
+    barred : bool
+        True where ``here`` bars it.
     """
 
     key: str
@@ -82,6 +86,8 @@ class AirMethod:
     check: Check
     status: str
     source: str
+    here: Words | None = None
+    barred: bool = False
 
 
 def method_where_given(way: AirMethod, assumed: Collection[str]) -> AirMethod:

@@ -1,15 +1,14 @@
-"""Where combustion-air openings and ducts may be, how fine a screen, and in which rooms an appliance may stand."""
+"""Where combustion-air openings and ducts may be, how fine a screen, and what fans owe."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Literal
 
 from advisor.codes.check import Check
 from advisor.codes.combustion_air import NOT_COVERED, rule
 from advisor.codes.compose import all_known, compose, outcome, verdict_of
-from advisor.findings import Finding, finding, listed, quantity
-
-Place = Literal["bedroom", "bathroom", "closet", "other"]
+from advisor.findings import Value, finding, listed, quantity
 
 
 def check_least_dimension(least_dimension_in: float | None) -> Check:
@@ -30,22 +29,37 @@ def check_least_dimension(least_dimension_in: float | None) -> Check:
     )
 
 
-def check_opening_position(high_below_ceiling_in: float | None, low_above_floor_in: float | None) -> Check:
-    """Check where the openings start: high within 12 in of the ceiling, low within 12 in of the floor."""
+def check_opening_position(
+    high_below_ceiling_in: float | None,
+    low_above_floor_in: float | None,
+    *,
+    asked: Collection[Literal["high", "low"]] = ("high", "low"),
+) -> Check:
+    """Check where the openings start: high within 12 in of the ceiling, low within 12 in of the floor.
+
+    Parameters
+    ----------
+    high_below_ceiling_in, low_above_floor_in : float or None
+        Distance from the ceiling or floor to where the opening starts; None: not measured.
+    asked : collection of str
+        Which of the two are there: the method of one opening asks for the high one alone.
+    """
     base = rule("opening_within_in")
-    values = (high_below_ceiling_in, low_above_floor_in)
-    ok = all_known(None if value is None else value <= base.typical for value in values)
+    values = {"high": high_below_ceiling_in, "low": low_above_floor_in}
+    ok = all_known(None if (value := values[one]) is None else value <= base.typical for one in asked)
     edge = quantity(base.typical, "in")
-    given = {"high": quantity(high_below_ceiling_in, "in", 1), "low": quantity(low_above_floor_in, "in", 1)}
+    given: dict[str, Value] = {one: quantity(values[one], "in", 1) for one in asked}
+    which = "" if len(given) > 1 else "_" + next(iter(given))
     return compose(
         "position_of_the_openings",
         base.ref,
         verdict_of(ok),
-        finding("codes_air.position", edge=edge),
-        finding("codes_air.position_official", edge=edge, **given),
+        finding(f"codes_air.position{which}", edge=edge),
+        finding(f"codes_air.position_official{which}", edge=edge, **given),
         (base,),
-        required=finding("codes_air.position_required", edge=edge),
-        provided=finding("codes_air.position_provided", **given),
+        required=finding(f"codes_air.position_required{which}", edge=edge),
+        provided=finding(f"codes_air.position_provided{which}", **given),
+        rests_on=("opening_edges",) if ok is None else (),
     )
 
 
@@ -65,6 +79,7 @@ def check_one_opening_clearance(side_and_back_in: float | None, front_in: float 
         (side, front),
         required=finding("codes_air.clearance_required", **least),
         provided=finding("codes_air.clearance_provided", **given),
+        rests_on=("heater_clearance",) if ok is None else (),
     )
 
 
@@ -82,6 +97,7 @@ def check_screen(mesh_in: float | None) -> Check:
         (base,),
         required=finding("codes_air.at_least", need=finest),
         provided=given,
+        rests_on=("screen_mesh",) if ok is None else (),
     )
 
 
@@ -95,8 +111,13 @@ def check_air_duct(
     gap_around_liner: bool | None = None,
     intake_above_grade_in: float | None = None,
     fireblocks_removed: int | None = None,
+    all_looked_at: bool | None = True,
 ) -> Check:
-    """Check a combustion-air duct against the list of 9.3.8; None: not known or not present."""
+    """Check a combustion-air duct against the list of 9.3.8; None: not known or not present.
+
+    The first three must be known for a pass, and ``all_looked_at`` must say that of the others those which apply were
+    looked at: None where one of them was not.
+    """
     duct, grade, blocks = rule("duct_rules"), rule("intake_above_grade_in"), rule("fireblocks_removed_at_most")
     low = intake_above_grade_in is not None and intake_above_grade_in < grade.typical
     many = fireblocks_removed is not None and fireblocks_removed > blocks.typical
@@ -111,7 +132,7 @@ def check_air_duct(
         (finding("codes_air.duct_fireblocks", most=quantity(blocks.typical, "count")), many),
     )
     bad = [words for words, broken in wrong if broken]
-    needed = (corrosion_resistant, serves_one_space, separate_high_and_low)
+    needed = (corrosion_resistant, serves_one_space, separate_high_and_low, all_looked_at)
     ok = False if bad else None if None in needed else True
     found = finding(f"codes_air.duct_{outcome(ok)}", **({"bad": listed(bad)} if bad else {}))
     return compose(
@@ -123,59 +144,8 @@ def check_air_duct(
         (duct, grade, blocks),
         required=finding("codes_air.duct_required"),
         provided=found,
+        rests_on=("air_duct",) if ok is None else (),
     )
-
-
-def check_sleeping_room(
-    place: Place,
-    *,
-    direct_vent: bool = False,
-    all_air_from_outdoors: bool | None = None,
-    self_closing_tight_door: bool | None = None,
-) -> Check:
-    """Check an appliance in a bedroom or bathroom, or in a closet that opens only into one.
-
-    Parameters
-    ----------
-    place : str
-        ``bedroom``, ``bathroom``, ``closet`` (of a bedroom or bathroom) or ``other``.
-    direct_vent : bool
-        Direct-vent appliances are allowed anywhere by this rule.
-    all_air_from_outdoors, self_closing_tight_door : bool or None
-        The exception for a closet: all combustion air from outdoors, and a solid weatherstripped self-closing door.
-
-    Notes
-    -----
-    From memory (the clause was not read): the official sentence says so.
-    """
-    base, name = rule("sleeping_room_restriction"), "bedroom_or_bathroom"
-    where = finding(f"codes_air.place_{place}")
-    if place == "other":
-        words = (finding("codes_air.sleeping_elsewhere"), finding("codes_air.sleeping_elsewhere_official"))
-        given = finding("codes_air.sleeping_direct_vent_provided") if direct_vent else where
-        return compose(name, base.ref, "not applicable", *words, (base,), provided=given)
-    if direct_vent:
-        words = (finding("codes_air.sleeping_direct_vent"), finding("codes_air.sleeping_direct_vent_official"))
-        given = finding("codes_air.sleeping_direct_vent_provided")
-        return compose(name, base.ref, "pass", *words, (base,), provided=given)
-    exception = (all_air_from_outdoors, self_closing_tight_door)
-    ok = all_known(exception) if place == "closet" else False
-    values = {"place": where, "air": _known(all_air_from_outdoors), "door": _known(self_closing_tight_door)}
-    return compose(
-        name,
-        base.ref,
-        verdict_of(ok),
-        finding("codes_air.sleeping"),
-        finding("codes_air.sleeping_official", **values),
-        (base,),
-        required=finding("codes_air.sleeping_required"),
-        provided=finding("codes_air.sleeping_provided", **values),
-        rests_on=("openings", "grilles", "tight_door") if ok is None else (),
-    )
-
-
-def _known(value: bool | None) -> Finding:
-    return finding("codes_air.not_known" if value is None else "codes_air.yes" if value else "codes_air.no")
 
 
 def check_fan_interference(exhaust_fans_present: bool | None) -> Check:

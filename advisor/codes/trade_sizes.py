@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import cache
 
 from advisor.catalog import rows_of
@@ -67,6 +68,42 @@ def next_trade_grille_in(gross_area_in2: float) -> tuple[float, float] | None:
     """
     _positive(gross_area_in2)
     return next((pair for pair in trade_grilles_in() if pair[0] * pair[1] >= gross_area_in2), None)
+
+
+@dataclass(frozen=True, slots=True)
+class TradeOpening:
+    """A stock size of an opening or duct: round, or width and height.
+
+    Parameters
+    ----------
+    round_in : float or None
+        Diameter; None where it is not round.
+    width_in, height_in : float or None
+        Sides of one that is not round.
+    """
+
+    round_in: float | None = None
+    width_in: float | None = None
+    height_in: float | None = None
+
+    @property
+    def inside_in2(self) -> float:
+        """Inside area."""
+        if self.round_in is not None:
+            return round_area_in2(self.round_in)
+        return (self.width_in or 0.0) * (self.height_in or 0.0)
+
+    @property
+    def least_side_in(self) -> float:
+        """Diameter, or the shorter side."""
+        return self.round_in or min(self.width_in or 0.0, self.height_in or 0.0)
+
+
+def trade_openings() -> tuple[TradeOpening, ...]:
+    """Return every stock size by ascending area: round pipe first, above the largest of it rectangular ones."""
+    rounds = [TradeOpening(round_in=size) for size in trade_rounds_in()]
+    larger = [TradeOpening(width_in=w, height_in=h) for w, h in trade_grilles_in() if w * h > rounds[-1].inside_in2]
+    return (*rounds, *larger)
 
 
 def size_steps(small_in: float, large_in: float) -> int | None:

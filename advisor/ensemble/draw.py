@@ -188,10 +188,9 @@ def _zone(case: Case, u: Uniforms, leak_m3_s: Array, return_leak_cfm: Array) -> 
             "weatherstripped": u.prior("crack", "door_weatherstripped_gap_in2"),
             "louvered": u.prior("crack", "door_louvered_free_in2"),
         }.get(zone.door or "solid", undercut * width + crack)
-        if zone.door == "none" or zone.opens_to == "outdoors" or (apart and zone.door is None):
-            gap = gap * 0.0 if zone.kind in ("attic", "crawl space") or zone.opens_to == "outdoors" else gap
-        closed = gap * inch2 + wall
-        open_ = closed + (0.0 if zone.opens_to == "outdoors" else 1.0) * doorway
+        doorless = space.opens_outdoors(case) or (zone.kind in ("attic", "crawl space") and zone.door in (None, "none"))
+        closed = (gap * 0.0 if doorless else gap) * inch2 + wall
+        open_ = closed + (0.0 if space.opens_outdoors(case) else 1.0) * doorway
     grilles = (openings.grilles_in2(case) or 0.0) * inch2
     high, low, blocked, weight = _openings(case, u)
     return ZoneState(

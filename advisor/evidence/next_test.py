@@ -24,6 +24,7 @@ from advisor.evidence.observations import draft_deviation_pa, number, pressure_d
 from advisor.evidence.posterior import Posterior
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
 from advisor.facts.leakage import cfm50, measured_cfm50
+from advisor.facts.place import barred_by_place
 from advisor.facts.record import Verdict, verdict_of
 from advisor.findings import Finding, Words, finding, listed, quantity, share
 
@@ -339,7 +340,7 @@ def next_tests(
     state = posterior.some(int(number("next_test_samples")), seed)
     table = decision_table(choices, outcomes(choices, state, question))
     weight = np.full(state.samples, 1.0 / state.samples)
-    leave = verdict.may_leave
+    leave, barred = verdict.may_leave, barred_by_place(case)
     now = decide(table, weight, leave)
     regret, best = expected_regret_usd(table, weight, now), best_share(table, weight, now)
     scene = _Scene(case, state, question, respond(state, question.condition))
@@ -355,7 +356,7 @@ def next_tests(
                 continue
             then = chance * weight / likely
             # a pass of the worst-case test itself is what allows to leave the heater as it is
-            passed = row.id == "worst_case" and words == DRAFTS and not verdict.failed
+            passed = row.id == "worst_case" and words == DRAFTS and not verdict.failed and not barred
             chosen = decide(table, then, leave or passed)
             after_regret += likely * expected_regret_usd(table, then, chosen)
             after_best += likely * best_share(table, then, chosen)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from advisor import catalog
 from advisor.case.model import Case
+from advisor.codes.check import Check
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
+from advisor.facts.place import barred_by_place, not_known_to_be_listed, place_to_confirm
 from advisor.facts.record import State, Verdict
 from advisor.facts.scope import beyond
-from advisor.findings import Finding, Value, quantity
+from advisor.findings import Finding, Value, Words, finding, listed, quantity
 
 NOW_OF: dict[State, str] = {
     "failed": "spills",
@@ -15,8 +17,12 @@ NOW_OF: dict[State, str] = {
     "passed": "fine",
     "confirmed": "confirmed",
     "not confirmed": "not_confirmed",
+    "not allowed here": "place_barred",
 }
 """Row of ``catalog/codes/now.csv`` that says what each state of the record asks for."""
+
+NOT_READ = ("memory", "common practice")
+"""Statuses of a rule whose text nobody read here."""
 
 
 def _sourced(table: str, room: str, key: str, **values: Value) -> Finding:
@@ -27,9 +33,32 @@ def _sourced(table: str, room: str, key: str, **values: Value) -> Finding:
     raise KeyError(key)
 
 
-def to_do(key: str) -> Finding:
+def to_do(key: str, **values: Value) -> Finding:
     """Return what one row of ``catalog/codes/now.csv`` asks for."""
-    return _sourced("now", "now", key)
+    return _sourced("now", "now", key, **values)
+
+
+def _with_its_standing(check: Check) -> Words:
+    """Return what a rule says for the client, with how far it can be trusted where its text was not read."""
+    if check.status not in NOT_READ:
+        return check.client
+    return finding("codes.with_owed", official=check.client, owed=finding(f"codes.owed.{check.status}"))
+
+
+def _of_the_place(case: Case, verdict: Verdict) -> dict[str, Finding]:
+    """Return what the place of the heater asks for: what bars it, what was not read, and what is different outdoors."""
+    barred, doubtful = (found(case, verdict.after_work) for found in (barred_by_place, place_to_confirm))
+    rows = {"place_barred": barred, "place_confirm": doubtful}
+    asked = {
+        key: to_do(key, rules=listed(map(_with_its_standing, found), "space")) for key, found in rows.items() if found
+    }
+    said = {"outdoors": case.zone.kind == "outdoors", "manufactured": not_known_to_be_listed(case, verdict.after_work)}
+    return asked | {key: to_do(key) for key, true in said.items() if true}
+
+
+def place_comes_first(case: Case, verdict: Verdict) -> bool:
+    """Return whether the place asks for something before a test that was passed may sound like an all-clear."""
+    return bool(_of_the_place(case, verdict))
 
 
 def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
@@ -39,8 +68,12 @@ def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
     clear = state in ("passed", "confirmed")
     early = any(r.outcome == "early spillage" for r in verdict.runs)
     no_hood = state == "confirmed" and any(run.seen == "no hood" for run in case.run)
-    if not (clear and verdict.dangers):
+    place = _of_the_place(case, verdict)
+    # what sounds like an all-clear is not said where the place still asks for something
+    silent = place if state == "passed" else {"place_confirm"} & set(place)
+    if not (clear and (verdict.dangers or silent)):
         keys.append("early" if state == "unproven" and early else "no_hood" if no_hood else NOW_OF[state])
+    keys += place
     if verdict.room_co_level == "amb_tell":
         keys.append("co_tell")
     if verdict.flue_co_over:
@@ -52,7 +85,7 @@ def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
     keys.extend(beyond(case))
     if not case.occupants.co_alarms:
         keys.append("alarm")
-    return tuple(to_do(key) for key in dict.fromkeys(keys))
+    return tuple(place.get(key) or to_do(key) for key in dict.fromkeys(keys))
 
 
 def cautions() -> tuple[Finding, ...]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from advisor import catalog
+from advisor import catalog, units
 from advisor.case.model import Case, listed
 from advisor.case.parts import Opening
 from advisor.codes import combustion_air as code
@@ -70,23 +70,54 @@ def free_in2(case: Case, opening: Opening) -> float | None:
     return gross * cover_share(opening.cover, louver_rule(case))
 
 
-def free_at_in2(case: Case, position: str) -> float | None:
-    """Return the free area of outdoor openings at a height, in2; None when something about one of them is not known.
+def starts_at(opening: Opening, position: str) -> bool | None:
+    """Return whether an opening starts near enough the ceiling (``high``) or the floor (``low``); None: not known.
 
-    One in the middle counts at both heights, as far as the code's methods ask.
+    The measured distance decides where there is one, else the word; one in the middle needs its distance.
     """
+    distance_in = opening.below_ceiling_in if position == "high" else opening.above_floor_in
+    if distance_in is not None:
+        return distance_in <= code.rule("opening_within_in").typical
+    if opening.position == position:
+        return True
+    return None if opening.position in (None, "middle") else False
+
+
+def free_at_in2(case: Case, position: str) -> float | None:
+    """Return the free area of outdoor openings at a height, in2; None when something about one of them is not known."""
     if case.opening is None:
         return None
     total = 0.0
     for opening in case.opening:
         if opening.state == "blocked":
             continue
-        free = free_in2(case, opening)
-        here = opening.position in (position, "middle")
-        if opening.position is None or (here and free is None):
+        free, here = free_in2(case, opening), starts_at(opening, position)
+        if here is None or (here and free is None):
             return None
         total += (free or 0.0) if here else 0.0
     return total
+
+
+def cleared_in2(case: Case, opening: Opening) -> float | None:
+    """Return the free area that an opening has once it is clear, in2; None when its size or its cover is not known."""
+    return free_in2(case, opening.model_copy(update={"state": "open"}))
+
+
+def duct_heads(area_in2: float, length_ft: float, elbows: float) -> float:
+    """Return the pressure loss of a combustion-air duct in velocity heads: both ends, friction and elbows.
+
+    Parameters
+    ----------
+    area_in2 : float
+        Inside area; a duct that is not round counts as the round one of the same area.
+    length_ft, elbows : float
+        Length along its middle, and its 90-degree elbows.
+    """
+    ends, friction, elbow = (
+        catalog.number("priors", f"opening_{what}") for what in ("duct_entry_loss", "duct_friction", "elbow_loss")
+    )
+    diameter_in = math.sqrt(4.0 * area_in2 / math.pi)
+    return ends + friction * length_ft * units.M_PER_FT / (diameter_in * units.M_PER_IN) + elbow * elbows
 
 
 def outdoor_path(case: Case) -> code.OpeningPath:
@@ -106,7 +137,7 @@ def unknown_of_openings(case: Case) -> Iterator[str]:
             continue
         given = {
             "opening_kind": "kind" in opening.model_fields_set,
-            "opening_position": opening.position is not None,
+            "opening_position": None not in (starts_at(opening, "high"), starts_at(opening, "low")),
             "opening_state": opening.state == "open",
             "opening_cover": stated_free_in2(opening) is not None or "cover" in opening.model_fields_set,
             "opening_area": stated_free_in2(opening) is not None or gross_in2(opening) is not None,

@@ -12,10 +12,11 @@ from typing import Literal
 from advisor.case.model import Case, Run
 from advisor.codes.limits import SpillageLine
 from advisor.facts.carbon_monoxide import highest_room_co_ppm, room_level
+from advisor.facts.place import barred_by_place
 from advisor.facts.run_conditions import FAILS, Held, held_against
 from advisor.facts.spillage import limit_for
 
-State = Literal["danger now", "not confirmed", "failed", "unproven", "passed", "confirmed"]
+State = Literal["danger now", "not allowed here", "not confirmed", "failed", "unproven", "passed", "confirmed"]
 Outcome = Literal["failure", "pass", "unproven", "early spillage", "covered for the test", "unclear"]
 Danger = Literal["symptoms", "alarm", "co_evacuate", "co_act"]
 VOIDS = ("wind", "readings_agree")
@@ -219,6 +220,9 @@ def verdict_of(case: Case) -> Verdict:
     if state in ("passed", "confirmed") and level is not None:
         state = "not confirmed" if work is not None else "unproven"
     states: list[State] = [state]
+    if state in ("passed", "confirmed") and barred_by_place(case, work):
+        # a test shows that it drafts, never that it may stand there
+        states.insert(0, "not allowed here")
     if dangers:
         states.insert(0, "danger now")
     passed = [case.run[r.index].outdoor_temp_f for r in now if r.outcome == "pass"]

@@ -53,7 +53,8 @@ def heat_pump_air_ft3(case: Case) -> float | None:
 
 def next_to_bedroom(case: Case) -> bool | None:
     """Return whether noise at the heater reaches a bedroom."""
-    return True if case.zone.opens_to == "bedroom" else case.services.next_to_bedroom
+    zone = case.zone
+    return True if "bedroom" in (zone.kind, zone.opens_to) else case.services.next_to_bedroom
 
 
 def shares_vent(case: Case) -> bool | None:

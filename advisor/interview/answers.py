@@ -12,7 +12,8 @@ from advisor.case.read import cut
 from advisor.case.upgrade import HEATER
 from advisor.errors import InputError, suggest
 from advisor.findings import listed as listing
-from advisor.interview.questions import NOT_OFFERED, choice_words, other_spellings
+from advisor.interview.flow import NOT_OFFERED
+from advisor.interview.questions import choice_words, other_spellings
 from advisor.wording.speak import text
 
 __all__ = [

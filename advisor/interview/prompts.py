@@ -8,7 +8,8 @@ from advisor.case import fields
 from advisor.case.upgrade import HEATER
 from advisor.interview.answers import hint, listed, shown_value, unit_hint
 from advisor.interview.draft import Draft
-from advisor.interview.questions import SAME, Step, is_open, words_of
+from advisor.interview.flow import SAME
+from advisor.interview.questions import Step, is_open, words_of
 from advisor.wording.speak import text
 
 __all__ = [

@@ -183,7 +183,7 @@ def may_be_calm(setting: Setting, option: Option | None) -> bool:
     """Return whether an option's drawing may be calm: safe enough, not barred, not near a limit, no danger, no test first."""
     if option is None or option.barred_by or option.near_limit or not (option.eligible and option.safe_enough):
         return False
-    return setting.verdict.leads in ("failed", "passed")
+    return setting.verdict.leads in ("failed", "passed", "not allowed here")
 
 
 def _vent_way(appliance: str, ratio: float) -> VentWay:

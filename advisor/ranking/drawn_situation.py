@@ -62,7 +62,8 @@ def seen_of(verdict: Verdict) -> Shows:
     """Return what the record says of the vent now: a danger leaves no pass standing."""
     if verdict.stands in ("failed", "not confirmed") and any(r.outcome == "failure" for r in verdict.present):
         return "spills"
-    return "drafts" if verdict.all_clear else "unknown"
+    # that a heater may not stand there takes nothing from what the test showed of its vent
+    return "drafts" if verdict.all_clear or verdict.leads == "not allowed here" else "unknown"
 
 
 def drawn_situation(setting: Setting) -> Drawn:

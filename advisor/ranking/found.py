@@ -15,7 +15,7 @@ from advisor.ranking.stresses import stress
 MOST_CAUSES = 2
 
 
-def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]) -> Finding:
+def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause], place_first: bool = False) -> Finding:
     """Return what was found.
 
     Parameters
@@ -26,9 +26,14 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]
         Modelled shares of the house as found.
     causes : sequence of Cause
         Likeliest first.
+    place_first : bool
+        Does the place of the heater ask for something before a pass sounds like an all-clear?
     """
     if verdict.may_leave:
-        return _together([finding("evidence.found.drafts"), *_holds(verdict), _untested(spillage)])
+        drafts = "drafts_place_first" if place_first else "drafts"
+        return _together([finding(f"evidence.found.{drafts}"), *_holds(verdict), _untested(spillage)])
+    if "not allowed here" in verdict.states:
+        return _together([finding("evidence.found.drafts_but_barred"), *_holds(verdict)])
     if not verdict.failed:
         return finding("evidence.found.nothing_proven", share=share(spillage.worst_case))
     return _together([finding("evidence.found.spills"), *_why(causes)])

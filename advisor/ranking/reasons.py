@@ -7,7 +7,7 @@ from advisor.ranking.gates import limits
 from advisor.ranking.options import Spillage
 from advisor.ranking.stresses import stress
 
-BARRED = ("failed", "unproven", "danger now", "not confirmed", "confirmed")
+BARRED = ("failed", "unproven", "danger now", "not allowed here", "not confirmed", "confirmed")
 """Words of `barred_by` for which the record alone is the reason; each has its message ``ranking.barred.<word>``."""
 
 

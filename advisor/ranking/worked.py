@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from advisor import catalog
 from advisor.codes.check import Check
+from advisor.codes.places import RULES as PLACE_RULES
 from advisor.ensemble import conditions
 from advisor.ensemble.state import State
 from advisor.ensemble.weighted import Band, Range
@@ -22,15 +23,14 @@ from advisor.ranking.reasons import grade_reasons
 from advisor.ranking.setting import Setting, Simulated, hours_of, simulated
 from advisor.ranking.value import value_parts
 from advisor.remedies.base import Job, Remedy, RemedyRow, Sized
-from advisor.remedies.combustion_air import makeup_line
+from advisor.remedies.combustion_air import code_air, makeup_line
 from advisor.remedies.replacement import fits, needs_here
 from advisor.review.exhaust import owes_makeup
-from advisor.review.option import broken_rules, lacks_air, option_checks
+from advisor.review.option import broken_rules, lacks_air, option_checks, place_notes
 from advisor.risk.score import ScoreParts, burning_of, everyday_counts, score_parts
 
-SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120")
+SHARED_LINES = ("PERMIT", "RETEST", "GRILLE_PAIR", "OUT_120", "CLEAR_AIR")
 """Lines of a bill that a bundle needs once."""
-CODE_AIR_NOTE = finding("ranking.code_air_is_priced")
 MAKEUP_NOTE = finding("ranking.makeup_air_is_priced")
 MAKES_UP = {"passive_makeup_air", "powered_makeup_air"}
 """Remedies that bring make-up air of their own: none is charged beside it."""
@@ -50,10 +50,10 @@ def bill_of(job: Job, sized: Sized) -> Bill:
 def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     """Add the code checks of what an option ends up with, and the air openings that the code asks of a kept heater."""
     checks = option_checks(job, remedy, sized)
-    lines, notes = sized.lines, sized.notes
+    lines, notes = sized.lines, (*sized.notes, *place_notes(checks))
     if remedy.id != "leave_as_found" and lacks_air(checks):
-        lines = (*lines, job.line("GRILLE_PAIR", assumed=True))
-        notes = (*notes, CODE_AIR_NOTE)
+        air, note = code_air(job)
+        lines, notes = (*lines, *air), (*notes, note)
     if remedy.id != "leave_as_found" and not MAKES_UP & set(remedy.id.split("+")) and owes_makeup(checks):
         lines = (*lines, makeup_line(job))
         notes = (*notes, MAKEUP_NOTE)
@@ -144,7 +144,7 @@ def work_out_all(setting: Setting, remedies: Sequence[Remedy]) -> list[Worked]:
 def state_after(setting: Setting, remedy: Remedy) -> State:
     """Return the situations after a remedy's work; those as found where it is not possible here."""
     found = setting.posterior.state
-    return found if remedy.eligible(setting.job) else remedy.alter(found, setting.job)
+    return found if remedy.refused(setting.job) else remedy.alter(found, setting.job)
 
 
 def _simulated(setting: Setting, remedy: Remedy, state: State) -> Simulated:
@@ -178,6 +178,19 @@ def _disruption(remedy: Remedy) -> float:
     return 0.5 * remedy.row.disruption + 0.5 * min(1.0, lead / catalog.number("risk", "lead_time_full_days"))
 
 
+def _needs(needs: Finding, checks: tuple[Check, ...]) -> Finding:
+    """Return what an option needs here; a rule of the place that fails unread is asked of the authority before it."""
+    doubtful = any(c.rule in PLACE_RULES and c.verdict == "fail" and c.status == "memory" for c in checks)
+    return finding("ranking.needs_place", needs=needs) if doubtful else needs
+
+
+def _breaks(check: Check) -> Finding:
+    """Say which rule bars an option; what bars a heater from its place is said once, on top, and only named here."""
+    if check.rule in PLACE_RULES:
+        return finding("ranking.barred_by_place", clause=check.clause, rule=check.name)
+    return finding("ranking.breaks_code_rule", clause=check.clause, client=check.client)
+
+
 def _reasons(
     setting: Setting, refused: tuple[Words, ...], spillage: Spillage, barred: str, wet: float
 ) -> tuple[Words, ...]:
@@ -200,7 +213,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         From `state_after`.
     """
     job, weight = setting.job, setting.posterior.weight
-    refused = remedy.eligible(job)
+    refused = remedy.refused(job)
     sized = with_code(job, remedy, remedy.size(job))
     found = _simulated(setting, remedy, state)
     spillage, close = found.spillage, False
@@ -217,7 +230,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
     )
     barred = barred_by(remedy.id, state.appliance, setting.verdict, setting.explained)
     broken = broken_rules(sized.checks)
-    failed = tuple(finding("ranking.breaks_code_rule", clause=c.clause, client=c.client) for c in broken)
+    failed = tuple(_breaks(check) for check in broken)
     fit = () if remedy.keeps_heater else fits(job, remedy.class_id)
     figures = Figures(
         id=remedy.id,
@@ -243,7 +256,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         parts=sized.parts,
         notes=(*sized.notes, *left_notes(setting, remedy, state)),
         checks=sized.checks,
-        needs=needs_here(remedy, fit),
+        needs=_needs(needs_here(remedy, fit), sized.checks),
         lead_days=remedy.row.lead_days_typ,
         lifetime=lifetime_of(job, remedy, bill, setting.household, off),
         fit=fit,

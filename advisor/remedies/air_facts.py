@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.case.model import Case, listed
 from advisor.codes import air_methods as methods
 from advisor.codes import combustion_air as code
-from advisor.codes import combustion_air_place as place
 from advisor.codes.air_change_rate import check_rate_shown
 from advisor.codes.check import Check
-from advisor.codes.unknown import where_given
-from advisor.facts import air_changes, burners, exhaust, openings, space
+from advisor.facts import air_changes, air_source, burners, exhaust, openings, space
+from advisor.facts.place import takes_private_air
+from advisor.findings import finding
 
 
 def assumed_of(case: Case) -> frozenset[str]:
     """Return the ids (``catalog/codes/check_inputs.csv``) of what nobody gave about the air of the zone."""
-    zone = case.zone
     found = {
         *burners.unknown_of_burners(case),
         *openings.unknown_of_openings(case),
@@ -30,8 +31,6 @@ def assumed_of(case: Case) -> frozenset[str]:
         found.add("supply")
     if not exhaust.zone_cfm_given(case):
         found.add("zone_exhaust")
-    if zone.door is None or zone.door == "weatherstripped":
-        found.add("tight_door")  # nobody is asked whether it closes by itself
     return frozenset(found)
 
 
@@ -64,7 +63,26 @@ def combustion_air_ways(case: Case) -> tuple[methods.AirMethod, ...]:
     A method that rests on a number nobody gave neither complies nor fails: it is not known.
     """
     assumed = assumed_of(case)
-    return tuple(methods.method_where_given(way, assumed) for way in _usual_ways(case))
+    return tuple(_as_built_here(case, methods.method_where_given(way, assumed)) for way in _usual_ways(case))
+
+
+def _as_built_here(case: Case, way: methods.AirMethod) -> methods.AirMethod:
+    """Return a method that names what bars it here, or on what it rests."""
+    name = _bar(case, way.key)
+    if name is None or way.complies_now:
+        return way
+    return replace(way, here=finding(f"codes_air.note_{name}"), barred=name != "open_attic_or_crawl")
+
+
+def _bar(case: Case, key: str) -> str | None:
+    zone = case.zone
+    if key.startswith("indoor_"):
+        return "garage" if zone.kind == "garage" else "bedroom" if takes_private_air(case) else None
+    if key == "two_outdoor_direct" and space.outside_wall(case) is False:
+        return "no_outside_wall"
+    if key == "two_outdoor_vertical" and not air_source.above_or_below(case):
+        return "open_attic_or_crawl"
+    return None
 
 
 def indoor_volume(case: Case, volume_ft3: float | None) -> Check:
@@ -96,22 +114,3 @@ def way_in_use(case: Case) -> methods.AirMethod:
     if len(listed(case.opening)) == 1:
         return ways["one_outdoor"]
     return ways["two_outdoor_" + openings.outdoor_path(case).split()[0]]
-
-
-def sleeping_room(case: Case) -> Check:
-    """Return the check of a heater in, or opening into, a bedroom or bathroom."""
-    zone = case.zone
-    # whether a weatherstripped door closes by itself is asked nowhere, so it stays unknown
-    door = None if zone.door in (None, "weatherstripped") else False
-    room: place.Place = "closet" if zone.kind == "closet" else "bedroom"
-    check = place.check_sleeping_room(
-        room, all_air_from_outdoors=_air_from_outdoors(case), self_closing_tight_door=door
-    )
-    return where_given(check, assumed_of(case))
-
-
-def _air_from_outdoors(case: Case) -> bool | None:
-    grille = openings.grilles_in2(case)
-    if (case.opening is not None and not case.opening) or (grille or 0.0) > 0.0:
-        return False
-    return None if case.opening is None or grille is None else True

@@ -12,10 +12,12 @@ from advisor.case.model import Case
 from advisor.codes.check import Check
 from advisor.ensemble.state import Array, State
 from advisor.ensemble.uniforms import triangular
+from advisor.facts.place import AirFrom
 from advisor.facts.services import outlet_near
 from advisor.findings import Finding, Value, Words, finding
 from advisor.money.bill import BillLine, bill_line, perhaps
 from advisor.money.prices import NO_OVERRIDES, Overrides
+from advisor.remedies.place import not_offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,8 @@ class RemedyRow:
         How much the work disturbs the household, 0 to 1.
     terminal_scheme : str
         Scheme of the wall terminal after the work; empty where there is none.
+    air_from : {"room", "outdoors", "isolated", "sealed", "none"}
+        What the flame takes its air from after the work (``facts.place.AirFrom``).
     """
 
     id: str
@@ -91,6 +95,7 @@ class RemedyRow:
     disruption: float
     class_id: str
     terminal_scheme: str
+    air_from: AirFrom
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +122,10 @@ class Remedy:
     alter: Alter
     size: Size
     needed: Callable[[], Mapping[str, Value]] = dict
+
+    def refused(self, job: Job) -> tuple[Words, ...]:
+        """Return why it is not possible here: what it needs itself, then what the place of the heater rules out."""
+        return (*self.eligible(job), *not_offered(job.case, self.id.split("+")))
 
     @property
     def row(self) -> RemedyRow:

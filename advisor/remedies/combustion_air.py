@@ -8,17 +8,20 @@ from dataclasses import replace
 import numpy as np
 
 from advisor import catalog, units
-from advisor.case.model import listed
+from advisor.case.model import Case, listed
 from advisor.codes import combustion_air as code
 from advisor.codes.check import Check
 from advisor.codes.trade_sizes import next_trade_round_in, round_area_in2, trade_rounds_in
 from advisor.codes.unknown import all_where_given, measure_first
 from advisor.ensemble.state import State
-from advisor.facts import burners, exhaust, makeup, openings, services, space
-from advisor.findings import Finding, Quantity, Value, Words, finding, quantity
+from advisor.facts import burners, exhaust, makeup, services, space
+from advisor.facts.place import takes_private_air
+from advisor.findings import Finding, Value, Words, finding, quantity, slug
 from advisor.money.bill import BillLine
 from advisor.physics.flow import duct_effective_area
 from advisor.remedies import air_facts
+from advisor.remedies.air_plan import Method, as_done, plan
+from advisor.remedies.air_work import checks_of, grilles_after, lines_of, openings_after, parts_of, rule_in
 from advisor.remedies.base import Job, Remedy, Sized, effect, permit, spread
 
 IN2 = units.M2_PER_IN2
@@ -43,67 +46,23 @@ def _clear_intake(state: State, _: Job) -> State:
 
 
 def _size_clear_intake(job: Job) -> Sized:
-    mesh = _rule_in("finest_screen_mesh_in")
-    return Sized((job.line("CLEAR_AIR"),), (finding("remedies.part.opening_cleared", mesh=mesh),))
+    mesh = rule_in("finest_screen_mesh_in")
+    clear = [opening.model_copy(update={"state": "open"}) for opening in listed(job.case.opening)]
+    # held against what is there once it is clear, whichever method it is meant for
+    check = air_facts.way_in_use(job.case.model_copy(update={"opening": clear})).check
+    return Sized((job.line("CLEAR_AIR"),), (finding("remedies.part.opening_cleared", mesh=mesh),), (check,))
 
 
-def _rule_in(key: str) -> Quantity:
-    """Return a length of the code, to be said."""
-    return quantity(catalog.number("rules_combustion_air", key), "in", digits=2)
-
-
-def _outdoor(job: Job) -> tuple[Words, ...]:
-    zone = job.case.zone
-    if zone.kind == "open plan":
+def _outdoor(job: Job, method: Method) -> tuple[Words, ...]:
+    """Return why openings to outdoors cannot be built, or need not: what is there would do."""
+    if job.case.zone.kind == "open plan":
         return (finding("remedies.not_here.open_plan"),)
-    return ()
-
-
-def _horizontal(job: Job) -> bool:
-    """A zone without an outside wall of its own takes horizontal ducts (as an existing opening shows, else a closet)."""
-    if listed(job.case.opening):
-        return openings.outdoor_path(job.case) == "horizontal duct"
-    return job.case.zone.kind == "closet"
-
-
-def _two_path(job: Job) -> code.OpeningPath:
-    return "horizontal duct" if _horizontal(job) else "direct"
-
-
-def _effective_m2(round_in: float, horizontal: bool) -> float:
-    """Effective area of one round opening behind a metal louver, with the loss of a short duct where there is one."""
-    area = round_area_in2(round_in) * IN2
-    if not horizontal:
-        return area * openings.cover_share("metal louver")
-    heads = catalog.number("priors", "opening_duct_entry_loss") + catalog.number("priors", "opening_elbow_loss")
-    discharge = catalog.number("priors", "discharge_coefficient")
-    return float(duct_effective_area(np.asarray(area), np.asarray(heads), np.asarray(discharge)))
-
-
-def _gross_in2(job: Job, free_in2: float) -> float:
-    return free_in2 if _horizontal(job) else code.gross_area_in2(free_in2, "metal", openings.louver_rule(job.case))
-
-
-def _free_share(job: Job) -> float:
-    # a duct ends in a louver larger than itself, so its own area is free; a hole in the wall wears the louver
-    return 1.0 if _horizontal(job) else openings.cover_share("metal louver", openings.louver_rule(job.case))
-
-
-def _trade_round_in(area_in2: float) -> float:
-    """Next trade size, or the largest there is."""
-    return next_trade_round_in(area_in2) or trade_rounds_in()[-1]
-
-
-def two_openings_in(job: Job) -> float:
-    """Round size of each of two outdoor openings, inches (NFPA 54-2012 9.3.3.1)."""
-    need = code.two_outdoor_opening_in2(zone_input_btu_h(job), _two_path(job))
-    return _trade_round_in(_gross_in2(job, need))
-
-
-def one_opening_in(job: Job) -> float:
-    """Round size of the one outdoor opening, inches (NFPA 54-2012 9.3.3.2)."""
-    need = code.one_outdoor_opening_in2(zone_input_btu_h(job), burners.connectors_in(job.case))
-    return _trade_round_in(_gross_in2(job, need))
+    made = plan(job.case, method)
+    if isinstance(made, Finding):
+        return (made,)
+    if made.built:
+        return ()
+    return (finding(f"remedies.not_here.{'clear_what_is_there' if made.cleared else 'openings_enough'}"),)
 
 
 def _assumed(job: Job) -> frozenset[str]:
@@ -122,96 +81,94 @@ def _assumed_parts(job: Job, names: Sequence[str]) -> tuple[Words, ...]:
 
 
 def _two(state: State, job: Job) -> State:
-    each = _effective_m2(two_openings_in(job), _horizontal(job))
-    return _with_openings(state, each, each)
+    return openings_after(state, as_done(job.case, "two"))
 
 
 def _one(state: State, job: Job) -> State:
-    return _with_openings(state, _effective_m2(one_opening_in(job), _horizontal(job)), 0.0)
+    return openings_after(state, as_done(job.case, "one"))
 
 
-def _with_openings(state: State, high_m2: float, low_m2: float) -> State:
-    """New openings in place of what the old ones still pass."""
-    left = 1.0 - state.zone.intake_blocked
-    return replace(
-        state,
-        zone=replace(
-            state.zone,
-            opening_high_m2=state.zone.opening_high_m2 * left + high_m2,
-            opening_low_m2=state.zone.opening_low_m2 * left + low_m2,
-            intake_blocked=np.zeros(state.samples),
-        ),
-    )
-
-
-def _air_lines(job: Job) -> tuple[str, ...]:
-    return ("AIR_DUCT",) if _horizontal(job) else ("AIR_LOUVER",)
+def _size_outdoor(job: Job, method: Method, *more: str) -> Sized:
+    """Return openings to outdoors as planned; nothing where they cannot be built, which the gate says."""
+    made = plan(job.case, method)
+    if isinstance(made, Finding):
+        return Sized(())
+    asked = {name for name in (*code.BURNERS, *more) if name in _assumed(job)} | made.assumed
+    if job.case.opening is None:
+        asked.add("openings")  # one that is there would be used
+    parts = (*parts_of(made), *measure_first(sorted(asked)))
+    ducts = made.path != "direct" and "outside_wall" in made.assumed
+    notes = (finding("remedies.note.or_through_the_wall"), NO_FAN_RULE) if ducts else (NO_FAN_RULE,)
+    checks = _as_far_as_given(job, *checks_of(job.case, made))
+    return Sized((*lines_of(job, made), permit(job)), parts, checks, notes)
 
 
 def _size_two(job: Job) -> Sized:
-    size, kind = two_openings_in(job), "two_ducts" if _horizontal(job) else "two_wall_openings"
-    area = round_area_in2(size) * _free_share(job)
-    checks = _as_far_as_given(job, code.check_two_outdoor_openings(zone_input_btu_h(job), _two_path(job), area, area))
-    parts = (
-        finding(f"remedies.part.{kind}", size=quantity(size, "in"), within=_rule_in("opening_within_in")),
-        *_assumed_parts(job, code.BURNERS),
-    )
-    return Sized((*(job.line(m) for m in _air_lines(job)), permit(job)), parts, checks, (NO_FAN_RULE,))
+    return _size_outdoor(job, "two")
 
 
 NO_FAN_RULE = finding("remedies.note.no_fan_rule")
 
 
 def _size_one(job: Job) -> Sized:
-    size = one_opening_in(job)
-    area = round_area_in2(size) * _free_share(job)
-    check = code.check_one_outdoor_opening(zone_input_btu_h(job), burners.connectors_in(job.case), area)
-    parts = (
-        finding("remedies.part.one_opening", size=quantity(size, "in"), within=_rule_in("opening_within_in")),
-        *_assumed_parts(job, (*code.BURNERS, *code.CONNECTORS)),
-    )
-    checks = _as_far_as_given(job, check)
-    return Sized((*(job.line(m) for m in _air_lines(job)), permit(job)), parts, checks, (NO_FAN_RULE,))
+    return _size_outdoor(job, "one", *code.CONNECTORS)
 
 
 def _indoor(job: Job) -> tuple[Words, ...]:
     zone = job.case.zone
     reasons: list[Finding] = []
-    if zone.opens_to in ("bedroom", "bathroom") or zone.bedroom_or_bath:
+    if takes_private_air(job.case):
         reasons.append(finding("remedies.not_here.bedroom_air"))
-    if zone.opens_to == "outdoors" or space.apart(job.case):
+    if zone.kind == "garage":
+        rule = code.rule("garage_transfer_grille")
+        status = finding(f"view.status.{slug(rule.status)}")
+        reasons.append(finding("remedies.not_here.garage_opening", clause=rule.ref, status=status))
+    elif zone.opens_to == "outdoors" or space.apart(job.case):
         reasons.append(finding("remedies.not_here.not_adjoining"))
     if zone.door == "none" or zone.kind in ("open plan", "kitchen"):
         reasons.append(finding("remedies.not_here.already_open"))
-    return tuple(reasons)
+    made = plan(job.case, "rooms")
+    if isinstance(made, Finding):
+        reasons.append(made)
+    return (*reasons, *_too_small(job.case))
 
 
-def _indoor_size_in2(job: Job) -> float:
-    return code.same_story_opening_in2(zone_input_btu_h(job))
+def _too_small(case: Case) -> tuple[Words, ...]:
+    """Return that the house with the heater's space in it is smaller than the rule asks, where its volume was measured."""
+    heat, volume = burners.space_input(case), case.house.volume_ft3
+    if volume is None or code.check_standard_volume(heat.total_btu_h, volume).verdict != "fail":
+        return ()
+    need = code.standard_volume_ft3(heat.total_btu_h)
+    held, asked = quantity(volume, "ft3", 0), quantity(need, "ft3", 0)
+    return (finding("remedies.not_here.house_too_small", volume=held, need=asked),)
 
 
 def _grilles(state: State, job: Job) -> State:
-    area = 2.0 * _indoor_size_in2(job) * IN2
-    return replace(
-        state,
-        zone=replace(
-            state.zone, link_closed_m2=state.zone.link_closed_m2 + area, link_open_m2=state.zone.link_open_m2 + area
-        ),
-        zone_isolated=False,
-    )
+    return grilles_after(state, as_done(job.case, "rooms"))
 
 
 def _size_grilles(job: Job) -> Sized:
-    need = _indoor_size_in2(job)
-    check = code.check_indoor_openings_same_story(zone_input_btu_h(job), need, need)
+    made = plan(job.case, "rooms")
+    if isinstance(made, Finding):
+        return Sized(())
     volume = air_facts.indoor_volume(job.case, job.case.house.volume_ft3)
-    parts = (
-        finding(
-            "remedies.part.two_grilles", area=quantity(need, "in2", digits=0), within=_rule_in("opening_within_in")
-        ),
-        *_assumed_parts(job, code.BURNERS),
-    )
-    return Sized((job.line("GRILLE_PAIR"),), parts, _as_far_as_given(job, check, volume), (NO_FAN_RULE,))
+    parts = (*parts_of(made), *_assumed_parts(job, code.BURNERS))
+    checks = _as_far_as_given(job, *checks_of(job.case, made), volume)
+    return Sized(lines_of(job, made), parts, checks, (NO_FAN_RULE,))
+
+
+def code_air(job: Job) -> tuple[tuple[BillLine, ...], Words]:
+    """Return the combustion air that the code asks of whatever stays on the room's air: its lines, and what to say.
+
+    Grilles to the adjoining rooms where they are allowed, else openings to outdoors; no lines where neither can be built.
+    """
+    if not _indoor(job):
+        return lines_of(job, as_done(job.case, "rooms"), assumed=True), finding("ranking.code_air_is_priced")
+    if not _outdoor(job, "two"):
+        return lines_of(job, as_done(job.case, "two"), assumed=True), finding(
+            "ranking.code_air_from_outdoors_is_priced"
+        )
+    return (), finding("ranking.code_air_is_not_priced")
 
 
 def _mechanical_flow_cfm(job: Job) -> float:
@@ -246,6 +203,11 @@ def _exhausting(job: Job) -> tuple[Words, ...]:
     if not exhaust.outdoors(job.case):
         return (finding("remedies.not_here.nothing_exhausts"),)
     return ()
+
+
+def _trade_round_in(area_in2: float) -> float:
+    """Next trade size, or the largest there is."""
+    return next_trade_round_in(area_in2) or trade_rounds_in()[-1]
 
 
 def damper_in(job: Job) -> float:
@@ -330,7 +292,8 @@ def _isolatable(job: Job) -> tuple[Words, ...]:
         reasons.append(finding("remedies.not_here.only_a_small_room"))
     if handler.present and handler.in_zone:
         reasons.append(finding("remedies.not_here.air_handler_in_the_room"))
-    return tuple(reasons)
+    made = plan(job.case, "two")
+    return (*reasons, made) if isinstance(made, Finding) else tuple(reasons)
 
 
 def _isolate(state: State, job: Job) -> State:
@@ -350,13 +313,13 @@ def _size_isolate(job: Job) -> Sized:
 
 
 def _clear_of_the_heater() -> Mapping[str, Value]:
-    return {"sides": _rule_in("one_opening_side_clearance_in"), "front": _rule_in("one_opening_front_clearance_in")}
+    return {"sides": rule_in("one_opening_side_clearance_in"), "front": rule_in("one_opening_front_clearance_in")}
 
 
 REMEDIES: tuple[Remedy, ...] = (
     Remedy("clear_intake", _has_opening, _clear_intake, _size_clear_intake),
-    Remedy("two_outdoor_openings", _outdoor, _two, _size_two),
-    Remedy("one_outdoor_opening", _outdoor, _one, _size_one, _clear_of_the_heater),
+    Remedy("two_outdoor_openings", lambda job: _outdoor(job, "two"), _two, _size_two),
+    Remedy("one_outdoor_opening", lambda job: _outdoor(job, "one"), _one, _size_one, _clear_of_the_heater),
     Remedy("indoor_openings", _indoor, _grilles, _size_grilles),
     Remedy("mechanical_air", _power, _mechanical, _size_mechanical),
     Remedy("passive_makeup_air", _exhausting, _passive, _size_passive),

@@ -12,7 +12,9 @@ from advisor.codes.altitude import check_altitude_derate
 from advisor.codes.check import Check
 from advisor.codes.combustion_air_place import check_least_dimension
 from advisor.codes.unknown import all_where_given, where_given
+from advisor.facts.place import place_checks
 from advisor.remedies import air_facts
+from advisor.remedies.opening_rules import opening_checks
 from advisor.review.exhaust import exhaust_checks
 from advisor.review.runs import record_checks
 from advisor.review.vent import vent_checks
@@ -31,17 +33,27 @@ def review(case: Case) -> tuple[Check, ...]:
     tuple of Check
         Verdict ``unknown`` where it rests on a number that nobody gave, however usual the value in its place.
     """
-    return (*air_checks(case), *exhaust_checks(case), *vent_checks(case), *terminal_checks(case), *record_checks(case))
+    way = air_facts.way_in_use(case)
+    details = opening_checks(case, one_opening=way.key == "one_outdoor")
+    return (
+        *place_checks(case),
+        *air_checks(case),
+        *details,
+        *exhaust_checks(case),
+        *vent_checks(case),
+        *terminal_checks(case),
+        *record_checks(case),
+    )
 
 
 def air_checks(case: Case) -> tuple[Check, ...]:
-    """Combustion air as found: the method that the zone uses, bedroom rule, fans, altitude."""
-    checks = [air_facts.way_in_use(case).check]
+    """Combustion air as found: the method that the zone uses, fans, altitude."""
+    # outdoors there is no room whose volume could be held against a rule; an enclosure is, by its openings
+    in_the_open = case.zone.kind == "outdoors" and not case.opening
+    checks = [] if in_the_open else [air_facts.way_in_use(case).check]
     shown = air_facts.rate_shown(case)
-    if shown is not None and "air_change_rate" in checks[0].missing:
+    if shown is not None and checks and "air_change_rate" in checks[0].missing:
         checks.append(shown)
-    if case.zone.opens_to in ("bedroom", "bathroom") or case.zone.bedroom_or_bath:
-        checks.append(air_facts.sleeping_room(case))
     if case.house.altitude_ft > 0.0:
         checks.append(check_altitude_derate(case.heater.input_btu_h, case.house.altitude_ft, None))
     if case.opening:

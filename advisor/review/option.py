@@ -7,8 +7,11 @@ from advisor.case.model import Case
 from advisor.codes import terminals
 from advisor.codes.check import Check
 from advisor.codes.combustion_air import PATHS
+from advisor.codes.places import RULES as PLACE_RULES
 from advisor.codes.vent_sizing import check_single_vent
 from advisor.facts import burners
+from advisor.facts.place import Burns, place_checks, work_of
+from advisor.findings import Finding, finding
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
 from advisor.remedies.left_on_vent import left_checks
@@ -20,7 +23,8 @@ from advisor.review.exhaust import option_makeup_checks
 from advisor.review.vent import job_checks, later_checks, vent_checks, with_a_fan
 
 TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
-AIR_RULES = (*TWO_OUTDOOR, "one_outdoor_opening", "fan_supplied_combustion_air")
+OUTDOOR_OPENINGS = (*TWO_OUTDOOR, "one_outdoor_opening")
+AIR_RULES = (*OUTDOOR_OPENINGS, "openings_to_rooms_on_the_same_story", "fan_supplied_combustion_air")
 """Rules that say how an option brings its combustion air; the air as found is then of no account."""
 LACKING = (*TWO_OUTDOOR, "one_outdoor_opening", "standard_indoor_volume", "known_infiltration_volume")
 """Rules of a method that the room as found may use: to fail it is to lack air."""
@@ -29,7 +33,7 @@ ASKED = ("terminal_to_openings_of_the_building", "terminal_above_grade_and_snow"
 
 
 def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
-    """Return the code checks of an option: those of its own parts, and of the vent, air and terminal it ends up with.
+    """Return the code checks of an option: its place, its own parts, and the vent, air and terminal it ends up with.
 
     Parameters
     ----------
@@ -41,7 +45,7 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
         Its sized parts with their checks.
     """
     case = job.case
-    checks = list(sized.checks)
+    checks = [*place_checks(case, burns_after(remedy.id, sized)), *sized.checks]
     if remedy.keeps_heater or remedy.id == "like_for_like":
         checks.extend(_vent_of_kept(case, remedy))
         if remedy.family != "combustion air" and not any(c.rule in AIR_RULES for c in sized.checks):
@@ -70,6 +74,29 @@ def _vent_of_kept(case: Case, remedy: Remedy) -> tuple[Check, ...]:
         if not not_covered(case):
             return job_checks(case, corrected(case))
     return vent_checks(case)
+
+
+def burns_after(option_id: str, sized: Sized) -> Burns:
+    """Return what an option burns on after the work, as the rules of the place ask."""
+    work = work_of(option_id)
+    found = {c.verdict for c in sized.checks if c.rule in OUTDOOR_OPENINGS}
+    enough = True if "pass" in found else False if "fail" in found and "unknown" not in found else None
+    return Burns(work.air_from, new_unit=not work.keeps_heater, outdoor_air=enough)
+
+
+def place_notes(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
+    """Return what the client should know of the place: failed rules that were not read, and what is still to be looked at."""
+    barring = {row["rule"] for row in catalog.table("gate_rules")}
+    found = []
+    for check in checks:
+        if check.rule in PLACE_RULES and check.rule in barring:
+            values = {"clause": check.clause, "client": check.client}
+            if check.verdict == "fail" and check.status == "memory":
+                found.append(finding("ranking.place_to_confirm", **values))
+            elif check.verdict == "unknown":
+                unread = "_memory" if check.status == "memory" else ""
+                found.append(finding(f"ranking.place_unknown{unread}", **values))
+    return tuple(found)
 
 
 def wall_terminal_checks(case: Case, scheme: str, input_btu_h: float) -> tuple[Check, ...]:

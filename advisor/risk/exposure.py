@@ -28,7 +28,7 @@ FIRING_EDGES_S = (0.0, 60.0, 300.0)
 """Where the spilled share may change within a firing, s; the last interval runs to the end of the firing. Numerical."""
 PAUSE_SHARES = (0.25, 1.0)
 """Ends of the intervals between two firings as shares of the pause. Numerical."""
-LIVED_IN = ("kitchen", "open plan")
+LIVED_IN = ("kitchen", "open plan", "bedroom", "bathroom")
 """Kinds of zone whose air people breathe all day."""
 LEAST_HOUSE_SHARE, MOST_COHB_PCT = 0.3, 99.0
 """Guards against a zone drawn larger than its house, and against a margin beyond all blood; numerical."""

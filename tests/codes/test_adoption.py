@@ -126,7 +126,12 @@ def test_what_was_read_is_what_the_sources_are() -> None:
     assert {row.source for row in rows} <= set(catalog.sources())
     cells = {
         source
-        for table in ("vent_capacity_single", "vent_capacity_common", "vent_connector_capacity")
+        for table in (
+            "vent_capacity_single",
+            "vent_capacity_common",
+            "vent_connector_capacity",
+            "vent_exterior_masonry",
+        )
         for row in catalog.table(table)
         for source in row["source"].split(";")
     }

@@ -179,21 +179,6 @@ def test_place_rules():
         assert place.check_air_duct(**{**good, **wrong}).verdict == "fail"
 
 
-def test_bedroom_closet():
-    # Memory: the clause was not read, and the official sentence has to say so.
-    found = place.check_sleeping_room("closet", all_air_from_outdoors=False)
-    assert found.verdict == "fail"
-    assert found.status == "memory"
-    assert "must be confirmed in the locally adopted code" in official_words(found)
-    assert (
-        place.check_sleeping_room("bedroom", all_air_from_outdoors=True, self_closing_tight_door=True).verdict == "fail"
-    )
-    closet = "closet"
-    assert place.check_sleeping_room(closet, all_air_from_outdoors=True, self_closing_tight_door=True).verdict == "pass"
-    assert place.check_sleeping_room(closet, all_air_from_outdoors=True).verdict == "unknown"
-    assert place.check_sleeping_room("bedroom", direct_vent=True).verdict == "pass"
-
-
 def test_fan_interference_is_never_a_pass():
     assert place.check_fan_interference(True).verdict == "unknown"
     assert place.check_fan_interference(None).verdict == "unknown"

@@ -14,7 +14,7 @@ import pytest
 from conftest import ROOT, said
 
 from advisor import catalog
-from advisor.codes import air_methods, limits, makeup_air, terminals
+from advisor.codes import air_methods, limits, makeup_air, places, terminals
 from advisor.codes import co_limits as co
 from advisor.codes import combustion_air as air
 from advisor.codes import combustion_air_place as place
@@ -26,7 +26,7 @@ from advisor.wording.speak import speaking
 
 MODULES = (
     *("air_methods", "altitude", "co_limits", "combustion_air", "combustion_air_canada", "combustion_air_place"),
-    *("limits", "makeup_air", "terminals"),
+    *("limits", "makeup_air", "places", "terminals"),
 )
 US_UNIT = re.compile(r"\d (?:ft|ft2|ft3|in(?! parallel)|in2|cfm|F|Btu/h|gal|lb|mph|in wc)\b")
 YES_NO = (None, True, False)
@@ -90,11 +90,23 @@ def place_checks() -> Iterator[Check]:
             intake_above_grade_in=3.0,
             fireblocks_removed=2,
         )
-    rooms: tuple[place.Place, ...] = ("bedroom", "bathroom", "closet", "other")
-    for room, direct, known, door in itertools.product(rooms, (True, False), YES_NO, YES_NO):
-        yield place.check_sleeping_room(
-            room, direct_vent=direct, all_air_from_outdoors=known, self_closing_tight_door=door
-        )
+
+
+def where_checks() -> Iterator[Check]:
+    rooms: tuple[places.Place | None, ...] = ("bedroom", "bathroom", "closet", "other", None)
+    flames: tuple[places.Flame, ...] = ("open", "sealed", "none")
+    for room, flame, known, door in itertools.product(rooms, flames, YES_NO, YES_NO):
+        yield places.check_sleeping_room(room, flame=flame, all_air_from_outdoors=known, self_closing_tight_door=door)
+    for height, flame, known, new in itertools.product((None, 4.0, 18.0), flames, YES_NO, (True, False)):
+        yield places.check_garage_ignition_height(height, flammable_vapor_listed=known, flame=flame, new_unit=new)
+    for known, other in itertools.product(YES_NO, YES_NO):
+        yield places.check_garage_opening_to_dwelling(known, other)
+    for known in YES_NO:
+        yield places.check_garage_vehicle_barrier(known)
+        yield places.check_service_access(known)
+        yield from (places.check_manufactured_home_listing(known, new_unit=new) for new in (True, False))
+        yield from (places.check_manufactured_home_separate_air(flame, known) for flame in flames)
+        yield from (places.check_outdoor_protection(known, new_unit=new) for new in (True, False))
 
 
 def limit_checks() -> Iterator[Check]:
@@ -173,6 +185,7 @@ ROOMS = {
     "limit": limit_checks,
     "CO and make-up": co_checks,
     "terminal": terminal_checks,
+    "where it stands": where_checks,
 }
 
 

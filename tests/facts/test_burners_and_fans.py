@@ -13,18 +13,31 @@ from advisor.ensemble.draw import draw
 from advisor.facts import burners, exhaust, openings
 from advisor.remedies import air_facts, combustion_air
 from advisor.remedies import exhaust as less_exhaust
+from advisor.remedies.air_plan import AirPlan, Position, plan
 from advisor.remedies.base import Job
 from advisor.remedies.replacement import site_facts
 from advisor.risk.paper import fill_card
 
 FIREPLACE = {"name": "fireplace", "kind": "fireplace", "draft": "natural", "input_btu_h": 90000.0}
 HEATER = 40000.0
+ZONE = {"kind": "utility room", "volume_ft3": 900.0, "volume_joined_ft3": 0.0, "door": "solid"}
+WAY = {"outside_wall_distance_ft": 8.0, "outside_wall_elbows": 1}
+
+
+def round_in(case: Case, position: Position) -> float | None:
+    """The round size of what a plan of two openings builds at a height."""
+    found = plan(case, "two")
+    assert isinstance(found, AirPlan)
+    piece = found.at(position)
+    assert piece is not None
+    assert piece.size is not None
+    return piece.size.round_in
 
 
 def made(**more: object) -> Case:
     given: dict[str, Any] = {
         "heater": {"input_btu_h": HEATER, "hood_diameter_in": 4.0},
-        "zone": {"kind": "utility room", "volume_ft3": 900.0, "volume_joined_ft3": 0.0, "door": "solid"},
+        "zone": ZONE,
         "vent": {"shared": False},
         "opening": [],
         "supply": [],
@@ -52,7 +65,12 @@ def test_a_fireplace_counts_where_air_is_sized_and_where_it_is_checked() -> None
     each_in2 = total / 4000.0
     assert checked["two_outdoor_direct"].parts[0].free_area_in2 == pytest.approx(each_in2)
     gross_in = math.sqrt(4.0 / math.pi * each_in2 / 0.75)
-    assert combustion_air.two_openings_in(Job(case)) == math.ceil(gross_in) == 8
+    assert math.ceil(gross_in) == 8
+    assert round_in(made(zone=ZONE | {"outside_wall": True}), "low") == 8
+    # 9.3.3.1(2): a horizontal duct 1 in2 for 2,000 Btu/h, with its own area free: 65 in2
+    assert round_in(made(zone=ZONE | {"outside_wall": False}, services=WAY), "low") == math.ceil(
+        math.sqrt(4.0 / math.pi * total / 2000.0)
+    )
     # 9.3.6: 0.35 cfm for 1,000 Btu/h, and what fans of the space take out
     assert checked["mechanical_supply"].parts[0].flow_cfm == pytest.approx(0.35 * total / 1000.0)
 
@@ -151,7 +169,7 @@ def test_the_rule_of_the_place_holds_for_what_is_there_and_for_what_is_new(rule:
     # 9.3.3.1(1): 40,000 / 4,000 = 10 in2 free each, behind a metal louver of the same rule
     metal = {"us": 0.75, "new york city": 0.60}[rule]
     needs_in = math.sqrt(4.0 / math.pi * 10.0 / metal)
-    assert needs_in <= combustion_air.two_openings_in(Job(case)) < needs_in + 1.0
+    assert needs_in <= round_in(case, "low") < needs_in + 1.0
 
 
 def test_a_maker_states_the_free_area_itself() -> None:

@@ -28,7 +28,8 @@ from advisor.facts.record import verdict_of
 from advisor.facts.run_conditions import CONDITIONS
 from advisor.interview.answers import offered, parse_answer
 from advisor.interview.draft import Draft, load_draft
-from advisor.interview.questions import FLOW, other_spellings, steps, words_of
+from advisor.interview.flow import FLOW
+from advisor.interview.questions import other_spellings, steps, words_of
 from advisor.interview.talk import PATIENCE, run_interview
 from advisor.new_case import closing_words
 from advisor.wording.messages import text_of
@@ -188,6 +189,33 @@ def test_only_what_matters_is_asked(tmp_path: Path) -> None:
     assert "exhaust.rated_cfm" not in asked(recirculating)
 
 
+def test_what_a_place_asks_for_is_asked_only_there(tmp_path: Path) -> None:
+    where = {
+        "zone.ignition_height_in": {"garage"},
+        "zone.vehicle_barrier": {"garage"},
+        "heater.flammable_vapor_listed": {"garage"},
+        "zone.service_access": {"attic", "crawl space"},
+        "zone.weather_protected": {"outdoors"},
+        "zone.bedroom_or_bath": {"closet", "utility room"},
+    }
+    kinds = fields.field("zone.kind").choices
+    assert {"bedroom", "bathroom", "outdoors"} <= set(kinds)
+    for kind in kinds:
+        asked = {s.key for s, _ in steps(Draft(data={"zone": {"kind": kind}}))}
+        assert {key for key, there in where.items() if kind in there} == asked & set(where), kind
+
+    def also(zone: dict[str, object], **more: object) -> set[str]:
+        return {s.key for s, _ in steps(Draft(data={"zone": zone, **more}))}
+
+    closet = {"kind": "closet", "door": "weatherstripped", "opens_to": "bedroom"}
+    assert "zone.door_self_closing" in also(closet)
+    assert "zone.bedroom_or_bath" not in also(closet)  # the door says it
+    assert "zone.door_self_closing" not in also({**closet, "opens_to": "house"})
+    assert "zone.door_self_closing" not in also({**closet, "door": "louvered"})
+    assert "heater.listed_for_manufactured" in also({"kind": "closet"}, house={"manufactured": True})
+    assert "heater.listed_for_manufactured" not in also({"kind": "closet"}, house={"manufactured": False})
+
+
 def test_every_question_is_explained_and_can_be_left_open(tmp_path: Path) -> None:
     path = tmp_path / "case.toml"
     seen: set[str] = set()
@@ -233,7 +261,7 @@ def test_the_two_that_are_needed_cannot_be_left_open(tmp_path: Path) -> None:
         ("heater.flue_damper", "yess", "did you mean 'yes'?"),
         ("heater.flue_damper", "bakc", "did you mean 'back'?"),
         ("zone.kind", "closit", "did you mean 'closet'?"),
-        ("zone.kind", "77", "type a number from 1 to 8"),
+        ("zone.kind", "77", "type a number from 1 to 11"),
         ("house.state", "Maryland", "two letters"),
         ("occupants.co_alarms", "1.5", "is not a whole number"),
     ],

@@ -34,6 +34,7 @@ from advisor.report.view.present import (
     grade_words,
     money_caution,
     not_enough_words,
+    place_first,
     read_co_words,
     seen_now,
     test_note,
@@ -101,7 +102,7 @@ def retest_views(advice: Advice) -> list[dict[str, Any]]:
 
 def calm(advice: Advice) -> bool:
     """Return True when the most urgent thing to do is no more than to keep testing."""
-    return advice.verdict.all_clear
+    return advice.verdict.all_clear and not place_first(advice)
 
 
 def paying_tests(advice: Advice) -> list[NextTest]:
@@ -236,7 +237,8 @@ def short(advice: Advice) -> list[str]:
         return [text("page.short.test_first", note=test_note(advice))]
     if not options:
         return [text("page.short.none")]
-    lines = [text("page.short.no_repair")] if advice.found.nothing_wrong else _picks(options)
+    first = [text("view.place_first")] if place_first(advice) else []
+    lines = [text("page.short.no_repair")] if advice.found.nothing_wrong else [*first, *_picks(options)]
     if advice.comparison.tie and len(options) > 1:
         lines.append(text("page.short.tie"))
     return lines

@@ -46,6 +46,7 @@ def _record_facts(advice: Advice) -> dict[str, bool]:
         "confirmed": record.leads == "confirmed" and not no_hood,
         "confirmed no hood": record.leads == "confirmed" and no_hood,
         "not confirmed": stands == "not confirmed",
+        "place barred": "not allowed here" in record.states,
         "fine": record.leads == "passed",
         "not fine": not record.all_clear,
         "early": stands == "unproven" and early,

@@ -88,10 +88,11 @@ def _way(way: AirMethod) -> Finding:
         finding("text.check.part", number=str(p.count), size=p.trade_size, item=p.item, place=p.place)
         for p in way.parts
     ]
-    return finding(
-        "text.check.way",
-        name=way.name,
-        clause=way.clause,
-        state=finding(f"text.check.{STATES[way.complies_now]}"),
-        parts=listed(parts or [finding("text.check.no_parts")], "semicolon"),
-    )
+    what = {"name": way.name, "clause": way.clause}
+    if way.barred and way.here is not None:
+        return finding("text.check.way_barred", here=way.here, **what)
+    state = finding(f"text.check.{STATES[way.complies_now]}")
+    all_parts = listed(parts or [finding("text.check.no_parts")], "semicolon")
+    if way.here is not None:
+        return finding("text.check.way_here", here=way.here, state=state, parts=all_parts, **what)
+    return finding("text.check.way", state=state, parts=all_parts, **what)

@@ -17,6 +17,7 @@ from advisor.report.view.present import (
     grade_words,
     money_caution,
     needs_test,
+    place_first,
     room_air,
     test_note,
 )
@@ -84,6 +85,7 @@ def in_short(advice: Advice) -> list[str]:
     elif not best:
         lines.append(text("view.none_safe_enough"))
     else:
+        lines += [text("view.place_first")] if place_first(advice) else []
         lines += _first_and_cheapest(advice, best)
     if best:
         lines.append(sentence(advice.comparison.words))
@@ -108,6 +110,8 @@ def _record_first(advice: Advice) -> list[str]:
         return [text("view.danger_first")]
     if record.stands == "not confirmed":
         return [text("view.work_not_confirmed")]
+    if choosing_waits(advice) and place_first(advice):
+        return [text("view.place_first")]
     if not needs_test(advice):
         return []
     test = first_test(advice)

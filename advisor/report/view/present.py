@@ -91,6 +91,14 @@ def found_words(advice: Advice) -> str:
     return say(advice.found.sentence)
 
 
+def place_first(advice: Advice) -> bool:
+    """Return whether the place of the heater asks for something before a test that was passed counts as an all-clear."""
+    record = advice.verdict
+    if record.leads == "not allowed here":
+        return True
+    return record.stands == "passed" and not advice.found.nothing_wrong and not record.dangers
+
+
 def needs_test(advice: Advice) -> bool:
     """Return whether a test comes before any option: nothing is proven, or what was seen is not explained."""
     verdict = advice.verdict
@@ -138,6 +146,8 @@ def seen_now(advice: Advice) -> tuple[str, bool]:
         return text("view.seen_now.not_confirmed"), True
     if advice.verdict.failed:
         return text("view.seen_now.seen_to_spill"), True
+    if advice.verdict.leads == "not allowed here":
+        return text("view.seen_now.not_allowed_here"), True
     return ("", False) if advice.verdict.all_clear else (text("view.seen_now.not_known"), False)
 
 
