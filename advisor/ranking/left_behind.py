@@ -64,7 +64,8 @@ def left_notes(setting: Setting, remedy: Remedy, state: State) -> tuple[Finding,
     retest = retest_of_left(case, names)
     if one is None:
         return (finding("ranking.left.not_modelled", appliances=names), retest)
-    resized = left_answer(case) == "fail"
+    answer = left_answer(case)
+    resized = answer == "fail"
     after = resized_for_left(state, setting.job) if resized else state
     # a thinned look is good to two points, and nothing is decided by it
     count = min(STRESS_LOOK, state.samples)
@@ -75,5 +76,5 @@ def left_notes(setting: Setting, remedy: Remedy, state: State) -> tuple[Finding,
     found = finding(f"ranking.left.modelled_{how}", appliances=names, spills=share(spills), wet=share(wet))
     poor = spills > limits()[0] or wet > catalog.number("safety", "wet_named_from")
     # the tables alone charge a vent; what is modelled only asks
-    ask = (finding("ranking.left.ask"),) if poor and not resized else ()
+    ask = (finding(f"ranking.left.ask_{answer}"),) if poor and not resized else ()
     return (found, *ask, retest)

@@ -723,3 +723,12 @@ def test_a_blocked_vent_fails_what_stays_and_a_sound_one_does_not():
         shares.append(respond(replace(alone, vent=vent), quiet).spills_beyond(300.0).mean())
     assert shares[0] < 0.5
     assert shares[1] > 0.9
+
+
+@pytest.mark.parametrize(("change", "answer"), [({}, "pass"), ({"connector_elbows": None}, "unknown")])
+def test_a_vent_that_the_model_does_not_trust_asks_for_a_price(change, answer):
+    # what is modelled charges nothing: it asks
+    setting, remedy, state = worked("natural", input_btu_h=80_000, **change)
+    spoiled = replace(state, vent=replace(state.vent, blocked=np.full(state.samples, 0.99)))
+    ids = [note.id for note in left_notes(setting, remedy, spoiled)]
+    assert ids == ["ranking.left.modelled_as_found", f"ranking.left.ask_{answer}", "evidence.retest_of_left"]
