@@ -46,6 +46,7 @@ sys.exit(interview(Path(sys.argv[1])))
 ANSWERS = {
     "call this case": "hall closet",
     "heater's rated input": "40k",
+    "push its gas out": "natural",
     "Which gas": "nat",
     "draft-hood outlet": '4"',
     "Where does the heater stand": "closet",
@@ -277,15 +278,16 @@ def test_a_slip_is_told_and_nothing_is_taken(tmp_path: Path, key: str, typed: st
 
 def test_back_shows_the_answer_and_keeps_or_changes_it(tmp_path: Path) -> None:
     path = tmp_path / "case.toml"
-    _, text = _run(path, ["t", "40k", "nat", "back", "back", "", "lp"])
+    _, text = _run(path, ["t", "40k", "natural", "nat", "back", "back", "back", "", "lp"])
     assert "Now: 40,000 Btu/h. Enter keeps it" in text
     assert load_draft(path).data["heater"] == {
         "input_btu_h": 40000,
+        "draft": "natural",
         "fuel": "natural gas",
     }  # Enter kept both; lp is no size
     _, text = _run(path, ["back", "lp", "back", "dk"])
     assert "Now: propane" in text
-    assert load_draft(path).data["heater"] == {"input_btu_h": 40000}
+    assert load_draft(path).data["heater"] == {"input_btu_h": 40000, "draft": "natural"}
     assert ("heater", "fuel") in load_draft(path).without_value
     _, text = _run(tmp_path / "other.toml", ["back"])
     assert "This is the first question." in text
@@ -1007,11 +1009,14 @@ def test_control_c_stops_politely(tmp_path: Path) -> None:
 def test_over_a_pipe(tmp_path: Path) -> None:
     path = tmp_path / "case.toml"
     command = [sys.executable, "-c", LAUNCH, str(path)]
-    typed = b"my house\n40k\n\xff\xfe\nlp\n"
+    typed = b"my house\n40k\nnatural\n\xff\xfe\nlp\n"
     done = subprocess.run(command, input=typed, capture_output=True, env=_environment(), timeout=60)
     assert done.returncode == 1
     assert not done.stderr
-    assert load_draft(path).data == {"title": "my house", "heater": {"input_btu_h": 40000, "fuel": "propane"}}
+    assert load_draft(path).data == {
+        "title": "my house",
+        "heater": {"input_btu_h": 40000, "draft": "natural", "fuel": "propane"},
+    }
     assert b"Open questions:" in done.stdout
 
 
