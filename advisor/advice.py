@@ -23,6 +23,7 @@ from advisor.evidence.posterior import infer
 from advisor.evidence.retest import PassLimits, Retest, pass_limits
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
+from advisor.facts.beside import beside_options
 from advisor.facts.judged import of_heater
 from advisor.facts.now import cautions, now_list, place_comes_first
 from advisor.facts.record import Verdict, verdict_of
@@ -98,7 +99,9 @@ class Advice:
     Parameters
     ----------
     case : Case
-        The input.
+        The input with the heater's own runs: what the advice rests on.
+    as_read : Case
+        The input with the runs of every appliance.
     viewpoint : str
         Whose weights ranked the options.
     catalog_hash : str
@@ -125,6 +128,8 @@ class Advice:
         Which code and edition the state has adopted, and whether its text was read.
     amendments : tuple of Amendment
         Local rules typed by the user that replaced published ones.
+    beside_options : tuple of Finding
+        What the ranking does not cover: other appliances that fail, and what their replacement does to the heater.
     options : tuple of Option
         In rank order, those without a rank last.
     dated : tuple of Dated
@@ -155,6 +160,7 @@ class Advice:
     """
 
     case: Case
+    as_read: Case
     viewpoint: Viewpoint
     catalog_hash: str
     samples: int
@@ -169,6 +175,7 @@ class Advice:
     review: tuple[Check, ...]
     code_in_force: CodeInForce
     amendments: tuple[Amendment, ...]
+    beside_options: tuple[Words, ...]
     options: tuple[Option, ...]
     dated: tuple[Dated, ...]
     comparison: Comparison
@@ -219,8 +226,8 @@ def advise(
     -------
     Advice
     """
-    case = of_heater(case)
     setting = setting_of(case, viewpoint, samples, seed, prices)
+    whole, case = case, setting.job.case
     found = as_found(setting)
     ranking = ranking_of(setting)
     options, comparison = ranking.options, ranking.comparison
@@ -230,6 +237,7 @@ def advise(
     air_before, air_after = air_before_after(setting, first, ranking.first_state)
     return Advice(
         case=case,
+        as_read=whole,
         viewpoint=viewpoint,
         catalog_hash=catalog.digest(),
         samples=samples,
@@ -238,12 +246,13 @@ def advise(
         allowed_s=setting.allowed_s,
         test_day_f=conditions.test_day_f(case),
         verdict=setting.verdict,
-        now=now_list(case, setting.verdict),
+        now=now_list(whole, setting.verdict),
         found=found,
         audits=audits(case, setting.verdict),
-        review=review(case),
+        review=review(whole),
         code_in_force=code_in_force(case.house.state, today),
         amendments=catalog.amendments(),
+        beside_options=beside_options(whole, setting.verdict),
         options=options,
         dated=dated_of(case, options, today),
         comparison=comparison,
@@ -251,7 +260,7 @@ def advise(
             explained_by_nothing(setting.posterior.record, c) for c in setting.posterior.contradictions
         ),
         next_tests=tests,
-        enough=enough_to_decide(case, setting.explained, comparison.tie),
+        enough=enough_to_decide(case, setting.explained, comparison.tie, setting.verdict),
         retests=after,
         pass_limits=pass_limits(case),
         explanation=setting.explanation,
@@ -266,8 +275,12 @@ def advise(
 def setting_of(
     case: Case, viewpoint: Viewpoint, samples: int = SAMPLES, seed: int = SEED, prices: Overrides = NO_OVERRIDES
 ) -> Setting:
-    """Find the situations that fit the record, and put together what all options share."""
-    posterior, verdict = infer(case, samples, seed), verdict_of(case)
+    """Find the situations that fit the heater's runs, and put together what all options share.
+
+    The verdict is that of the whole record: what was seen of another appliance on the vent holds the heater's options down.
+    """
+    verdict, case = verdict_of(case), of_heater(case)
+    posterior = infer(case, samples, seed)
     worst = Question(conditions.worst_case(case, posterior.state), allowed_seconds(case))
     return Setting(
         job=Job(case, prices),
@@ -294,7 +307,7 @@ def as_found(setting: Setting) -> AsFound:
         spillage.stresses,
         setting.everyday.hours_a_year.mean,
         setting.exposure.full_spill_severity,
-        (1.0,) if setting.verdict.failed else (),
+        (1.0,) if setting.verdict.seen_to_spill else (),
     )
     card = fill_card(case)
     place_first = place_comes_first(case, setting.verdict)

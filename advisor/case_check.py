@@ -15,6 +15,7 @@ from advisor.evidence.coherence import Explanation
 from advisor.evidence.posterior import infer
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
+from advisor.facts.beside import beside_options, test_order
 from advisor.facts.judged import of_heater
 from advisor.facts.now import now_list
 from advisor.facts.place import ways_barred
@@ -38,6 +39,10 @@ class CaseCheck:
         What to do now, most urgent first.
     audits : tuple of Audit
         One for each recorded run.
+    beside : tuple of Finding
+        What no advice on the heater covers: other appliances that fail, and what their replacement does to the heater.
+    order : tuple of Finding
+        In which order the appliances on the heater's vent are tried; empty where it is alone.
     explanation : Explanation
         What the record says beside what the fitting situations would show.
     review : tuple of Check
@@ -56,6 +61,8 @@ class CaseCheck:
     verdict: Verdict
     now: tuple[Words, ...]
     audits: tuple[Audit, ...]
+    beside: tuple[Words, ...]
+    order: tuple[Words, ...]
     explanation: Explanation
     review: tuple[Check, ...]
     code_in_force: CodeInForce
@@ -78,15 +85,16 @@ def check_case(case: Case, samples: int, seed: int, today: datetime.date | None 
     today : date, optional
         Day by which a known change of edition is past or to come.
     """
-    case = of_heater(case)
-    verdict = verdict_of(case)
+    verdict, whole, case = verdict_of(case), case, of_heater(case)
     return CaseCheck(
         case=case,
         verdict=verdict,
-        now=tuple(now_list(case, verdict)),
+        now=tuple(now_list(whole, verdict)),
         audits=audits(case, verdict),
         explanation=infer(case, samples, seed).explanation,
-        review=review(case),
+        beside=beside_options(whole, verdict),
+        order=test_order(whole),
+        review=review(whole),
         code_in_force=code_in_force(case.house.state, today),
         air_ways=tuple(way for way in combustion_air_ways(case) if way.key not in ways_barred(case)),
         amendments=catalog.amendments(),

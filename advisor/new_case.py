@@ -11,6 +11,7 @@ from advisor import catalog
 from advisor.case.model import Case
 from advisor.facts.assumed import assumed_values
 from advisor.facts.audit import Audit, audits
+from advisor.facts.beside import test_order
 from advisor.facts.carbon_monoxide import room_level
 from advisor.facts.now import now_list
 from advisor.facts.record import Verdict, verdict_of
@@ -33,6 +34,16 @@ def closing_words(case: Case) -> tuple[str, ...]:
     found = audits(case, verdict)
     lines = say_all(now_list(case, verdict))
     lines += [text("interview.closing.test", label=one.label, shows=one.shows) for one in found]
+    lines += [
+        text(
+            "interview.closing.test",
+            label=text("view.appliance.run", name=other.name, label=one.label),
+            shows=one.shows,
+        )
+        for other in verdict.others
+        for one in other.audits
+    ]
+    lines += say_all(test_order(case) if any(other.asked_for for other in verdict.others) else ())
     lines += _modelled(case, verdict)
     lines += _still_to_do(verdict, found)
     unknown = assumed_values(case)

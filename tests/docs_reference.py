@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import inspect
 import tomllib
 import types
@@ -11,6 +12,8 @@ from collections.abc import Iterator
 from enum import Enum
 from pathlib import Path
 from typing import Any
+
+import reach
 
 from advisor import catalog, cli
 from advisor.case import fields
@@ -290,7 +293,36 @@ def coverage_text() -> str:
             "",
             "Code: " + (", ".join(f"`{c}`" for c in part["code"]) or "none") + ".",
         ]
-    return "\n".join([*lines, *uncalled_lines()])
+    return "\n".join([*lines, *asked_lines(), *uncalled_lines()])
+
+
+def asked_lines() -> list[str]:
+    """Return every rule of the codes with the command that shows it: read from who calls whom."""
+    modules = reach.trees()
+    found = reach.come_to(modules, [("advisor.cli", "check")])
+    options = reach.come_to(
+        modules, [("advisor.review.option", "option_checks"), ("advisor.ranking.worked", "with_code")]
+    )
+    lines = [
+        "",
+        "### Rules, and the command that shows each",
+        "",
+        "One line for every rule of `advisor/codes/`. `advisor check CASE` holds it against the house as found, `advisor explain "
+        "CASE OPTION` against what an option leaves; `advisor report` prints both.",
+        "",
+        row("rule", "what it holds", "house as found", "options"),
+        "|---|---|---|---|",
+    ]
+    for module, tree in modules.items():
+        for name, node in reach.definitions(tree).items():
+            here = (module, name)
+            if module.startswith("advisor.codes.") and name.startswith("check_") and (here in found or here in options):
+                says = str(ast.get_docstring(node)).partition("\n")[0].rstrip(".")
+                shown = [
+                    f"`advisor {c}`" if here in where else "-" for c, where in (("check", found), ("explain", options))
+                ]
+                lines.append(row(f"`{module.rpartition('.')[2]}.{name}`", says, *shown))
+    return lines
 
 
 def uncalled_lines() -> list[str]:

@@ -92,8 +92,13 @@ def targets(node: ast.Assign | ast.AnnAssign) -> list[ast.Name]:
 
 def reached(modules: dict[str, ast.Module], also: Iterable[Node] = ()) -> set[Node]:
     """Every node that can be come to from the commands, or from what stands there on its own account (`also`)."""
+    return come_to(modules, [(START, BODY), *((START, name) for name in definitions(modules[START])), *also])
+
+
+def come_to(modules: dict[str, ast.Module], start: Iterable[Node]) -> set[Node]:
+    """Every node that can be come to from some of them."""
     edges = graph(modules)
-    waiting: list[Node] = [(START, BODY), *((START, name) for name in definitions(modules[START])), *also]
+    waiting = list(start)
     found: set[Node] = set()
     while waiting:
         node = waiting.pop()

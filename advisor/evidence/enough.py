@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.case.model import Case
-from advisor.facts.record import verdict_of
+from advisor.facts.record import Verdict, verdict_of
 
 
 def lacks_worst_case(case: Case) -> bool:
@@ -43,7 +43,7 @@ class Enough:
     void: tuple[int, ...]
 
 
-def enough_to_decide(case: Case, explained: bool, tie: bool) -> Enough:
+def enough_to_decide(case: Case, explained: bool, tie: bool, record: Verdict | None = None) -> Enough:
     """Return whether the record is enough to decide, from the verdict, the explanation and the ranking.
 
     Parameters
@@ -54,8 +54,10 @@ def enough_to_decide(case: Case, explained: bool, tie: bool) -> Enough:
         Can the model show what was seen?
     tie : bool
         Do the first options tie within their error?
+    record : Verdict, optional
+        Of the whole record; that of the case's own runs where it is left out.
     """
-    verdict, void = verdict_of(case), void_runs(case)
+    verdict, void = record or verdict_of(case), void_runs(case)
     looked = case.vent.inspected or case.vent.condition != "unknown"
     reasons: tuple[tuple[Lack, bool], ...] = (
         ("danger", bool(verdict.dangers)),

@@ -311,6 +311,7 @@ def next_tests(
     choices: Sequence[Choice],
     explained: bool = True,
     seed: int = 1,
+    record: Verdict | None = None,
 ) -> tuple[NextTest, ...]:
     """Return the tests that could be made next, the one that pays most for its effort first.
 
@@ -328,13 +329,15 @@ def next_tests(
         Can the model show what was seen?
     seed : int
         Chooses the situations that are looked at.
+    record : Verdict, optional
+        Of the whole record; that of the case's own runs where it is left out.
 
     Returns
     -------
     tuple of NextTest
         Empty where there is nothing to choose between.
     """
-    verdict = verdict_of(case)
+    verdict = record or verdict_of(case)
     if len(choices) < 2 or verdict.dangers or verdict.leads == "confirmed":
         return ()  # nobody tests in a house in danger; after a confirmed repair there is nothing to find out
     state = posterior.some(int(number("next_test_samples")), seed)
@@ -356,7 +359,7 @@ def next_tests(
                 continue
             then = chance * weight / likely
             # a pass of the worst-case test itself is what allows to leave the heater as it is
-            passed = row.id == "worst_case" and words == DRAFTS and not verdict.failed and not barred
+            passed = row.id == "worst_case" and words == DRAFTS and not verdict.seen_to_spill and not barred
             chosen = decide(table, then, leave or passed)
             after_regret += likely * expected_regret_usd(table, then, chosen)
             after_best += likely * best_share(table, then, chosen)
@@ -398,7 +401,7 @@ def _title(name: str) -> Finding:
 def _required(name: str, case: Case, verdict: Verdict, explained: bool) -> bool:
     """Return whether the record needs a test before anything is decided."""
     if name == "worst_case":
-        return verdict.leads == "unproven" or not explained
+        return "unproven" in verdict.states or not explained
     if name == "mirror":
         return not verdict.all_clear
     return name == "calm_day"

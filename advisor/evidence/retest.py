@@ -24,7 +24,7 @@ from advisor.facts.spillage import limit_for
 from advisor.findings import Finding, Value, finding, quantity
 
 Alter = Callable[[State], State]
-Verdict = Literal["confirmed", "not confirmed", "passed, but not in a worst case", "unclear"]
+Verdict = Literal["confirmed", "heater alone", "not confirmed", "passed, but not in a worst case", "unclear"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,7 @@ class Retest:
     run, option_id : str
         Label of the run and the work that was done before it.
     verdict : Verdict
-        See there.
+        See there; ``heater alone``: the heater's own run is a valid pass, but another appliance on its vent spilled.
     drafts : float or None
         Modelled share in which the heater now drafts in the worst case; None where nothing is left to draft.
     reasons : tuple of Reason

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
-from advisor.case.model import Case
-from advisor.facts.record import RunVerdict, Verdict
+from advisor.case.model import Case, Run
+from advisor.facts.judged import runs_of
 from advisor.facts.run_conditions import STRONG_SIGNS, Held
+from advisor.facts.run_verdict import RunVerdict
 from advisor.findings import Finding, Listed, Quantity, Words, finding, listed, quantity, slug
 
 READINGS = (
@@ -98,8 +101,7 @@ def redo(held: Held) -> Finding:
     return found if unit is None else found.with_values(limit=_number(held.limit, unit))
 
 
-def _shows(case: Case, verdict: RunVerdict) -> Finding:
-    run = case.run[verdict.index]
+def _shows(run: Run, verdict: RunVerdict) -> Finding:
     name = slug(verdict.outcome)
     if verdict.outcome == "failure" and verdict.hardened:
         name = "failure_hardened"
@@ -109,10 +111,14 @@ def _shows(case: Case, verdict: RunVerdict) -> Finding:
         name = "unproven_void"
     elif verdict.outcome == "pass" and run.seen == "no hood":
         name = "pass_no_hood"
+    if verdict.outcome == "failure" and run.appliance is not None:
+        name = f"{name}_other"
     found = finding(f"record.shows.{name}", limit=_number(verdict.limit.limit_s, "s"), scheme=verdict.limit.scheme)
+    if run.appliance is not None:
+        found = found.with_values(name=run.appliance)
     if verdict.outcome == "early spillage":
         return found.with_values(when=_number(run.seconds_after_lit or 0.0, "s"))
-    if name == "failure_hardened":
+    if name.startswith("failure_hardened"):
         return found.with_values(why=listed((condition(h) for h in verdict.hardened), "semicolon"))
     if verdict.outcome == "unproven":
         told = next((h for h in verdict.spoiling if h.state == "not met"), None)
@@ -120,8 +126,48 @@ def _shows(case: Case, verdict: RunVerdict) -> Finding:
     return found
 
 
-def audits(case: Case, verdict: Verdict) -> tuple[Audit, ...]:
-    """Return what every run of a case shows.
+def audits_of(runs: Sequence[Run], verdicts: Sequence[RunVerdict]) -> tuple[Audit, ...]:
+    """Return what every run of an appliance shows.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        The runs that judged it.
+    verdicts : sequence of RunVerdict
+        What each shows by itself, in the same order.
+
+    Returns
+    -------
+    tuple of Audit
+        One a run, in the order of the record.
+    """
+    found = []
+    for run, one in zip(runs, verdicts, strict=True):
+        # a failure needs no valid worst case: what was not written down takes nothing from it
+        open_ = () if one.outcome == "failure" else tuple(h for h in one.spoiling if h.state == "not written down")
+        found.append(
+            Audit(
+                one.label,
+                not one.spoiling,
+                _shows(run, one),
+                tuple(condition(h) for h in one.conditions if h.state == "not met"),
+                tuple(unwritten(h) for h in open_),
+                tuple(finding(f"record.reading.{key}") for key in READINGS if getattr(run, key) is None),
+                tuple(dict.fromkeys(redo(h) for h in one.spoiling)),
+            )
+        )
+    return tuple(found)
+
+
+class _Judged(Protocol):
+    """What was judged run by run."""
+
+    @property
+    def runs(self) -> tuple[RunVerdict, ...]: ...
+
+
+def audits(case: Case, verdict: _Judged) -> tuple[Audit, ...]:
+    """Return what every run of the heater shows.
 
     Parameters
     ----------
@@ -135,20 +181,4 @@ def audits(case: Case, verdict: Verdict) -> tuple[Audit, ...]:
     tuple of Audit
         One a run, in the order of the record.
     """
-    found = []
-    for one in verdict.runs:
-        run = case.run[one.index]
-        # a failure needs no valid worst case: what was not written down takes nothing from it
-        open_ = () if one.outcome == "failure" else tuple(h for h in one.spoiling if h.state == "not written down")
-        found.append(
-            Audit(
-                one.label,
-                not one.spoiling,
-                _shows(case, one),
-                tuple(condition(h) for h in one.conditions if h.state == "not met"),
-                tuple(unwritten(h) for h in open_),
-                tuple(finding(f"record.reading.{key}") for key in READINGS if getattr(run, key) is None),
-                tuple(dict.fromkeys(redo(h) for h in one.spoiling)),
-            )
-        )
-    return tuple(found)
+    return audits_of(runs_of(case, None), verdict.runs)

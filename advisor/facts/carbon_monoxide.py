@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor import catalog
 from advisor.case.model import Run
 from advisor.codes.co_limits import co_air_free_ppm
-from advisor.codes.tables import co_from_ppm, co_to_ppm
+from advisor.codes.tables import CoLevel, co_from_ppm, co_level, co_to_ppm
 from advisor.errors import InputError
 
 
@@ -23,6 +24,17 @@ def ambient_stop_ppm() -> float:
 def flue_co_limit_ppm() -> float:
     """Return the published limit of air-free CO in the flue of a water heater, ppm."""
     return co_to_ppm("flue_wh")
+
+
+def flue_level(kind: str) -> CoLevel | None:
+    """Return the published limit of CO in the flue of a kind of appliance; None where none is in the tables."""
+    key = next((row["key"] for row in catalog.table("flue_co_kinds") if row["kind"] == kind), "")
+    return co_level(key) if key else None
+
+
+def flue_co_of(run: Run, level: CoLevel) -> float | None:
+    """Return CO in the flue on the basis of its limit, ppm; None when not read."""
+    return run.flue_co_ppm if level.basis == "as measured" else flue_co_ppm(run)
 
 
 def flue_co_ppm(run: Run) -> float | None:

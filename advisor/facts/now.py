@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from advisor import catalog
 from advisor.case.model import Case
+from advisor.case.upgrade import HEATER
 from advisor.codes.check import Check
+from advisor.facts.beside import appliance_names
 from advisor.facts.carbon_monoxide import ambient_stop_ppm
+from advisor.facts.judged import runs_of
 from advisor.facts.place import barred_by_place, not_known_to_be_listed, place_to_confirm
 from advisor.facts.record import State, Verdict
 from advisor.facts.scope import beyond
@@ -62,30 +67,75 @@ def place_comes_first(case: Case, verdict: Verdict) -> bool:
 
 
 def now_list(case: Case, verdict: Verdict) -> tuple[Finding, ...]:
-    """Return what to do now, most urgent first; what sounds like an all-clear stands alone or not at all."""
-    keys: list[str] = ["symptoms" if danger in ("symptoms", "alarm") else danger for danger in verdict.dangers]
+    """Return what to do now, most urgent first; what sounds like an all-clear stands alone or not at all.
+
+    Parameters
+    ----------
+    case : Case
+        With the runs of every appliance.
+    verdict : Verdict
+        Of its record.
+    """
+    found = [to_do("symptoms" if danger in ("symptoms", "alarm") else danger) for danger in verdict.dangers]
     state = next((s for s in verdict.states if s != "danger now"), verdict.leads)
-    clear = state in ("passed", "confirmed")
-    early = any(r.outcome == "early spillage" for r in verdict.runs)
-    no_hood = state == "confirmed" and any(run.seen == "no hood" for run in case.run)
     place = _of_the_place(case, verdict)
     # what sounds like an all-clear is not said where the place still asks for something
     silent = place if state == "passed" else {"place_confirm"} & set(place)
-    if not (clear and (verdict.dangers or silent)):
-        keys.append("early" if state == "unproven" and early else "no_hood" if no_hood else NOW_OF[state])
-    keys += place
+    if state != "not allowed here" and not (state in ("passed", "confirmed") and (verdict.dangers or silent)):
+        found.append(_of_heater(case, verdict, state))
+    found += [*place.values(), *_of_others(verdict), *_further(case, verdict)]
+    return tuple(dict.fromkeys(found))
+
+
+def _of_heater(case: Case, verdict: Verdict, state: State) -> Finding:
+    """Return what the state of the heater asks for; each appliance of a failed vent is named."""
+    mates = tuple(name for name in verdict.stop if name != HEATER and _on_the_vent(verdict, name))
+    if state == "vent failed":
+        spilled = appliance_names(verdict.vent_failed_by)
+        return to_do("vent_failed", spilled=spilled, names=appliance_names((HEATER, *mates)))
+    if state == "not confirmed" and verdict.vent_failed_by:
+        spilled = appliance_names(verdict.vent_failed_by)
+        return to_do("not_confirmed_vent", spilled=spilled, names=appliance_names((HEATER, *mates)))
+    if state in ("failed", "not confirmed") and mates:
+        return to_do(f"{NOW_OF[state]}_shared", names=appliance_names(mates))
+    if state in ("passed", "confirmed") and verdict.stop:
+        return to_do("heater_apart")
+    early = any(r.outcome == "early spillage" for r in verdict.runs)
+    no_hood = state == "confirmed" and any(run.seen == "no hood" for run in runs_of(case, None))
+    return to_do("early" if state == "unproven" and early else "no_hood" if no_hood else NOW_OF[state])
+
+
+def _on_the_vent(verdict: Verdict, name: str) -> bool:
+    return any(one.name == name and one.vent == "with the heater" for one in verdict.others)
+
+
+def _of_others(verdict: Verdict) -> Iterator[Finding]:
+    """Yield what the other appliances ask for: what spilled with another vent, what burns badly, what nobody judged."""
+    for one in verdict.others:
+        if one.spilled and one.name not in verdict.vent_failed_by:
+            unknown = "other_vent_unknown" if one.vent is None else "other_failed"
+            yield to_do(unknown, name=appliance_names((one.name,)))
+    over = tuple(one.name for one in verdict.others if one.flue_co_over)
+    if over:
+        yield to_do("other_flue_co", names=appliance_names(over))
+    asked = tuple(one.name for one in verdict.others if one.asked_for)
+    if asked and not verdict.dangers:
+        yield to_do("others_untested", names=appliance_names(asked))
+
+
+def _further(case: Case, verdict: Verdict) -> Iterator[Finding]:
+    """Yield what CO, vent, symptoms and alarms ask for besides."""
     if verdict.room_co_level == "amb_tell":
-        keys.append("co_tell")
+        yield to_do("co_tell")
     if verdict.flue_co_over:
-        keys.append("flue_co")
+        yield to_do("flue_co")
     if case.vent.condition in ("blocked", "disconnected") and not any(run.after_work for run in case.run):
-        keys.append("vent_broken")
+        yield to_do("vent_broken")
     if "in the past" in (case.occupants.symptoms, case.occupants.alarm_sounded):
-        keys.append("past")
-    keys.extend(beyond(case))
+        yield to_do("past")
+    yield from (to_do(key) for key in beyond(case))
     if not case.occupants.co_alarms:
-        keys.append("alarm")
-    return tuple(place.get(key) or to_do(key) for key in dict.fromkeys(keys))
+        yield to_do("alarm")
 
 
 def cautions() -> tuple[Finding, ...]:

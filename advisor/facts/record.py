@@ -10,66 +10,20 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.case.model import Case, Run
-from advisor.codes.limits import SpillageLine
+from advisor.case.upgrade import HEATER
+from advisor.facts.appliances import ApplianceRecord, Stage, last_work, may_be_on_the_vent, records_of, stage_of
 from advisor.facts.carbon_monoxide import highest_room_co_ppm, room_level
+from advisor.facts.judged import runs_of
 from advisor.facts.place import barred_by_place
-from advisor.facts.run_conditions import FAILS, Held, held_against
-from advisor.facts.spillage import limit_for
+from advisor.facts.run_verdict import VOIDS, Outcome, RunVerdict, judge_run
+from advisor.facts.sharing import name_of
 
-State = Literal["danger now", "not allowed here", "not confirmed", "failed", "unproven", "passed", "confirmed"]
-Outcome = Literal["failure", "pass", "unproven", "early spillage", "covered for the test", "unclear"]
+__all__ = ["VOIDS", "Danger", "Outcome", "RunVerdict", "State", "Verdict", "judge_run", "verdict_of"]
+
+State = Literal[
+    "danger now", "not allowed here", "not confirmed", "failed", "vent failed", "unproven", "passed", "confirmed"
+]
 Danger = Literal["symptoms", "alarm", "co_evacuate", "co_act"]
-VOIDS = ("wind", "readings_agree")
-"""Conditions without which a run is void: it is repeated on a calm day."""
-
-
-@dataclass(frozen=True, slots=True)
-class RunVerdict:
-    """What one run shows.
-
-    Parameters
-    ----------
-    index : int
-        Position in the record.
-    label : str
-        The run's label.
-    after_work : str or None
-        Option that was carried out before it.
-    outcome : Outcome
-        ``failure``: spillage or reversal at or after the allowed time; ``pass``: a valid worst-case pass; ``unproven``: it
-        drafted, but the run proves no pass; ``early spillage``: spillage seen before the allowed time was over.
-    limit : SpillageLine
-        Published line that judged it, with its time in s.
-    conditions : tuple of Held
-        The procedure, condition by condition.
-    """
-
-    index: int
-    label: str
-    after_work: str | None
-    outcome: Outcome
-    limit: SpillageLine
-    conditions: tuple[Held, ...]
-
-    @property
-    def spoiling(self) -> tuple[Held, ...]:
-        """Conditions for which the run cannot prove a pass."""
-        return tuple(h for h in self.conditions if h.spoils_pass)
-
-    @property
-    def eased(self) -> tuple[Held, ...]:
-        """Conditions that were not met and made the draft easier."""
-        return tuple(h for h in self.conditions if h.state == "not met" and h.errs == "easier")
-
-    @property
-    def void(self) -> bool:
-        """True where wind or readings that contradict each other make what the run shows worthless as a pass."""
-        return any(h.id in VOIDS and h.state == "not met" for h in self.conditions)
-
-    @property
-    def hardened(self) -> tuple[Held, ...]:
-        """Conditions that were not met and made the draft harder."""
-        return tuple(h for h in self.conditions if h.state == "not met" and h.errs == "harder")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +33,12 @@ class Verdict:
     Parameters
     ----------
     states : tuple of State
-        All that hold, the leading one first.
+        All that hold of the heater, the leading one first; ``vent failed``: another appliance on its vent was seen to
+        spill.
     dangers : tuple of Danger
         Why there is danger now, most urgent first.
     runs : tuple of RunVerdict
-        In the order of the record.
+        Of the heater, in the order of the record.
     room_co_ppm : float or None
         Highest CO read in the room in the present state of the house.
     room_co_level : str or None
@@ -94,6 +49,13 @@ class Verdict:
         Work that the last retest followed; None before any work.
     holds_f : float or None
         Outdoor temperature of the valid pass, F: it proves nothing for milder days.
+    others : tuple of ApplianceRecord
+        What the record says of every other appliance.
+    stop : tuple of str
+        Names of the appliances that are not to be used, ``heater`` for the heater: every one of a vent on which one was
+        seen to spill.
+    vent_failed_by : tuple of str
+        Names of the other appliances on the heater's vent that were seen to spill.
     """
 
     states: tuple[State, ...]
@@ -104,6 +66,9 @@ class Verdict:
     flue_co_over: bool
     after_work: str | None
     holds_f: float | None
+    others: tuple[ApplianceRecord, ...] = ()
+    stop: tuple[str, ...] = ()
+    vent_failed_by: tuple[str, ...] = ()
 
     @property
     def leads(self) -> State:
@@ -136,34 +101,19 @@ class Verdict:
         return self.leads == "passed"
 
     @property
+    def seen_to_spill(self) -> bool:
+        """True when the heater or another appliance on its vent was seen to spill before any work."""
+        return self.failed or "vent failed" in self.states
+
+    @property
     def all_clear(self) -> bool:
         """True when nothing on record speaks against using the heater."""
         return self.leads in ("passed", "confirmed")
 
-
-def _fails(run: Run, limit: SpillageLine) -> bool:
-    """Return whether a run shows spillage at or after the allowed time; a time that nobody wrote down counts as after."""
-    if run.seen in FAILS:
-        return run.seconds_after_lit is None or run.seconds_after_lit >= limit.limit_s
-    # it drafted in the end, but gas came out for longer than is allowed
-    return run.seen == "drafting" and run.seconds_to_draft is not None and run.seconds_to_draft > limit.limit_s
-
-
-def judge_run(case: Case, index: int) -> RunVerdict:
-    """Return what one run of a case shows by itself."""
-    run = case.run[index]
-    limit = limit_for(case, run.vent_cold_at_start)
-    conditions = held_against(case, run)
-    outcome: Outcome
-    if run.seen == "unclear":
-        outcome = "unclear"
-    elif run.seen in FAILS and not _fails(run, limit):
-        outcome = "early spillage"
-    elif _fails(run, limit):
-        outcome = "covered for the test" if run.intake == "covered" and run.after_work is None else "failure"
-    else:
-        outcome = "unproven" if any(h.spoils_pass for h in conditions) else "pass"
-    return RunVerdict(index, run.label, run.after_work, outcome, limit, conditions)
+    @property
+    def house_clear(self) -> bool:
+        """True when nothing on record speaks against using the heater, nor any other appliance of the house."""
+        return self.all_clear and not self.stop
 
 
 def _dangers(case: Case, level: str | None) -> tuple[Danger, ...]:
@@ -179,18 +129,62 @@ def _dangers(case: Case, level: str | None) -> tuple[Danger, ...]:
     return tuple(found)
 
 
-def _present(case: Case) -> tuple[str | None, list[Run]]:
-    """Return the last work on record and the runs made since: what was read before it is history only once it is read anew."""
-    work = next((r.after_work for r in reversed(case.run) if r.after_work is not None), None)
-    return work, [r for r in case.run if r.after_work == work]
+def _known_co_ppm(case: Case) -> float | None:
+    """Return the highest CO in the room that is known now, ppm.
+
+    What was read before the last work stays what is known until somebody reads it again while that appliance burns.
+    """
+    work, names = last_work(case.run), dict.fromkeys(name_of(run.appliance) for run in case.run)
+    found: list[float] = []
+    for name in names:
+        burning = [run for run in case.run if name == name_of(run.appliance) or name in (run.firing or ())]
+        read = highest_room_co_ppm([run for run in burning if run.after_work == work])
+        known = read if read is not None else highest_room_co_ppm(burning)
+        found += [] if known is None else [known]
+    return max(found, default=None)
 
 
-def _stage_state(outcomes: list[Outcome], after_work: bool) -> State:
-    failed = "failure" in outcomes
-    passed = "pass" in outcomes and not failed
-    if after_work:
-        return "confirmed" if passed else "not confirmed"
-    return "failed" if failed else "passed" if passed else "unproven"
+def _states(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...], level: str | None) -> tuple[State, ...]:
+    """Return what holds of the heater: its own runs, and never a pass while its vent failed or CO was read."""
+    state: State = heater.state
+    vent = bool(_failing_with(case, heater, others))
+    doubt = level is not None or bool(_may_fail_with(case, heater, others))
+    if state in ("passed", "confirmed") and doubt:
+        state = "not confirmed" if heater.after_work is not None else "unproven"
+    if not vent or heater.after_work is not None or state == "failed":
+        return (state,)
+    # a pass of the heater alone says nothing once the vent failed; a test that is still missing is still missing
+    return ("vent failed",) if heater.state == "passed" and level is None else ("vent failed", "unproven")
+
+
+def _left_the_vent(case: Case, heater: Stage) -> bool:
+    """Return whether the heater was replaced by one without a draft hood: it no longer uses the vent."""
+    own = runs_of(case, None)
+    return any(own[r.index].seen == "no hood" for r in heater.now)
+
+
+def _may_fail_with(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...]) -> tuple[ApplianceRecord, ...]:
+    """Return what was seen to spill on the heater's vent, or on one that may be the heater's."""
+    if _left_the_vent(case, heater):
+        return ()
+    return tuple(one for one in others if one.spilled and may_be_on_the_vent(case, one))
+
+
+def _failing_with(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...]) -> tuple[str, ...]:
+    """Return the names of what was seen to spill on the heater's vent."""
+    return tuple(one.name for one in _may_fail_with(case, heater, others) if one.vent == "with the heater")
+
+
+def _stopped(case: Case, heater: Stage, others: tuple[ApplianceRecord, ...]) -> tuple[str, ...]:
+    """Return what is not to be used: each appliance of a failed vent."""
+    failed = [one for one in others if one.spilled]
+    with_heater = [one.name for one in others if one.vent == "with the heater"]
+    if heater.spilled or _may_fail_with(case, heater, others):
+        names = [HEATER, *with_heater]
+    else:
+        names = [HEATER] if heater.state == "not confirmed" else []
+        names += with_heater if any(one.name in with_heater for one in failed) else []
+    return (*names, *(one.name for one in failed if one.name not in names))
 
 
 def verdict_of(case: Case) -> Verdict:
@@ -199,41 +193,37 @@ def verdict_of(case: Case) -> Verdict:
     Parameters
     ----------
     case : Case
-        What was found.
+        What was found, with the runs of every appliance.
 
     Returns
     -------
     Verdict
     """
-    runs = tuple(judge_run(case, i) for i in range(len(case.run)))
-    work, present = _present(case)
-    read = highest_room_co_ppm(present)
-    # CO that was read before the work stays what is known until somebody reads it again
-    ppm = read if read is not None else highest_room_co_ppm(case.run)
+    heater, others = stage_of(case, None), records_of(case)
+    ppm = _known_co_ppm(case)
     level = room_level(ppm)
     dangers = _dangers(case, level)
-    # a run written down behind the last retest without naming work is of the present, too: a failure there counts
-    last = max((r.index for r in runs if r.after_work == work), default=-1)
-    now = [r for r in runs if r.after_work == work or (r.index > last and r.outcome == "failure")]
-    flue = any(h.id == "flue_co" and h.state == "not met" for r in now for h in r.conditions)
-    state = _stage_state([r.outcome for r in now], work is not None)
-    if state in ("passed", "confirmed") and level is not None:
-        state = "not confirmed" if work is not None else "unproven"
-    states: list[State] = [state]
-    if state in ("passed", "confirmed") and barred_by_place(case, work):
+    states = _states(case, heater, others, level)
+    if states[0] in ("passed", "confirmed") and barred_by_place(case, heater.after_work):
         # a test shows that it drafts, never that it may stand there
-        states.insert(0, "not allowed here")
-    if dangers:
-        states.insert(0, "danger now")
-    passed = [case.run[r.index].outdoor_temp_f for r in now if r.outcome == "pass"]
-    temps = [t for t in passed if t is not None]
+        states = ("not allowed here", *states)
     return Verdict(
-        tuple(states),
+        ("danger now", *states) if dangers else states,
         dangers,
-        runs,
+        heater.runs,
         ppm,
         level,
-        flue,
-        work,
-        max(temps) if state in ("passed", "confirmed") and temps else None,
+        heater.flue_co_over,
+        heater.after_work,
+        _holds_f(case, heater) if states[-1] in ("passed", "confirmed") else None,
+        others,
+        _stopped(case, heater, others),
+        _failing_with(case, heater, others),
     )
+
+
+def _holds_f(case: Case, heater: Stage) -> float | None:
+    """Return the mildest day of a valid pass, F."""
+    own: list[Run] = runs_of(case, None)
+    temps = [own[r.index].outdoor_temp_f for r in heater.now if r.outcome == "pass"]
+    return max((t for t in temps if t is not None), default=None)

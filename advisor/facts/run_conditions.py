@@ -13,8 +13,8 @@ from typing import Literal
 from advisor import catalog
 from advisor.case.model import Case, Run, listed
 from advisor.case.parts import Exhaust
-from advisor.facts import burners, exhaust
-from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm, flue_co_ppm
+from advisor.facts import exhaust, sharing
+from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_of, flue_level
 from advisor.facts.space import has_door
 from advisor.facts.spillage import limit_for
 
@@ -108,8 +108,14 @@ def _interior_doors(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
     return _of(None if run.interior_doors is None else run.interior_doors == "worst position")
 
 
+def in_heaters_space(case: Case, run: Run) -> bool:
+    """Return whether the judged appliance stands in the heater's space: what is known of that space holds for it."""
+    one = sharing.appliance_of(case, run.appliance)
+    return one is None or one.place == "with the heater"
+
+
 def _zone_door(case: Case, run: Run, others: Sequence[Run]) -> _Answer:
-    if has_door(case) is False:
+    if has_door(case) is False and in_heaters_space(case, run):
         return APPLIES_NOT
     tried = run.zone_door == "worst position" or _other_position(case, run, others, "zone_door")
     return _of(None if run.zone_door is None else tried)
@@ -128,19 +134,31 @@ POSITIONS = ("zone_door", "air_handler")
 
 def _other_position(case: Case, run: Run, others: Sequence[Run], key: str) -> bool:
     """Return whether another run tried the other position, the rest of it a valid worst case and set up alike."""
-    here = getattr(run, key)
+    here, fired = getattr(run, key), _fired(case, run)
     same = ("devices_on", *(k for k in POSITIONS if k != key))
+    # the same fired in both: what is asked of a start alone on a cold vent is asked of neither where more fired
+    apart = (*POSITIONS, *OF_THE_VENT) if fired else ()
     return any(
-        getattr(o, key) not in (None, here) and all(getattr(o, k) == getattr(run, k) for k in same) and _valid(case, o)
+        getattr(o, key) not in (None, here)
+        and all(getattr(o, k) == getattr(run, k) for k in same)
+        and _fired(case, o) == fired
+        and _valid(case, o, apart)
         for o in others
         if o.seen == "drafting"
     )
 
 
-def _valid(case: Case, run: Run) -> bool:
-    """Return whether a run could prove a pass but for the positions of door and air handler."""
-    asked = (name for name in rows() if name not in POSITIONS)
-    return not any(_held(rows()[name], CONDITIONS[name](case, run, ())).spoils_pass for name in asked)
+def _fired(case: Case, run: Run) -> frozenset[str]:
+    """Return what fired on the vent that is not smaller than the judged one."""
+    larger = {mate.name for mate in sharing.not_smaller(case, run.appliance)}
+    return frozenset(larger & set(listed(run.firing)))
+
+
+def _valid(case: Case, run: Run, apart: Sequence[str] = (), others: Sequence[Run] = ()) -> bool:
+    """Return whether a run could prove a pass but for what other runs may show, and for the conditions set apart."""
+    left = apart or (*POSITIONS, TOGETHER)
+    asked = (name for name in rows() if name not in left)
+    return not any(_held(rows()[name], CONDITIONS[name](case, run, others)).spoils_pass for name in asked)
 
 
 def _supply(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
@@ -164,19 +182,60 @@ def _fireplace_damper(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
     return _of(None if run.fireplace_damper is None else run.fireplace_damper != "open")
 
 
+TOGETHER = "together"
+OF_THE_VENT = ("shared_off", "vent_cold", "smallest_first", TOGETHER)
+"""Conditions of a start alone on a cold vent: a run with everything firing together is judged without them."""
+
+
 def _shared_off(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
-    if case.vent.shared is False:
+    if sharing.mates(case, run.appliance) == ():
         return APPLIES_NOT
-    fire = burners.others_fire(case, run)
-    return _of(None if fire is None else not fire)
+    if run.firing is None:
+        return _of(None)
+    larger = tuple(m.name for m in sharing.not_smaller(case, run.appliance) if m.name in run.firing)
+    return _Answer("not met" if larger else "met", larger)
 
 
-def _vent_cold(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
-    return _of(run.vent_cold_at_start)
+def _smaller_fires(case: Case, run: Run) -> bool:
+    return any(mate.name in listed(run.firing) for mate in sharing.smaller(case, run.appliance))
+
+
+def _vent_cold(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    # a smaller one on the vent is tried first and keeps firing: the larger one starts on a vent that it warmed
+    return APPLIES_NOT if _smaller_fires(case, run) else _of(run.vent_cold_at_start)
+
+
+def _smallest_first(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
+    names = [mate.name for mate in sharing.smaller(case, run.appliance)]
+    if not names:
+        return APPLIES_NOT
+    before, after = sharing.first_in_order(case, run, case.run)
+    if after:
+        return _Answer("not met", after)
+    return _of(True if len(before) == len(names) else None)
+
+
+def _together(case: Case, run: Run, others: Sequence[Run]) -> _Answer:
+    found = sharing.mates(case, run.appliance)
+    if not found:
+        return _of(None) if found is None else APPLIES_NOT
+
+    def all_fire(one: Run) -> bool:
+        return {mate.name for mate in found} <= set(listed(one.firing))
+
+    def shows(one: Run) -> bool:
+        alike = [o for o in (run, *others) if o is not one]
+        return one.seen == "drafting" and all_fire(one) and _valid(case, one, OF_THE_VENT, alike)
+
+    if all_fire(run):
+        return _of(True)
+    if any(all_fire(one) and one.seen in FAILS for one in others):
+        return _of(False)
+    return _of(True if any(shows(one) for one in others) else None)
 
 
 def _intake_as_found(case: Case, run: Run, _: Sequence[Run]) -> _Answer:
-    if case.opening is not None and not case.opening:
+    if case.opening is not None and not case.opening and in_heaters_space(case, run):
         return APPLIES_NOT
     if run.intake == "cleared":
         return _of(run.after_work is not None)  # a retest finds them as the work left them
@@ -226,22 +285,29 @@ def _room_co(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
     return _Answer(state, (), read, limit)
 
 
-def _flue_co(_: Case, run: Run, __: Sequence[Run]) -> _Answer:
-    read, limit = flue_co_ppm(run), flue_co_limit_ppm()
+def _flue_co(case: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    level = flue_level(sharing.kind_of(case, run.appliance))
+    if level is None or level.to_ppm is None:
+        return APPLIES_NOT  # no limit is published for its kind
+    read, limit = flue_co_of(run, level), level.to_ppm
     if read is None:
         return _of(None)
-    # as measured it is a floor: without O2 a reading below the limit proves nothing
-    over = read > limit
-    state: Met = "not met" if over else "met" if run.flue_o2_pct is not None else "not written down"
+    # as measured it is a floor: without O2 a reading below an air-free limit proves nothing
+    comparable = level.basis == "as measured" or run.flue_o2_pct is not None
+    state: Met = "not met" if read > limit else "met" if comparable else "not written down"
     return _Answer(state, (), read, limit)
 
 
-def _vent_sound(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
-    state = case.vent.condition
+def _vent_sound(case: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    one, state = sharing.appliance_of(case, run.appliance), case.vent.condition
+    if one is not None and one.vent != "with the heater":
+        return _of(None)  # what was found of the heater's vent says nothing of another
     return _of(None if state == "unknown" else state == "clear")
 
 
-def _signs(case: Case, _: Run, __: Sequence[Run]) -> _Answer:
+def _signs(case: Case, run: Run, __: Sequence[Run]) -> _Answer:
+    if run.appliance is not None:
+        return APPLIES_NOT
     told = tuple(s for s in case.heater.signs if s in STRONG_SIGNS)
     return _Answer("not met", told) if told else _of(True if case.heater.signs else None)
 
@@ -269,6 +335,8 @@ CONDITIONS: dict[str, Callable[[Case, Run, Sequence[Run]], _Answer]] = {
     "fireplace_damper": _fireplace_damper,
     "shared_off": _shared_off,
     "vent_cold": _vent_cold,
+    "smallest_first": _smallest_first,
+    "together": _together,
     "intake_as_found": _intake_as_found,
     "intake_covered": _intake_covered,
     "method": _method,
@@ -308,7 +376,7 @@ def held_against(case: Case, run: Run) -> tuple[Held, ...]:
     tuple of Held
         Those that do not apply to this house are in it too.
     """
-    others = [r for r in case.run if r is not run and r.after_work == run.after_work]
+    others = [r for r in case.run if r is not run and r.after_work == run.after_work and r.appliance == run.appliance]
     chosen = NO_HOOD if run.seen == "no hood" else tuple(rows())
     return tuple(_held(rows()[name], CONDITIONS[name](case, run, others)) for name in chosen)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from advisor import catalog
 from advisor.ensemble.state import State
@@ -48,6 +49,7 @@ def tests_that_pay(setting: Setting, options: Sequence[Figures]) -> tuple[NextTe
         setting.question,
         choices(setting, options),
         setting.explained,
+        record=setting.verdict,
     )
 
 
@@ -57,7 +59,11 @@ def retests_of(setting: Setting) -> tuple[Retest, ...]:
     alters = {i: alter for i in done if (alter := alter_of(setting, i)) is not None}
     if not done:
         return ()
-    return retests(setting.job.case, setting.posterior, alters, setting.question)
+    found = retests(setting.job.case, setting.posterior, alters, setting.question)
+    if not setting.verdict.vent_failed_by:
+        return found
+    # the vent is one: a retest of the heater confirms nothing while another appliance on it stands failed
+    return tuple(replace(one, verdict="heater alone") if one.verdict == "confirmed" else one for one in found)
 
 
 def expected_of(setting: Setting, ranked: Sequence[Figures]) -> list[Expected | None]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from advisor import catalog
 from advisor.evidence.causes import Cause
 from advisor.evidence.removals import NOT_LOOKED_AT
+from advisor.facts.beside import appliance_names
 from advisor.facts.record import Verdict
 from advisor.findings import Finding, finding, listed, quantity, share
 from advisor.ranking.options import Spillage
@@ -30,10 +31,13 @@ def found_sentence(verdict: Verdict, spillage: Spillage, causes: Sequence[Cause]
         Does the place of the heater ask for something before a pass sounds like an all-clear?
     """
     if verdict.may_leave:
-        drafts = "drafts_place_first" if place_first else "drafts"
+        drafts = "heater_drafts" if verdict.stop else "drafts_place_first" if place_first else "drafts"
         return _together([finding(f"evidence.found.{drafts}"), *_holds(verdict), _untested(spillage)])
     if "not allowed here" in verdict.states:
         return _together([finding("evidence.found.drafts_but_barred"), *_holds(verdict)])
+    if not verdict.failed and verdict.vent_failed_by and verdict.after_work is None:
+        names = appliance_names(verdict.vent_failed_by)
+        return finding("evidence.found.vent_failed", names=names, share=share(spillage.worst_case))
     if not verdict.failed:
         return finding("evidence.found.nothing_proven", share=share(spillage.worst_case))
     return _together([finding("evidence.found.spills"), *_why(causes)])

@@ -12,6 +12,10 @@ LEAVES_IT = ("leave_as_found", "like_for_like")
 """Options that leave vent, air and fans as they are: the record speaks of them directly."""
 NEEDS_NO_VENT = ("none", "sealed")
 """Kinds of appliance that depend neither on the old vent nor on the room's pressure."""
+NEEDS_A_DRAFT = ("natural draft", "fan-assisted")
+"""Kinds of appliance that stay on a vent with a draft: what another appliance on it did speaks of them, too."""
+HELD_DOWN = ("unexplained", "other spilled")
+"""Words for which an option counts for no more than 'as tested', whatever is simulated."""
 
 
 def limits() -> tuple[float, float]:
@@ -41,6 +45,8 @@ def barred_by(option_id: str, appliance: str, verdict: Verdict, explained: bool)
         return "failed" if verdict.failed else verdict.leads
     if not explained and appliance not in NEEDS_NO_VENT:
         return "unexplained"
+    if verdict.vent_failed_by and appliance in NEEDS_A_DRAFT:
+        return "other spilled"
     return ""
 
 
@@ -49,11 +55,11 @@ def grade(spillage: Spillage, option_id: str, appliance: str, verdict: Verdict, 
     found = grade_of_shares(spillage.tested, max(spillage.stresses))
     barred = barred_by(option_id, appliance, verdict, explained)
     if option_id in LEAVES_IT:
-        if barred and barred != "unexplained":
+        if barred and barred not in HELD_DOWN:
             return "not enough"
         # a valid pass is not argued away by a simulation
         found = "as tested" if found == "not enough" else found
-    if barred == "unexplained" and found == "robust":
+    if barred in HELD_DOWN and found == "robust":
         return "as tested"
     return found
 

@@ -98,7 +98,7 @@ class Figures:
         not know changes the grade.
     barred_by : str
         Why the record or the explanation bars it or holds its grade down, whatever is simulated: ``failed``, ``unproven``,
-        ``danger now``, ``unexplained``; empty when nothing does.
+        ``danger now``, ``vent failed``, ``unexplained``, ``other spilled``; empty when nothing does.
     reasons : tuple of Finding
         Why it is not possible, not enough, or only as tested.
     spillage : Spillage

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from advisor.findings import Finding, finding, listed, quantity, share, slug
-from advisor.ranking.gates import limits
+from advisor.ranking.gates import HELD_DOWN, limits
 from advisor.ranking.options import Spillage
 from advisor.ranking.stresses import stress
 
-BARRED = ("failed", "unproven", "danger now", "not allowed here", "not confirmed", "confirmed")
+BARRED = ("failed", "vent failed", "unproven", "danger now", "not allowed here", "not confirmed", "confirmed")
 """Words of `barred_by` for which the record alone is the reason; each has its message ``ranking.barred.<word>``."""
 
 
@@ -16,7 +16,7 @@ def grade_reasons(spillage: Spillage, test_f: float, barred: str) -> tuple[Findi
     if barred in BARRED:
         return (finding(f"ranking.barred.{slug(barred)}"),)
     limit, stress_limit = limits()
-    held = (finding("ranking.barred.unexplained"),) if barred == "unexplained" else ()
+    held = (finding(f"ranking.barred.{slug(barred)}"),) if barred in HELD_DOWN else ()
     if spillage.worst_case > limit:
         day = quantity(test_f, "f")
         return (

@@ -121,14 +121,21 @@ NOT_ASKED = Robustness({}, None)
 
 def robustness(setting: Setting, passing: Sequence[Worked]) -> list[Robustness]:
     """Return further stresses and 'holds until' of every possible option that passes the gate, in their order."""
-    hooded = [one for one in passing if one.figures.appliance == "natural draft"]
+    hooded = [
+        one for one in passing if one.figures.appliance == "natural draft" and one.figures.barred_by != "other spilled"
+    ]
 
     def work(one: Worked) -> Robustness:
         return Robustness(further_stress(setting, one.state), holds_until(setting, one.state))
 
     done = in_two(hooded, work, two_cores(setting))
     by_id = {one.figures.id: found for one, found in zip(hooded, done, strict=True)}
-    return [by_id.get(one.figures.id) or Robustness({}, _unaffected(one.figures)) for one in passing]
+    return [by_id.get(one.figures.id) or _not_asked(one.figures) for one in passing]
+
+
+def _not_asked(option: Figures) -> Robustness:
+    """Return what is said of an option without a look at it: nothing of one whose vent failed for another appliance."""
+    return NOT_ASKED if option.barred_by == "other spilled" else Robustness({}, _unaffected(option))
 
 
 def _unaffected(option: Figures) -> HoldsUntil:

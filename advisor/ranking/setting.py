@@ -24,6 +24,7 @@ from advisor.ranking.options import Outcomes, Spillage, Viewpoint
 from advisor.remedies.base import Job
 from advisor.risk.everyday import Everyday, everyday
 from advisor.risk.exposure import Exposure, exposure
+from advisor.risk.fellows import fellows
 
 STRESS_LOOK = 1024
 """Situations in which the stresses of a failed option are looked at (numerical; a share is good to 1.5 points)."""
@@ -133,7 +134,8 @@ class Setting:
     def exposure(self) -> Exposure:
         """What the house as found would expose people to."""
         case, posterior = self.job.case, self.posterior
-        return exposure(case, posterior.state, posterior.weight, self.worst, self.as_found.response)
+        others = fellows(case, self.verdict)
+        return exposure(case, posterior.state, posterior.weight, self.worst, self.as_found.response, others=others)
 
     @cached_property
     def everyday(self) -> Everyday:

@@ -166,7 +166,7 @@ def _points(setting: Setting, remedy: Remedy, state: State, spillage: Spillage) 
         0.0 if hours is None else hours.mean,
         setting.exposure.full_spill_severity,
         # what was seen of the house as it is counts in full, whatever is simulated
-        (1.0,) if setting.verdict.failed and remedy.id in LEAVES_IT else spillage.failing_runs,
+        (1.0,) if setting.verdict.seen_to_spill and remedy.id in LEAVES_IT else spillage.failing_runs,
         burning_of(state.appliance),
     )
     return points, Band(None, None, None) if hours is None else hours.band

@@ -19,6 +19,7 @@ from advisor.physics import carbon_monoxide as co
 from advisor.physics import combustion
 from advisor.physics.startup import SPILL_TOLERANCE
 from advisor.risk.air_exchange import air_exchange
+from advisor.risk.fellows import ALONE, Fellow, co_with, gas_with
 from advisor.risk.firing import Firing, firing_pattern
 from advisor.risk.score import severity_of
 
@@ -75,6 +76,8 @@ class Exposure:
     ----------
     condition : str
         Condition it was worked out for.
+    others : tuple of str
+        Names of the other burners that are counted as spilling with the heater (`advisor.risk.fellows`).
     firings_day, firing_minutes : float
         Typical day.
     spilling_share : float
@@ -105,6 +108,7 @@ class Exposure:
     """
 
     condition: str
+    others: tuple[str, ...]
     firings_day: float
     firing_minutes: float
     spilling_share: float
@@ -220,8 +224,9 @@ def _volumes(case: Case, state: State) -> tuple[Array, Array]:
 
 
 def exposure(
-    case: Case, state: State, weight: Array, condition: Condition, response: Response, samples: int = SAMPLES
-) -> Exposure:
+    case: Case, state: State, weight: Array, condition: Condition, response: Response, samples: int = SAMPLES,
+    others: tuple[Fellow, ...] = ALONE,
+) -> Exposure:  # fmt: skip
     """Work out the exposure of a state under a condition.
 
     Parameters
@@ -238,6 +243,8 @@ def exposure(
         Of that state under that condition.
     samples : int
         Situations that stand for the ensemble.
+    others : tuple of Fellow
+        Burners that spill with the heater whenever it fires.
 
     Returns
     -------
@@ -251,7 +258,7 @@ def exposure(
     """
     firing = firing_pattern(case)
     if state.appliance == "none":
-        return _nothing(condition, firing)
+        return _nothing(condition, firing, tuple(one.name for one in others))
     index = representative(weight, samples)
     state = state.take(index)
     response = _take_response(response, index)
@@ -275,11 +282,12 @@ def exposure(
     volumes = _volumes(case, both)
     day = day_series(both_shares * unit, edges, during, between, volumes, firings, cycle_s)
     breathed = np.maximum(day.zone, day.house) if case.zone.kind in LIVED_IN else day.house
-    ppm = both.burner.co_air_free_ppm * breathed
+    gas, co_ppm = gas_with(others), co_with(both.burner.co_air_free_ppm, others)
+    ppm = co_ppm * breathed
     rest_pct, light_pct = blood_pct(day.times_s, ppm[:, :n], "rest"), blood_pct(day.times_s, ppm, "light")
     mean_8h = co.highest_mean_ppm(day.times_s, ppm, WINDOW_8H_S)
     mean_1h = co.highest_mean_ppm(day.times_s, ppm, WINDOW_1H_S)
-    zone_day = (both.burner.co_air_free_ppm * day.zone).max(axis=0)
+    zone_day = (co_ppm * day.zone).max(axis=0)
     severity = severity_of(
         {
             "cohb_pct": light_pct[n:],
@@ -289,26 +297,27 @@ def exposure(
             "co_air_free_ppm": state.burner.co_air_free_ppm,
         }
     )
-    fouled = _number("fouled_co_air_free_ppm")
+    fouled = gas * _number("fouled_co_air_free_ppm")
     fouled_pct = blood_pct(day.times_s, fouled * breathed[:, :n], "light")
     spilled = (shares * np.diff(edges)[:, None]).sum(axis=0) / firing_s
-    water = combustion.water_mass_flow_kg_s(fuel, state.burner.input_w) * spilled * firing_s
-    co2_unit = combustion.co2_mass_flow_kg_s(fuel, state.burner.input_w) / co_kg_per_m3_ratio(
-        fuel, state.burner.input_w
+    water = gas * combustion.water_mass_flow_kg_s(fuel, state.burner.input_w) * spilled * firing_s
+    co2_unit = (
+        gas * combustion.co2_mass_flow_kg_s(fuel, state.burner.input_w) / co_kg_per_m3_ratio(fuel, state.burner.input_w)
     )
     end = day.firing_end
     rest_p, light_p = Percentiles.of(rest_pct), Percentiles.of(light_pct[:n])
     late = shares[min(1, len(shares) - 1) :].max(axis=0)
     outdoor_co2 = _number("outdoor_co2_ppm")
-    grams_h = 3.6e6 * combustion.co_mass_flow_kg_s(fuel, state.burner.input_w, state.burner.co_air_free_ppm) * spilled
+    grams_h = 3.6e6 * combustion.co_mass_flow_kg_s(fuel, state.burner.input_w, co_ppm[:n]) * spilled
     return Exposure(
         condition=condition.name,
+        others=tuple(one.name for one in others),
         firings_day=float(firings),
         firing_minutes=firing.minutes,
         spilling_share=float((late > 1.0 - SPILL_TOLERANCE).mean()),
         co_source_g_h=Percentiles.of(grams_h),
-        zone_peak_ppm=Percentiles.of(state.burner.co_air_free_ppm * day.zone[end, :n]),
-        house_peak_ppm=Percentiles.of(state.burner.co_air_free_ppm * day.house[end, :n]),
+        zone_peak_ppm=Percentiles.of(co_ppm[:n] * day.zone[end, :n]),
+        house_peak_ppm=Percentiles.of(co_ppm[:n] * day.house[end, :n]),
         zone_day_ppm=Percentiles.of(zone_day[:n]),
         breathed_8h_ppm=Percentiles.of(mean_8h[:n]),
         breathed_1h_ppm=Percentiles.of(mean_1h[:n]),
@@ -366,7 +375,7 @@ def _take_response(response: Response, index: Index) -> Response:
     )
 
 
-def _nothing(condition: Condition, firing: Firing) -> Exposure:
+def _nothing(condition: Condition, firing: Firing, others: tuple[str, ...]) -> Exposure:
     zero = Percentiles(0.0, 0.0, 0.0, 0.0)
     start = catalog.number("blood_model", "initial_cohb_pct")
     usual = Percentiles(start, start, start, start)
@@ -378,6 +387,7 @@ def _nothing(condition: Condition, firing: Firing) -> Exposure:
     )
     return Exposure(
         condition=condition.name,
+        others=others,
         firings_day=0.0,
         firing_minutes=firing.minutes,
         spilling_share=0.0,

@@ -61,6 +61,8 @@ def _shown(retest: Retest, limits: PassLimits) -> Finding:
         return finding("evidence.retest.no_hood")
     if retest.verdict == "confirmed":
         return finding("evidence.retest.confirmed", share=share(retest.drafts or 0.0))
+    if retest.verdict == "heater alone":
+        return finding("evidence.retest.heater_alone")
     if retest.verdict == "unclear":
         return finding("evidence.retest.unclear")
     if retest.verdict == "passed, but not in a worst case":

@@ -32,6 +32,7 @@ INSIDE = {
     "causes": "of the advice",
     "expected": "expected_at_retest of the advice",
     "broken_rules": "the failed checks say it",
+    "as_read": "the case of the output",
 }
 
 

@@ -308,11 +308,13 @@ def evil_case() -> Case:
     base["title"], base["note"] = EVIL[:200], EVIL * 3
     for i, device in enumerate(base["exhaust"]):
         device["name"] = f"{i} {EVIL}"
-    for part in (*base["opening"], *base["supply"], *(base["appliance"] or ())):
+    for part in (*base["opening"], *base["supply"]):
         part["name"] = EVIL
+    base["appliance"] = [{"name": EVIL[:200], "kind": "furnace", "vent": "own", "draft": "natural"}]
     for run in base["run"]:
         run["label"] = EVIL
         run["devices_on"] = [d["name"] for d in base["exhaust"]]
+    base["run"].append(base["run"][0] | {"appliance": EVIL[:200], "firing": [], "seen": "spilling"})
     base["money"]["incentive_source"] = EVIL
     base["money"]["incentive_usd"] = {"clear_intake": 10.0}
     base["supply"] = [{"name": EVIL, "kind": "supply fan", "supply_cfm": 20.0}]
@@ -357,7 +359,7 @@ def test_every_text_field_of_a_case_is_covered_by_the_evil_one() -> None:
     }  # fmt: skip
     assert free <= {
         "Case.title", "Case.note", "Run.label", "Run.devices_on", "Run.after_work", "Exhaust.name", "Opening.name",
-        "Supply.name", "OtherAppliance.name", "Money.incentive_source", "House.state",
+        "Supply.name", "Appliance.name", "Money.incentive_source", "House.state",
     }  # fmt: skip
 
 
@@ -404,7 +406,7 @@ def test_conditions_of_texts_are_known(advice_of) -> None:  # type: ignore[no-un
     families = {row["family"] for row in catalog.table("remedies")}
     known = {"always", "spills", "fine", "not fine", "unsure", "reversed", "no alarm", "emergency", "masonry", "shared"}
     known |= {"confirmed", "not confirmed", "flue co", "return leak", "retest", "electric"} | families
-    known |= {"danger", "early", "drawn", "confirmed no hood"}
+    known |= {"danger", "early", "drawn", "confirmed no hood", "vent failed", "other failed", "vent stopped"}
     assert {row["when"] for row in catalog.table("page_texts")} <= known
     for row in catalog.table("page_texts"):
         assert has(f"{ROOMS[row['viewpoint']]}.{row['section']}.{row['key']}"), row["key"]  # type: ignore[index]

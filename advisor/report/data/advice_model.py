@@ -15,6 +15,7 @@ from advisor.ranking.options import Viewpoint
 from advisor.report.data.fields import Exact, Number, Record, Said, Share, Whole
 from advisor.report.data.house_model import (
     AirBalance,
+    Audit,
     Cause,
     Explanation,
     Found,
@@ -91,18 +92,6 @@ class Retest(Record):
     reasons: tuple[Reason, ...]
     shortfalls: tuple[Said, ...]
     readings: tuple[Reading, ...]
-
-
-class Audit(Record):
-    """A run held against the procedure."""
-
-    label: str
-    worst_case: bool
-    shows: Said
-    shortfalls: tuple[Said, ...]
-    unwritten: tuple[Said, ...]
-    missing: tuple[Said, ...]
-    redo: tuple[Said, ...]
 
 
 class Amendment(Record):
@@ -206,6 +195,7 @@ class Advice(Record):
     code_in_force: CodeInForce
     amendments: tuple[Amendment, ...]
     comparison: Comparison
+    beside_options: tuple[Said, ...] = Field(description="What the ranking does not cover of other appliances.")
     options: tuple[Option, ...] = Field(description="In rank order, those without a rank last.")
     dated: tuple[Dated, ...] = Field(description="Dates that touch options; each option names those that touch it.")
     air_before: AirBalance
@@ -231,6 +221,7 @@ class _Read:
 
     def __init__(self, advice: Worked) -> None:
         self._advice = advice
+        self.case = advice.as_read
         self.causes = tuple(cause for cause in advice.found.causes if cause.named)
         self.options = tuple(_ReadOption(o, advice) for o in advice.options)
         self.expected_at_retest = {o.id: o.expected for o in advice.options if o.expected is not None}

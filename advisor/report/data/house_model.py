@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from advisor.evidence.coherence import Kind
+from advisor.facts.appliances import ApplianceState, VentPlace
 from advisor.facts.record import Danger, Outcome, State
 from advisor.facts.run_conditions import Errs, Met
 from advisor.report.data.fields import (
@@ -56,12 +57,41 @@ class Held(Record):
 class RunVerdict(Record):
     """What one run shows."""
 
-    index: int = Field(ge=0)
+    index: int = Field(ge=0, description="Position among the runs that judged this appliance.")
     label: str
     after_work: str | None
     outcome: Outcome
     limit: Line
     conditions: tuple[Held, ...]
+
+
+class Audit(Record):
+    """A run held against the procedure."""
+
+    label: str
+    worst_case: bool
+    shows: Said
+    shortfalls: tuple[Said, ...]
+    unwritten: tuple[Said, ...]
+    missing: tuple[Said, ...]
+    redo: tuple[Said, ...]
+
+
+class OtherAppliance(Record):
+    """What the record says of another appliance of the house, by the same lines."""
+
+    name: str
+    kind: str
+    input_btu_h: Exact | None
+    vent: VentPlace | None = Field(description="Null: nobody wrote it down.")
+    state: ApplianceState
+    spilled: bool = Field(description="A failure is on record that no valid pass after work has lifted.")
+    stale: bool = Field(description="The house was worked on since it was judged.")
+    flue_co_over: bool
+    flue_co_air_free_ppm: Number | None
+    after_work: str | None
+    runs: tuple[RunVerdict, ...]
+    audits: tuple[Audit, ...]
 
 
 class Verdict(Record):
@@ -78,7 +108,11 @@ class Verdict(Record):
     holds_f: Number | None = Field(description="A pass holds for this outdoor temperature and colder.")
     failed: bool
     may_leave: bool
-    all_clear: bool
+    all_clear: bool = Field(description="Nothing on record speaks against using the heater.")
+    house_clear: bool = Field(description="Nor against using any other appliance of the house.")
+    others: tuple[OtherAppliance, ...] = Field(description="Every other appliance of the house.")
+    stop: tuple[str, ...] = Field(description="Names of the appliances not to be used; `heater` is the heater.")
+    vent_failed_by: tuple[str, ...] = Field(description="Other appliances on the heater's vent that spilled.")
 
 
 class Observation(Record):
@@ -117,6 +151,7 @@ class Exposure(Record):
     """CO, COHb, water and CO2 when it spills in the worst case; modelled."""
 
     condition: Said
+    others: tuple[str, ...] = Field(description="Other appliances of the failed vent that are counted as spilling too.")
     firings_day: Number
     firing_minutes: Number
     spilling_share: Share

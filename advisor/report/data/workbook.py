@@ -21,6 +21,7 @@ from advisor.money.amount import TYPED
 from advisor.ranking.options import Option
 from advisor.report.data.table import cells, columns, row_of
 from advisor.report.page.record import answers, check_view, readings
+from advisor.report.view.appliances import appliance_lines
 from advisor.report.view.choices import confirmed_lines, first_test_words, legend, ranked
 from advisor.report.view.labels import label, named, sentence, slug
 from advisor.report.view.present import money_caution, room_air
@@ -167,6 +168,8 @@ def _verdict(one: _Book, advice: Advice) -> None:
         ("states", states),
         ("dangers", dangers),
         *(("now", words) for words in advice.now),
+        *(("appliance", words) for words in appliance_lines(record.others)),
+        *(("beside", words) for words in advice.beside_options if not confirmed),
         *([("test_first", test)] if test else []),
         *(("air", words) for words in ([] if confirmed else room_air(advice))),
         *(("after", words) for words in (confirmed_lines(advice) if confirmed else [])),
@@ -175,7 +178,12 @@ def _verdict(one: _Book, advice: Advice) -> None:
         one.row(sheet, row, [text(f"workbook.verdict.{name}"), say(words)])
     row = 3 + len(rows)
     one.heads(sheet, row, _heads("condition", ("run", "condition", "state", "errs", "spoils")))
-    for run in record.runs if record.leads != "confirmed" else record.present:
+    heater = record.runs if record.leads != "confirmed" else record.present
+    labelled = [(run.label, run) for run in heater]
+    labelled += [
+        (text("view.appliance.run", name=o.name, label=run.label), run) for o in record.others for run in o.runs
+    ]
+    for name, run in labelled:
         row += 1
         judged = text(
             "workbook.judged",
@@ -183,11 +191,11 @@ def _verdict(one: _Book, advice: Advice) -> None:
             limit=quantity(run.limit.limit_s, "s"),
             scheme=run.limit.scheme,
         )
-        one.row(sheet, row, [run.label, judged], one.bold)
+        one.row(sheet, row, [name, judged], one.bold)
         for held in run.conditions:
             row += 1
             errs, spoils = label("errs", held.errs), text("workbook.yes") if held.spoils_pass else ""
-            one.row(sheet, row, [run.label, say(asked(held)), label("met", held.state), errs, spoils])
+            one.row(sheet, row, [name, say(asked(held)), label("met", held.state), errs, spoils])
 
 
 def _shown(advice: Advice) -> list[Option]:

@@ -13,6 +13,7 @@ from advisor.ranking.air_balance import AirBalance
 from advisor.report.page.reader import air, common, named_causes, paying_tests
 from advisor.report.page.record import audit_view, check_view, worst_first
 from advisor.report.page.texts import tags, texts
+from advisor.report.view.appliances import audits_of_others
 from advisor.report.view.choices import CONDITIONS, condition_words, driver_words, ranked
 from advisor.report.view.figures import READ_DIGITS, percent, whole
 from advisor.report.view.in_force import dated_of_options, edition_words
@@ -36,7 +37,7 @@ def inspector(advice: Advice, before: AirBalance | None, after: AirBalance | Non
         **common(advice),
         "sentence": found_words(advice),
         "air": air(before, after, options[0] if options else None),
-        "runs": [audit_view(r, a) for r, a in shown_runs(advice)],
+        "runs": [audit_view(r, a) for r, a in (*shown_runs(advice), *audits_of_others(advice))],
         **_as_found(advice),
         "coherence": [say_all(r) for r in coherence_rows(before_work(advice), advice.explanation.observations)],
         "coherence_heads": list(heads()),
@@ -67,6 +68,7 @@ def _as_found(advice: Advice) -> dict[str, Any]:
     stands = advice.explained and not advice.verdict.after_work
     failures = [r for r in advice.verdict.present if r.outcome == "failure"]
     shares = [(say(condition_words(key)), percent(found.spillage.under(key))) for key in CONDITIONS]
+    seen = [(text("inspector.seen_in_run", label=r.label), text("inspector.spilled_too_long")) for r in failures]
     return {
         "causes": [
             {
@@ -78,10 +80,21 @@ def _as_found(advice: Advice) -> dict[str, Any]:
             for c in named_causes(advice)
         ],
         "no_causes": no_causes_words(advice),
-        "seen": [(text("inspector.seen_in_run", label=r.label), text("inspector.spilled_too_long")) for r in failures],
+        "seen": [*seen, *_seen_of_others(advice)],
         "spillage": shares if stands else [],
         "score": whole(found.risk_score) if stands else "",
     }
+
+
+def _seen_of_others(advice: Advice) -> list[tuple[str, str]]:
+    """Return the runs in which another appliance was seen to spill, where that still stands."""
+    spilled = text("inspector.spilled_too_long")
+    return [
+        (text("inspector.seen_in_run", label=text("view.appliance.run", name=one.name, label=r.label)), spilled)
+        for one in advice.verdict.others
+        for r in one.runs
+        if one.spilled and r.outcome == "failure" and r.after_work == one.after_work
+    ]
 
 
 def no_causes_words(advice: Advice) -> str:
@@ -89,7 +102,7 @@ def no_causes_words(advice: Advice) -> str:
     if advice.verdict.stands == "not confirmed":
         return text("view.no_cause.history")
     if not advice.verdict.failed:
-        return text("view.no_cause.no_failure")
+        return text("view.no_cause.other" if advice.verdict.vent_failed_by else "view.no_cause.no_failure")
     return "" if advice.explained else text("view.no_cause.not_explained")
 
 

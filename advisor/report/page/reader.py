@@ -16,6 +16,7 @@ from advisor.report.page.drawings import house_drawing
 from advisor.report.page.record import sentences
 from advisor.report.page.texts import about, tags, texts
 from advisor.report.view.air_words import balance_words, flow_name, vent_sentence
+from advisor.report.view.appliances import common_view
 from advisor.report.view.choices import (
     driver_words,
     first_test_words,
@@ -71,6 +72,7 @@ def common(advice: Advice) -> dict[str, Any]:
         "interim": sentences(advice.interim),
         "assumed": say_all(advice.assumed),
         "cautions": say_all(advice.cautions),
+        **common_view(advice),
         "legend": text("page.data", data=advice.catalog_hash) if confirmed else legend(advice),
         "contradictions": sentences(advice.contradictions),
         "retests": retest_views(advice),
@@ -102,7 +104,7 @@ def retest_views(advice: Advice) -> list[dict[str, Any]]:
 
 def calm(advice: Advice) -> bool:
     """Return True when the most urgent thing to do is no more than to keep testing."""
-    return advice.verdict.all_clear and not place_first(advice)
+    return advice.verdict.house_clear and not place_first(advice)
 
 
 def paying_tests(advice: Advice) -> list[NextTest]:
@@ -238,7 +240,9 @@ def short(advice: Advice) -> list[str]:
     if not options:
         return [text("page.short.none")]
     first = [text("view.place_first")] if place_first(advice) else []
-    lines = [text("page.short.no_repair")] if advice.found.nothing_wrong else [*first, *_picks(options)]
+    fine = text("page.short.no_repair" if advice.verdict.house_clear else "page.short.no_repair_of_heater")
+    lines = [fine] if advice.found.nothing_wrong else [*first, *_picks(options)]
+    lines += say_all(advice.beside_options)
     if advice.comparison.tie and len(options) > 1:
         lines.append(text("page.short.tie"))
     return lines

@@ -9,6 +9,7 @@ from advisor.case.model import Run
 from advisor.codes.check import Check
 from advisor.facts.audit import Audit
 from advisor.findings import Quantity, Words, listed, quantity
+from advisor.report.view.appliances import run_label
 from advisor.report.view.labels import label
 from advisor.wording.checks import clause, official_words, rule_words
 from advisor.wording.speak import say, say_all, text
@@ -71,7 +72,7 @@ def run_rows(run: Run) -> list[tuple[str, str]]:
 def audit_view(run: Run, found: Audit) -> dict[str, Any]:
     """Return a run and its audit."""
     return {
-        "label": found.label,
+        "label": run_label(run),
         "shows": say(found.shows),
         "worst_case": text("page.run.worst_case" if found.worst_case else "page.run.no_worst_case"),
         "rows": run_rows(run),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor import catalog
 from advisor.advice import Advice
+from advisor.case.upgrade import HEATER
 from advisor.ranking.options import Option, Viewpoint
 from advisor.wording.messages import has
 from advisor.wording.speak import say, text
@@ -23,7 +24,7 @@ def tags(advice: Advice, options: list[Option]) -> frozenset[str]:
         "always": True,
         "no alarm": not case.occupants.co_alarms,
         "masonry": case.vent.vertical in ("masonry", "lined masonry"),
-        "shared": any(one.vent == "with the heater" for one in case.appliance or ()),
+        "shared": any(one.vent == "with the heater" for one in record.others),
         "flue co": any(h.id == "flue_co" and h.state == "not met" for r in record.runs for h in r.conditions),
         "return leak": _return_leaks(advice),
         "retest": "RETEST" in lines,
@@ -42,6 +43,9 @@ def _record_facts(advice: Advice) -> dict[str, bool]:
     return {
         "danger": bool(record.dangers),
         "spills": stands == "failed",
+        "vent failed": bool(record.vent_failed_by),
+        "vent stopped": not record.vent_failed_by and len(record.stop) > 1 and record.stop[0] == HEATER,
+        "other failed": any(one.spilled and one.name not in record.vent_failed_by for one in record.others),
         "drawn": record.leads != "confirmed",
         "confirmed": record.leads == "confirmed" and not no_hood,
         "confirmed no hood": record.leads == "confirmed" and no_hood,

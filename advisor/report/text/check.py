@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 
 from advisor.case.model import Case
 from advisor.case_check import CaseCheck
 from advisor.codes.air_methods import AirMethod
 from advisor.evidence.coherence import Explanation
+from advisor.facts.appliances import ApplianceRecord
 from advisor.facts.audit import Audit
 from advisor.facts.record import RunVerdict
 from advisor.findings import Finding, Words, finding, listed
 from advisor.report.text.explain import checks_lines
 from advisor.report.text.lines import filled, listed_lines
+from advisor.report.view.appliances import appliance_heads, appliance_rows
 from advisor.report.view.in_force import edition_words
 from advisor.report.view.unknowns import amendment_words, worth_knowing
 from advisor.wording import verdict
@@ -56,8 +59,18 @@ def check_text(checked: CaseCheck, width: int = 100) -> str:
     case, record = checked.case, checked.verdict
     lines = [text("text.check.valid", title=case.title), ""]
     lines += [text("text.the_record", title=verdict.title(record)), *listed_lines(checked.now, width), ""]
+    if record.others:
+        lines += [text("text.head.appliances"), *_appliance_table(record.others), ""]
+    if checked.order:
+        lines += [text("text.check.order"), *listed_lines(checked.order, width), ""]
+    if checked.beside:
+        lines += [text("text.head.beside"), *listed_lines(checked.beside, width), ""]
     for one, found in zip(record.runs, checked.audits, strict=True):
-        lines += [*_audit_lines(one, found, width), ""]
+        lines += [*_audit_lines(found.label, one, found, width), ""]
+    for other in record.others:
+        for one, found in zip(other.runs, other.audits, strict=True):
+            label = text("view.appliance.run", name=other.name, label=found.label)
+            lines += [*_audit_lines(label, one, found, width), ""]
     lines += [*coherence_lines(case, checked.explanation), ""]
     lines += [text("text.check.edition"), filled(edition_words(checked.code_in_force), width), ""]
     lines += [text("text.check.codes"), *checks_lines(checked.review, width), ""]
@@ -69,7 +82,14 @@ def check_text(checked: CaseCheck, width: int = 100) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _audit_lines(one: RunVerdict, found: Audit, width: int) -> list[str]:
+def _appliance_table(records: Sequence[ApplianceRecord]) -> list[str]:
+    from tabulate import tabulate
+
+    table = tabulate(appliance_rows(records), appliance_heads(), tablefmt="simple", disable_numparse=True)
+    return table.splitlines()
+
+
+def _audit_lines(label: str, one: RunVerdict, found: Audit, width: int) -> list[str]:
     points: list[Words] = [finding("text.check.not_as_asked", words=s) for s in found.shortfalls]
     if found.unwritten:
         points.append(finding("text.check.unwritten", items=listed(found.unwritten, "semicolon")))
@@ -77,7 +97,7 @@ def _audit_lines(one: RunVerdict, found: Audit, width: int) -> list[str]:
         points += [finding("text.check.redo", words=s) for s in found.redo]
     if found.missing:
         points.append(finding("text.check.missing", items=listed(found.missing)))
-    return [filled(finding("text.run", label=found.label, shows=found.shows), width), *listed_lines(points, width)]
+    return [filled(finding("text.run", label=label, shows=found.shows), width), *listed_lines(points, width)]
 
 
 STATES = {True: "complies", False: "does_not_comply", None: "not_known"}

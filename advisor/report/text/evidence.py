@@ -34,7 +34,8 @@ def causes_text(advice: Advice, width: int = 100) -> str:
     if advice.contradictions:
         lines += [text("text.causes.contradictions"), *listed_lines(advice.contradictions, width), ""]
     if not advice.verdict.failed:
-        lines += [*hanging(finding("view.no_cause.no_failure"), width), ""]
+        why = "view.no_cause.other" if advice.verdict.vent_failed_by else "view.no_cause.no_failure"
+        lines += [*hanging(finding(why), width), ""]
     elif not advice.explained:
         lines += [*hanging(finding("view.no_cause.not_explained"), width), ""]
     else:

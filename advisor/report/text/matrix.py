@@ -11,6 +11,7 @@ from advisor.codes.check import Check
 from advisor.facts.audit import Audit
 from advisor.findings import Finding, Words, finding, listed, quantity, share
 from advisor.ranking.options import Option
+from advisor.report.view.appliances import appliance_lines, audits_of_others, run_label
 from advisor.report.view.choices import (
     beside_the_heater,
     confirmed_lines,
@@ -143,6 +144,7 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
     page.head(text("text.the_record", title=verdict.title(advice.verdict, advice.explained)))
     page.add([verdict.sentence(advice.verdict, advice.explained)], "")
     page.section("now", advice.now)
+    page.section("appliances", appliance_lines(advice.verdict.others))
     page.gap()
     if advice.verdict.leads == "confirmed":
         _confirmed(page, advice)
@@ -156,11 +158,13 @@ def as_text(advice: Advice, width: int = 100, bold: bool = False) -> str:
 def _as_found(page: _Page, advice: Advice) -> None:
     page.head(text("text.head.found"))
     page.add([found_words(advice)], "")
-    page.add(_audit_words(audit) for audit in advice.audits)
+    page.add(_audit_words(audit.label, audit) for audit in advice.audits)
+    page.add(_audit_words(run_label(run), audit) for run, audit in audits_of_others(advice))
     page.add(finding("text.check_record", words=words) for words in advice.contradictions)
     _after_work(page, advice)
     page.section("danger", danger(advice))
     page.section("in_short", in_short(advice))
+    page.section("beside", advice.beside_options)
     page.gap()
     pays = useful_tests(advice)[:TESTS_SHOWN]
     if pays:
@@ -169,7 +173,7 @@ def _as_found(page: _Page, advice: Advice) -> None:
         page.gap()
 
 
-def _audit_words(audit: Audit) -> Finding:
+def _audit_words(label: str, audit: Audit) -> Finding:
     """What a run shows, with what was short of a worst case and what nobody wrote down."""
     shows = say(audit.shows)
     other: list[Words] = [words for words in audit.shortfalls if say(words) not in shows]
@@ -181,8 +185,8 @@ def _audit_words(audit: Audit) -> Finding:
         else:
             other.append(finding("text.unwritten", items=listed(shown)))
     if other:
-        return finding("text.run_why", label=audit.label, shows=shows, why=listed(other, "semicolon"))
-    return finding("text.run", label=audit.label, shows=shows)
+        return finding("text.run_why", label=label, shows=shows, why=listed(other, "semicolon"))
+    return finding("text.run", label=label, shows=shows)
 
 
 def _options(page: _Page, advice: Advice) -> None:
@@ -286,11 +290,15 @@ def as_markdown(advice: Advice) -> str:
     lines = [f"# {advice.case.title}", ""]
     lines += [f"## {text('text.markdown.record', title=verdict.title(record, explained))}", ""]
     lines += [say(verdict.sentence(record, explained)), "", head("now"), *_marked_list(advice.now), ""]
+    if record.others:
+        lines += [head("appliances"), *_marked_list(appliance_lines(record.others)), ""]
     if record.leads == "confirmed":
         return "\n".join([*lines, head("after_work"), *_marked_list(confirmed_lines(advice)), ""])
     if needs_test(advice):
         lines += [head("test_first"), "", first_test_words(advice), ""]
-    lines += [head("found"), "", found_words(advice), "", head("options"), ""]
+    lines += [head("found"), "", found_words(advice), ""]
+    lines += [head("beside"), *_marked_list(advice.beside_options), ""] if advice.beside_options else []
+    lines += [head("options"), ""]
     rows = [
         [_cells(o)[0], say(o.title), grade_words(o, named("grade", o.safety)), *_figures(o)] for o in ranked(advice)
     ]

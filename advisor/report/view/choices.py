@@ -81,7 +81,7 @@ def in_short(advice: Advice) -> list[str]:
     if choosing_waits(advice):
         return lines
     if advice.found.nothing_wrong:
-        lines.append(text("view.no_repair"))
+        lines.append(text("view.no_repair" if advice.verdict.house_clear else "view.no_repair_of_heater"))
     elif not best:
         lines.append(text("view.none_safe_enough"))
     else:

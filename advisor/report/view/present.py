@@ -7,6 +7,7 @@ from advisor.case.model import Run
 from advisor.ensemble.weighted import Percentiles
 from advisor.evidence.next_test import NextTest
 from advisor.findings import Quantity, Words, listed, quantity, share, usd
+from advisor.ranking.gates import HELD_DOWN
 from advisor.ranking.options import Option
 from advisor.report.view.figures import READ_DIGITS, rounded_money
 from advisor.report.view.labels import named, sentence
@@ -51,6 +52,8 @@ def room_air(advice: Advice) -> list[str]:
     exposure, read = advice.found.exposure, advice.verdict.room_co_ppm
     first = [words] if (words := read_co_words(advice)) else []
     peak, fouled = floored(exposure.zone_peak_ppm, read), floored(exposure.fouled_peak_ppm, read)
+    if exposure.others:
+        first.append(text("view.counted_together", names=listed(exposure.others, "and")))
     if peak.p95 < NO_MEASURABLE_PPM:
         return [*first, text("view.little_co")]
     if exceeds_model(advice):
@@ -132,7 +135,7 @@ def grade_words(option: Option, grade: Words) -> str:
 
 def not_enough_words(option: Option) -> str:
     """Return why an option has no rank: the record where it bars it, else the modelled share."""
-    if option.barred_by and option.barred_by != "unexplained":
+    if option.barred_by and option.barred_by not in HELD_DOWN:
         return say(named("barred", option.barred_by))
     message = "view.still_spills_near" if option.near_limit else "view.still_spills"
     return text(message, share=share(option.spillage.tested))
@@ -146,6 +149,8 @@ def seen_now(advice: Advice) -> tuple[str, bool]:
         return text("view.seen_now.not_confirmed"), True
     if advice.verdict.failed:
         return text("view.seen_now.seen_to_spill"), True
+    if advice.verdict.vent_failed_by:
+        return text("view.seen_now.vent_failed"), True
     if advice.verdict.leads == "not allowed here":
         return text("view.seen_now.not_allowed_here"), True
     return ("", False) if advice.verdict.all_clear else (text("view.seen_now.not_known"), False)
