@@ -197,7 +197,7 @@ def _options(page: _Page, advice: Advice) -> None:
             page.lines += [_table(rows, page.width), ""]
     beside = beside_the_heater(advice)
     if beside:
-        page.head(text("text.head.beside"))
+        page.head(text("text.head.on_the_vent"))
         page.add(beside)
         page.gap()
     if page.width < NARROW:
