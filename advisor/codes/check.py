@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from advisor.findings import Finding, Words, finding
 
 Verdict = Literal["pass", "fail", "not applicable", "unknown", "outside the table: engineered design"]
 
-APPLIANCES_BY_ID = ("water_heater", "furnace", "boiler")
+NAMED = ("connector_of", "connector_of_not_smaller_than_hood")
+"""Rules whose message names the appliance itself; any other rule is said with the appliance behind it."""
+APPLIANCES_BY_ID = ("water_heater", "furnace", "boiler", "the_rest")
 """Appliances that have a message of their own (``codes.about.<id>``); any other name is said as it was typed."""
 
 
@@ -77,4 +79,13 @@ class Check:
         """The name of the rule, to be said."""
         if not self.about:
             return finding(f"codes.rule.{self.rule}")
-        return finding(f"codes.rule.{self.rule}", about=appliance_name(self.about))
+        about = appliance_name(self.about)
+        if self.rule in NAMED:
+            return finding(f"codes.rule.{self.rule}", about=about)
+        return finding("codes.rule_about", rule=finding(f"codes.rule.{self.rule}"), about=about)
+
+
+def of_appliance(check: Check, about: str, rests_on: tuple[str, ...]) -> Check:
+    """Return a rule for a lone appliance as held against one of several: named, and resting on that one's own numbers."""
+    client = finding("codes.client_about", about=appliance_name(about), words=check.client)
+    return replace(check, about=about, client=client, rests_on=rests_on)

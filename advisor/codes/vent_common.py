@@ -11,8 +11,8 @@ from advisor.codes import vent_exterior, vent_tables
 from advisor.codes.check import Check, appliance_name
 from advisor.codes.compose import Basis, Rated, compose, failed, verdict_of, worst_status
 from advisor.codes.trade_sizes import round_area_in2
-from advisor.codes.unknown import all_where_given
-from advisor.codes.vent_connectors import check_connector, connector_table
+from advisor.codes.unknown import where_given
+from advisor.codes.vent_connectors import check_connector, check_connector_run, connector_table
 from advisor.codes.vent_findings import (
     at_least,
     at_most,
@@ -23,7 +23,12 @@ from advisor.codes.vent_findings import (
     square_inches,
     thousand_btu_h,
 )
-from advisor.codes.vent_rules import check_seven_times, check_top_above_hood
+from advisor.codes.vent_rules import (
+    check_not_exposed,
+    check_seven_times,
+    check_single_wall_vent,
+    check_top_above_hood,
+)
 from advisor.codes.vent_sizing import table_verdict, working_of
 from advisor.codes.vent_tables import OK, Reading
 from advisor.codes.vent_types import CommonAppliance, CommonVent
@@ -53,8 +58,12 @@ def _common_size_id(vent: CommonVent) -> str:
 
 def _material_ids(appliances: Sequence[CommonAppliance]) -> tuple[str, ...]:
     """Return what the choice of the table rests on: one connector that is known to be single wall settles it."""
-    single = [i for i in appliances if i.connector == "single wall" and f"{i.ids}connector_material" not in i.assumed]
-    return tuple(f"{item.ids}connector_material" for item in (single[:1] or appliances))
+    single = [
+        item
+        for item in appliances
+        if item.connector == "single wall" and not item.assumed.intersection(item.own("connector_material"))
+    ]
+    return _own_of(single[:1] or appliances, "connector_material")
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,10 +245,11 @@ def check_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -
     InputError
         If fewer than two appliances are given or no table covers the materials.
     """
-    assumed = vent.assumed.union(*(item.assumed for item in appliances))
-    if vent.exterior_masonry is None:
-        assumed |= {"exposure"}
-    return all_where_given(usual_common_vent(vent, appliances), assumed)
+    exposure = {"exposure"} if vent.exterior_masonry is None else set()
+    return tuple(
+        where_given(check, vent.assumed.union(exposure, *(item.assumed for item in of)))
+        for check, of in _held(vent, appliances)
+    )
 
 
 def usual_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> tuple[Check, ...]:
@@ -250,44 +260,85 @@ def usual_common_vent(vent: CommonVent, appliances: Sequence[CommonAppliance]) -
     InputError
         If fewer than two appliances are given or no table covers the materials.
     """
-    checks = [_check_total(vent, appliances)]
+    return tuple(check for check, _ in _held(vent, appliances))
+
+
+_Held = tuple[Check, Sequence[CommonAppliance]]
+"""A check, and the appliances on whose numbers it rests."""
+
+
+def _held(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> list[_Held]:
+    """Return every check of a common vent in its fixed order."""
+    found: list[_Held] = [(_check_total(vent, appliances), appliances)]
     if vent.exterior_masonry:
-        checks.append(_check_cold_chimney(vent, appliances))
+        found.append((_check_cold_chimney(vent, appliances), appliances))
     for item in appliances:
-        checks.extend(check_connector(vent, item))
-    rule = catalog.parameter(_FILE, "common_not_under_connector")
+        found.extend((check, [item]) for check in (*check_connector(vent, item), *check_connector_run(item)))
+    found.append(_check_under_connector(vent, appliances))
+    found.extend(_check_not_too_large(vent, appliances))
+    found.append((check_top_above_hood(vent.height_ft), ()))
+    if not vent.exterior_masonry:
+        found.append((check_not_exposed(vent), ()))
+    if vent.vent == "single wall":
+        found.append((check_single_wall_vent(vent), ()))
+    if vent.offset_length_ft > 0:
+        found.append((_check_offset(vent), ()))
+    return found
+
+
+def _area_in2(vent: CommonVent) -> float:
     area = vent.chimney_area_in2 if vent.vent == "masonry" else round_area_in2(vent.diameter_in or math.nan)
     assert area is not None
+    return area
+
+
+def _check_under_connector(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> _Held:
+    """Check that the common part is not smaller than the largest connector (13.2.8)."""
+    rule, area = catalog.parameter(_FILE, "common_not_under_connector"), _area_in2(vent)
     largest = max(item.connector_diameter_in for item in appliances)
     least = square_inches(round_area_in2(largest))
-    connectors = tuple(f"{item.ids}connector_diameter" for item in appliances)
-    checks.append(
-        compose(
-            "common_vent_not_smaller_than_connector",
-            rule.ref,
-            verdict_of(area >= round_area_in2(largest)),
-            finding("codes_vent.common.client"),
-            finding(
-                "codes_vent.common.official",
-                area=square_inches(area),
-                connector=inches(largest),
-                connector_area=least,
-            ),
-            (rule,),
-            required=at_least(least),
-            provided=square_inches(area),
-            rests_on=(_common_size_id(vent), *connectors),
-        )
+    wider = [item for item in appliances if round_area_in2(item.connector_diameter_in) > area]
+    # one connector that is given and too wide is enough, whatever the others are
+    given = [item for item in wider if not _is_assumed(vent, item, "connector_diameter")]
+    counted = given[:1] or appliances
+    check = compose(
+        "common_vent_not_smaller_than_connector",
+        rule.ref,
+        verdict_of(not wider),
+        finding("codes_vent.common.client"),
+        finding(
+            "codes_vent.common.official", area=square_inches(area), connector=inches(largest), connector_area=least
+        ),
+        (rule,),
+        required=at_least(least),
+        provided=square_inches(area),
+        rests_on=(_common_size_id(vent), *_own_of(counted, "connector_diameter")),
     )
-    outlets = [item.outlet_diameter_in for item in appliances]
-    known = [outlet for outlet in outlets if outlet is not None]
-    if len(known) == len(outlets):
-        names = (_common_size_id(vent), *(item.outlet_id for item in appliances))
-        checks.append(check_seven_times(area, min(known), smallest_of_several=True, rests_on=names))
-    checks.append(check_top_above_hood(vent.height_ft))
-    if vent.offset_length_ft > 0:
-        checks.append(_check_offset(vent))
-    return tuple(checks)
+    return check, counted
+
+
+def _own_of(appliances: Sequence[CommonAppliance], name: str) -> tuple[str, ...]:
+    return tuple(own for item in appliances for own in item.own(name))
+
+
+def _is_assumed(vent: CommonVent, item: CommonAppliance, name: str) -> bool:
+    return bool((vent.assumed | item.assumed).intersection(item.own(name)))
+
+
+def _check_not_too_large(vent: CommonVent, appliances: Sequence[CommonAppliance]) -> list[_Held]:
+    """Check the common part against the smallest outlet (13.2.18); no check where nobody can even assume an outlet."""
+    outlets = [(item.outlet_diameter_in, item) for item in appliances if item.outlet_diameter_in is not None]
+    if len(outlets) < len(appliances):
+        return []
+    area, times = _area_in2(vent), catalog.number(_FILE, "seven_times")
+    smallest = min(outlet for outlet, _ in outlets)
+    # a further outlet can only be smaller: it never cures a vent that is too wide for one that is given
+    given = [
+        item for out, item in outlets if area > times * round_area_in2(out) and not _is_assumed(vent, item, "hood")
+    ]
+    counted = given[:1] or appliances
+    names = (_common_size_id(vent), *_own_of(counted, "hood"))
+    return [(check_seven_times(area, smallest, smallest_of_several=True, rests_on=names), counted)]
 
 
 @dataclass(frozen=True, slots=True)

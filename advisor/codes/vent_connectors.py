@@ -7,11 +7,16 @@ import math
 from advisor import catalog
 from advisor.codes import vent_tables
 from advisor.codes.altitude import derated_input_btu_h
-from advisor.codes.check import Check, appliance_name
+from advisor.codes.check import Check, appliance_name, of_appliance
 from advisor.codes.compose import Basis, Rated, compose, verdict_of
 from advisor.codes.tables import ConnectorLength
 from advisor.codes.vent_findings import at_least, between, factor, feet, inches, kbtu_h
-from advisor.codes.vent_rules import check_connector_growth, check_reach
+from advisor.codes.vent_rules import (
+    check_connector_growth,
+    check_connector_slope,
+    check_connector_space,
+    check_reach,
+)
 from advisor.codes.vent_sizing import table_verdict
 from advisor.codes.vent_tables import OK, Reading
 from advisor.codes.vent_types import CommonAppliance, CommonVent
@@ -39,9 +44,9 @@ def overlength_factor(length_ft: float | None, diameter_in: float) -> float:
 
 def _connector_ids(item: CommonAppliance) -> tuple[str, ...]:
     """Return what the table value of a connector rests on."""
-    names = ("connector_diameter", "connector_material", "rise", "connector_length")
+    names = item.own("connector_diameter", "connector_material", "rise", "lateral")
     drawn = ("other_input", "other_draft") if item.ids else ()
-    return ("height", "vent_material", *(f"{item.ids}{name}" for name in names), *drawn)
+    return ("height", "vent_material", *names, *drawn)
 
 
 def connector_table(vent: CommonVent, item: CommonAppliance) -> str:
@@ -87,14 +92,25 @@ def check_connector(vent: CommonVent, item: CommonAppliance) -> list[Check]:
     else:
         checks = [_check_connector_capacity(vent, item, high, low)]
     if item.outlet_diameter_in is not None:
-        sizes = (item.outlet_id, f"{item.ids}connector_diameter")
-        checks.append(check_connector_growth(size, item.outlet_diameter_in, sizes))
+        sizes = item.own("hood", "connector_diameter")
+        checks.append(_of(item, check_connector_growth(size, item.outlet_diameter_in)))
         if not fan:
             checks.append(_check_hood(item, item.outlet_diameter_in, sizes))
     if item.connector_length_ft is not None:
-        reach = (f"{item.ids}connector_length", "height", f"{item.ids}connector_material")
-        checks.append(check_reach(item.connector_length_ft, vent.height_ft, item.connector, reach))
+        checks.append(_of(item, check_reach(item.connector_length_ft, vent.height_ft, item.connector)))
     return checks
+
+
+def check_connector_run(item: CommonAppliance) -> list[Check]:
+    """Check how the connector of one appliance runs, whatever it carries: a cold space (12.11.2), its slope (12.11.8)."""
+    checks = [_of(item, check_connector_space(item))]
+    if item.connector_length_ft is None or item.connector_length_ft > 0.0:
+        checks.append(_of(item, check_connector_slope(item.connector_slope_in_per_ft)))
+    return checks
+
+
+def _of(item: CommonAppliance, check: Check) -> Check:
+    return of_appliance(check, item.name, item.own(*check.rests_on))
 
 
 def _basis_of(*readings: Reading | None) -> list[Rated]:

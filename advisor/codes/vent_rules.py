@@ -10,7 +10,7 @@ from advisor.codes.check import Check
 from advisor.codes.compose import Rated, compose, verdict_of
 from advisor.codes.trade_sizes import round_area_in2, size_steps
 from advisor.codes.vent_findings import at_least, at_most, between, feet, inches, material, square_inches
-from advisor.codes.vent_types import SingleVent
+from advisor.codes.vent_types import CommonAppliance, CommonVent, SingleVent
 from advisor.findings import Finding, finding, listed, quantity
 
 _FILE = "rules_venting"
@@ -286,8 +286,32 @@ def check_exposure(
     capacity : Rated or None
         Status and source of that cell.
     """
+    if vent.exposed_outdoors and vent.vent == "masonry":
+        if not vent.water_heater:
+            return _cold_chimney_of_furnace()
+        return _exterior_chimney(vent, maximum_kbtu_h, capacity_ids, capacity)
+    return check_not_exposed(vent)
+
+
+def _cold_chimney_of_furnace() -> Check:
+    """Return the check of a lone furnace or boiler on an exterior chimney: its table of least inputs is not in the catalog."""
+    rule, cold = _rule("not_exposed"), _rule("exterior_furnace_table")
+    return compose(
+        "exterior_chimney_furnace_minimum",
+        cold.ref,
+        "unknown",
+        finding("codes_vent.exposure.client_furnace"),
+        finding("codes_vent.exposure.official_furnace"),
+        (rule, cold),
+        required=finding("codes_vent.capacity.required"),
+        provided=finding("codes_vent.reading.unread"),
+        rests_on=("vent_material", "exposure"),
+    )
+
+
+def check_not_exposed(vent: SingleVent | CommonVent) -> Check:
+    """Check that a vent runs inside the house, in an insulated chase or as a liner below the roof (13.1.11)."""
     rule = _rule("not_exposed")
-    required = finding("codes_vent.exposure.required")
     if vent.vent in ("rigid liner", "corrugated liner"):
         return compose(
             "exposure_to_outdoors",
@@ -296,12 +320,10 @@ def check_exposure(
             finding("codes_vent.exposure.client_liner"),
             finding("codes_vent.exposure.official_liner"),
             (rule,),
-            required=required,
+            required=finding("codes_vent.exposure.required"),
             provided=finding("codes_vent.exposure.provided_liner"),
             rests_on=("vent_material",),
         )
-    if vent.exposed_outdoors and vent.vent == "masonry":
-        return _exterior_chimney(vent, maximum_kbtu_h, capacity_ids, capacity)
     ok = None if vent.exposed_outdoors is None else not vent.exposed_outdoors
     return compose(
         "exposure_to_outdoors",
@@ -310,14 +332,14 @@ def check_exposure(
         finding("codes_vent.exposure.client"),
         finding(f"codes_vent.exposure.official_{verdict_of(ok)}"),
         (rule,),
-        required=required,
+        required=finding("codes_vent.exposure.required"),
         provided=finding(f"codes_vent.exposure.provided_{verdict_of(ok)}"),
         # a masonry chimney with one heater has its own rule outdoors; indoors every vent is sheltered
         rests_on=() if ok else ("exposure",) if ok is None else ("vent_material",),
     )
 
 
-def check_single_wall_vent(vent: SingleVent) -> Check:
+def check_single_wall_vent(vent: SingleVent | CommonVent) -> Check:
     """Check single-wall pipe used as the vent itself (12.8): never in a dwelling, nor outdoors where it is cold."""
     rule, cold = _rule("single_wall_not_in_dwellings"), _rule("single_wall_outdoors_design_f")
     ok: bool | None = not vent.dwelling
@@ -338,7 +360,7 @@ def check_single_wall_vent(vent: SingleVent) -> Check:
     )
 
 
-def check_connector_space(vent: SingleVent) -> Check:
+def check_connector_space(vent: SingleVent | CommonAppliance) -> Check:
     """Check a connector through unconditioned space (12.11.2): Type B, with one exception for mild climates."""
     rule = _rule("connector_unconditioned_design_f")
     ok: bool | None
@@ -366,7 +388,7 @@ def check_connector_space(vent: SingleVent) -> Check:
     )
 
 
-def _space_rests_on(vent: SingleVent) -> tuple[str, ...]:
+def _space_rests_on(vent: SingleVent | CommonAppliance) -> tuple[str, ...]:
     if vent.connector_unconditioned is False:
         return ()
     if vent.connector == "type B" or (vent.connector_unconditioned and vent.attic_or_crawl_space):

@@ -31,6 +31,29 @@ def require_word(name: str, value: str, allowed: tuple[str, ...]) -> None:
         raise InputError(f"{name} = '{value}': must be one of {', '.join(allowed)}")
 
 
+_OF_OTHERS = {
+    "hood": "outlet", "connector_diameter": "connector_diameter", "connector_material": "connector_material",
+    "lateral": "lateral", "elbows": "elbows", "elbows_45": "elbows", "slope": "slope", "rise": "rise",
+    "cold_space": "cold_space",
+}  # fmt: skip
+"""What the numbers of a lone appliance are called (``catalog/codes/check_inputs.csv``) where they are another's."""
+
+
+def own_id(name: str, ids: str) -> str:
+    """Return the id of a number for the appliance whose ids start with ``ids``; the vent's own numbers keep theirs."""
+    return f"{ids}{_OF_OTHERS[name]}" if ids and name in _OF_OTHERS else name
+
+
+def lone_ids(assumed: frozenset[str], ids: str) -> frozenset[str]:
+    """Return the ids of another appliance's numbers as those of a lone one; what a lone one has not stays."""
+    names = {f"{ids}{theirs}": [k for k, v in _OF_OTHERS.items() if v == theirs] for theirs in _OF_OTHERS.values()}
+    return frozenset(name for one in assumed for name in names.get(one, [one]))
+
+
+OWN_NUMBERS = frozenset(_OF_OTHERS)
+"""Numbers of a lone appliance and its connector; the others are the vent's and the house's."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SingleVent:
     """One appliance on one vent.
@@ -69,6 +92,8 @@ class SingleVent:
         Rise of the horizontal run.
     dwelling : bool
         Whether the building is a dwelling.
+    water_heater : bool
+        Whether the appliance is a water heater; a furnace or a boiler has another rule on a cold chimney.
     assumed : frozenset of str
         Numbers above that nobody gave, so that a usual value stands (ids of ``catalog/codes/check_inputs.csv``).
     """
@@ -93,6 +118,7 @@ class SingleVent:
     attic_or_crawl_space: bool | None = None
     connector_slope_in_per_ft: float | None = None
     dwelling: bool = True
+    water_heater: bool = True
     assumed: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
@@ -141,6 +167,14 @@ class CommonAppliance:
         Connector; rise from the outlet to the centre of the merge.
     connector_length_ft : float or None
         Horizontal length.
+    connector_slope_in_per_ft : float or None
+        Rise of the horizontal run.
+    connector_unconditioned, attic_or_crawl_space : bool or None
+        Whether the connector runs through unconditioned space, and whether that is an attic or a crawl space.
+    design_temperature_f : float or None
+        99 % winter design temperature.
+    water_heater : bool
+        Whether it is another water heater.
     ids : str
         What the ids of its numbers in ``catalog/codes/check_inputs.csv`` start with: nothing for the water heater.
     assumed : frozenset of str
@@ -155,18 +189,22 @@ class CommonAppliance:
     appliance: Appliance = "draft hood"
     connector: ConnectorMaterial = "type B"
     connector_length_ft: float | None = None
+    connector_slope_in_per_ft: float | None = None
+    connector_unconditioned: bool | None = None
+    attic_or_crawl_space: bool | None = None
+    design_temperature_f: float | None = None
+    water_heater: bool = False
     ids: Literal["", "other_"] = ""
     assumed: frozenset[str] = frozenset()
 
-    @property
-    def outlet_id(self) -> str:
-        """Id of its outlet."""
-        return f"{self.ids}outlet" if self.ids else "hood"
+    def own(self, *names: str) -> tuple[str, ...]:
+        """Return the ids of its numbers for those of a lone appliance."""
+        return tuple(own_id(name, self.ids) for name in names)
 
     @property
     def heats_space(self) -> bool:
         """Whether it heats the house: a chimney with an outside wall is kept warm by it."""
-        return self.name != "water_heater"
+        return self.name != "water_heater" and not self.water_heater
 
     def __post_init__(self) -> None:
         """Reject words and numbers that no rule can use."""
@@ -199,6 +237,8 @@ class CommonVent:
         Whether a chimney has a side outdoors below the roof; None: not known.
     design_temperature_f : float or None
         99 % winter design temperature.
+    dwelling : bool
+        Whether the building is a dwelling.
     assumed : frozenset of str
         Numbers that nobody gave, so that a usual value stands.
     """
@@ -215,6 +255,7 @@ class CommonVent:
     altitude_ft: float = 0.0
     exposed_outdoors: bool | None = None
     design_temperature_f: float | None = None
+    dwelling: bool = True
     assumed: frozenset[str] = frozenset()
 
     @property

@@ -21,6 +21,7 @@ from advisor.evidence.posterior import Posterior
 from advisor.facts.carbon_monoxide import ambient_level_ppm, flue_co_limit_ppm
 from advisor.facts.record import Outcome, judge_run, verdict_of
 from advisor.facts.spillage import limit_for
+from advisor.findings import Finding, Value, finding, quantity
 
 Alter = Callable[[State], State]
 Verdict = Literal["confirmed", "heater alone", "not confirmed", "passed, but not in a worst case", "unclear"]
@@ -148,6 +149,19 @@ def pass_limits(case: Case) -> PassLimits:
     """Return what a retest must meet: the published line for a cold vent, and the published levels of CO."""
     line = limit_for(case, vent_cold=True)
     return PassLimits(line.limit_s, line.scheme, ambient_level_ppm("amb_tell"), flue_co_limit_ppm())
+
+
+def retest_of_left(case: Case, appliances: Value) -> Finding:
+    """Return how what stays on the vent is retested once the heater has left it: the same limits as for the heater."""
+    limits = pass_limits(case)
+    return finding(
+        "evidence.retest_of_left",
+        appliances=appliances,
+        seconds=quantity(limits.seconds_s, "s"),
+        scheme=limits.scheme,
+        room=quantity(limits.room_co_ppm, "ppm"),
+        flue=quantity(limits.flue_co_ppm, "ppm"),
+    )
 
 
 def _readings(case: Case, run: Run) -> tuple[Reading, ...]:
@@ -280,4 +294,14 @@ def _reasons(
     return tuple(sorted(found, key=lambda r: -r.probability))
 
 
-__all__ = ["Expected", "PassLimits", "Reading", "Reason", "Retest", "expected_at_retest", "pass_limits", "retests"]
+__all__ = [
+    "Expected",
+    "PassLimits",
+    "Reading",
+    "Reason",
+    "Retest",
+    "expected_at_retest",
+    "pass_limits",
+    "retest_of_left",
+    "retests",
+]

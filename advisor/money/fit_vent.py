@@ -131,8 +131,12 @@ def _left_alone(site: SiteFacts, basis: Basis) -> tuple[Fit, ...]:
     if site.chimney == "lined":
         return (Fit(need, "ok", finding("fit.vent_size.lined"), **basis),)
     if site.other_left_vent:
-        words = finding("fit.vent_size.furnace_left")
-        return (Fit(need, "unmet", words, _new_vent(site), 1.0, assumed=site.chimney is None, **basis),)
+        if site.heater_alone == "fail":
+            words = finding("fit.vent_size.furnace_left")
+            return (Fit(need, "unmet", words, _new_vent(site), 1.0, assumed=site.chimney is None, **basis),)
+        if site.heater_alone == "pass":
+            return (Fit(need, "ok", finding("fit.vent_size.holds"), **basis),)
+        return (Fit(need, "unknown", finding("fit.vent_size.furnace_left_unknown"), **basis),)
     if site.other_left_vent is None and not site.shares_vent:
         return (Fit(need, "unknown", finding("fit.vent_size.not_asked"), **basis),)
     return ()
@@ -141,11 +145,14 @@ def _left_alone(site: SiteFacts, basis: Basis) -> tuple[Fit, ...]:
 def _left_behind(site: SiteFacts, basis: Basis) -> Fit:
     """Return what becomes of the vent that the old heater leaves."""
     need = finding("fit.need.shared_vent")
-    if site.shares_vent and not site.other_left_vent:
-        if site.chimney == "lined":
-            return Fit(need, "unknown", finding("fit.shared_vent.lined_for_both"), **basis)
-        words = finding("fit.shared_vent.size_again")
-        return Fit(need, "unmet", words, _new_vent(site), 1.0, assumed=site.chimney is None, **basis)
+    if site.shares_vent:
+        # the vent is paid for only where the tables ask for another one
+        if site.left_on_vent == "fail":
+            words = finding("fit.shared_vent.size_again")
+            return Fit(need, "unmet", words, _new_vent(site), 1.0, assumed=site.chimney is None, **basis)
+        if site.left_on_vent == "pass":
+            return Fit(need, "ok", finding("fit.shared_vent.holds"), **basis)
+        return Fit(need, "unknown", finding("fit.shared_vent.size_unknown"), **basis)
     if site.shares_vent is None:
         return Fit(need, "unknown", finding("fit.shared_vent.not_asked"), **basis)
     return Fit(finding("fit.need.old_vent"), "ok", finding("fit.old_vent.close"), **basis)

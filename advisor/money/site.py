@@ -143,6 +143,9 @@ class SiteFacts:
         What the vent is; ``lined`` means a liner sized for what stays on it.
     other_left_vent : bool, optional
         The furnace or boiler has left or will leave the shared vent.
+    heater_alone, left_on_vent : {"fail", "unknown", "pass"}, optional
+        What the vent tables say of the old vent for the heater alone on it, and for what stays on it without the heater:
+        it does not suit, nobody can say, it suits.
     natural_draft_remains : bool, optional
         Another natural-draft appliance stays in the house, on any vent.
     """
@@ -194,6 +197,8 @@ class SiteFacts:
     shares_vent: bool | None = None
     chimney: Literal["masonry", "lined", "type b"] | None = None
     other_left_vent: bool | None = None
+    heater_alone: Literal["fail", "unknown", "pass"] | None = None
+    left_on_vent: Literal["fail", "unknown", "pass"] | None = None
     natural_draft_remains: bool | None = None
 
     def __post_init__(self) -> None:

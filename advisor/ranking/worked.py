@@ -14,6 +14,7 @@ from advisor.ensemble.weighted import Band, Range
 from advisor.findings import Finding, Words, finding, listed
 from advisor.money.bill import Bill, BillLine
 from advisor.ranking.gates import LEAVES_IT, barred_by, grade, limits
+from advisor.ranking.left_behind import later_notes, leaves_others, left_notes
 from advisor.ranking.lifetime import lifetime_of
 from advisor.ranking.near import look_closer
 from advisor.ranking.options import Figures, Outcomes, Spillage, Worked
@@ -59,6 +60,10 @@ def with_code(job: Job, remedy: Remedy, sized: Sized) -> Sized:
     if remedy.id != "leave_as_found" and (remedy.keeps_heater or remedy.id in ("like_for_like", "fan_assisted")):
         # whatever still needs the old vent is proven by a retest, so the retest is charged to it
         lines = (*lines, job.line("RETEST"))
+    elif leaves_others(job.case, remedy):
+        # what stays on the vent is tested without the heater
+        lines = (*lines, job.line("RETEST"))
+    notes = (*notes, *later_notes(job.case, checks))
     return replace(sized, lines=lines, checks=checks, notes=notes)
 
 
@@ -249,7 +254,7 @@ def figures_of(setting: Setting, remedy: Remedy, state: State) -> tuple[Figures,
         value_parts=parts,
         bill=sized.lines,
         parts=sized.parts,
-        notes=sized.notes,
+        notes=(*sized.notes, *left_notes(setting, remedy, state)),
         checks=sized.checks,
         needs=_needs(needs_here(remedy, fit), sized.checks),
         lead_days=remedy.row.lead_days_typ,

@@ -28,7 +28,9 @@ from advisor.money.prices import (
 )
 from advisor.money.site import Fit, SiteFacts
 from advisor.money.tables import class_row, class_words
+from advisor.remedies import left_on_vent
 from advisor.remedies.base import Alter, Eligible, Job, Remedy, Size, Sized, permit, remedy_rows
+from advisor.remedies.venting import fan_connector
 
 KIND: dict[str, ApplianceKind] = {
     "fan_assisted": "fan-assisted",
@@ -79,6 +81,8 @@ def site_facts(case: Case) -> SiteFacts:
         shares_vent=services.shares_vent(case),
         chimney=services.chimney(case),
         other_left_vent=case.vent.was_shared,
+        heater_alone=left_on_vent.heater_answer(case) if case.vent.was_shared else None,
+        left_on_vent=left_on_vent.left_answer(case),
         natural_draft_remains=burners.natural_draft_remains(case),
         peak_uses=_peak_uses(case) if people.showers_in_peak_hour is not None else None,
     )
@@ -171,10 +175,16 @@ def _size(remedy_id: str, class_id: str) -> Size:
         lines.append(permit(job))
         if remedy_id not in STAYS and not burners.on_the_vent(job.case):
             lines.append(job.line("CAP_OFF", assumed=True))
+        parts: tuple[Words, ...] = (heater_words(job.case, class_id),)
         if remedy_id == "fan_assisted":
             lines.append(job.line("VENT_INSPECT"))
+            connectors = fan_connector(job.case)
+            lines += [job.line("VENT_CONN") for _ in connectors]
+            parts = (*parts, *connectors)
         notes = tuple(f.words for f in needs if f.measure_id is None and (f.verdict != "ok" or f.id in SAID))
-        return Sized(tuple(lines), (heater_words(job.case, class_id),), (), notes)
+        if remedy_id not in STAYS:
+            parts = (*parts, *left_on_vent.scope_words(job.case))
+        return Sized(tuple(lines), parts, (), notes)
 
     return sized
 

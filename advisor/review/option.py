@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from advisor import catalog
 from advisor.case.model import Case
 from advisor.codes import terminals
@@ -16,10 +14,13 @@ from advisor.facts.place import Burns, place_checks, work_of
 from advisor.findings import Finding, finding
 from advisor.remedies import vent_facts
 from advisor.remedies.base import Job, Remedy, Sized
+from advisor.remedies.left_on_vent import left_checks
 from advisor.remedies.replacement import new_input_btu_h
+from advisor.remedies.shared_vent import new_vent, not_covered
+from advisor.remedies.venting import NEW_VENTS, corrected
 from advisor.review.case import air_checks
 from advisor.review.exhaust import option_makeup_checks
-from advisor.review.vent import vent_checks
+from advisor.review.vent import job_checks, later_checks, vent_checks, with_a_fan
 
 TWO_OUTDOOR = tuple(f"two_outdoor_openings_{path.replace(' ', '_')}" for path in PATHS)
 OUTDOOR_OPENINGS = (*TWO_OUTDOOR, "one_outdoor_opening")
@@ -46,22 +47,33 @@ def option_checks(job: Job, remedy: Remedy, sized: Sized) -> tuple[Check, ...]:
     case = job.case
     checks = [*place_checks(case, burns_after(remedy.id, sized)), *sized.checks]
     if remedy.keeps_heater or remedy.id == "like_for_like":
-        ids = remedy.id.split("+")
-        if "correct_connector" in ids and not {"new_type_b_vent", "line_chimney"} & set(ids):
-            vent = vent_facts.corrected_connector(case)
-            checks.extend(vent_checks(case, None if burners.on_the_vent(case) else vent))
-        elif not {"new_type_b_vent", "line_chimney"} & set(ids):
-            checks.extend(vent_checks(case))
+        checks.extend(_vent_of_kept(case, remedy))
         if remedy.family != "combustion air" and not any(c.rule in AIR_RULES for c in sized.checks):
             checks.extend(air_checks(case))
-    elif remedy.id == "fan_assisted" and not burners.on_the_vent(case):
-        vent = vent_facts.single_vent(case)
-        # the new heater's outlet is not chosen yet: the old hood's size stands for it
-        checks.extend(check_single_vent(replace(vent, appliance="fan-assisted", assumed=vent.assumed | {"hood"})))
-    elif remedy.appliance_terminal is not None:
-        checks.extend(wall_terminal_checks(case, remedy.appliance_terminal, new_input_btu_h(case, remedy.class_id)))
+    elif remedy.id == "fan_assisted":
+        checks.extend(with_a_fan(case))
+    else:
+        if remedy.appliance_terminal is not None:
+            checks.extend(wall_terminal_checks(case, remedy.appliance_terminal, new_input_btu_h(case, remedy.class_id)))
+        checks.extend(left_checks(case))
     checks.extend(option_makeup_checks(job, remedy))
     return tuple(checks)
+
+
+def _vent_of_kept(case: Case, remedy: Remedy) -> tuple[Check, ...]:
+    """Return the checks of the vent that a kept heater ends up with, where the option's own parts do not bring them."""
+    ids = set(remedy.id.split("+"))
+    new = [material for name, material in NEW_VENTS.items() if name in ids]
+    if new:
+        # the remedy brings the checks of the vent it is sized for
+        shared = burners.on_the_vent(case) and not not_covered(case)
+        return later_checks(case, new_vent(case, new[0])) if shared else ()
+    if "correct_connector" in ids:
+        if not burners.on_the_vent(case):
+            return check_single_vent(vent_facts.corrected_connector(case))
+        if not not_covered(case):
+            return job_checks(case, corrected(case))
+    return vent_checks(case)
 
 
 def burns_after(option_id: str, sized: Sized) -> Burns:

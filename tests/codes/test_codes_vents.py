@@ -21,12 +21,20 @@ from advisor.codes import vent_tables
 from advisor.codes.altitude import check_altitude_derate
 from advisor.codes.check import APPLIANCES_BY_ID
 from advisor.codes.compose import OUTSIDE, failed
+from advisor.codes.places import RULES as PLACE_RULES
 from advisor.codes.vent_common import check_common_vent, choose_common_vent
 from advisor.codes.vent_connectors import overlength_factor
 from advisor.codes.vent_findings import material
 from advisor.codes.vent_fixes import vent_fixes
 from advisor.codes.vent_rules import check_connector_growth, check_seven_times, masonry_area_range_in2
-from advisor.codes.vent_situations import check_connector_order, check_orphaned_heater, check_rule_of_thumb
+from advisor.codes.vent_situations import (
+    check_connector_order,
+    check_heater_alone_later,
+    check_kinds,
+    check_left_alone,
+    check_orphaned_heater,
+    check_rule_of_thumb,
+)
 from advisor.codes.vent_sizing import check_single_vent, choose_single_vent, elbow_factor, single_capacity
 from advisor.codes.vent_types import (
     APPLIANCES,
@@ -63,6 +71,12 @@ FURNACE = CommonAppliance(
 SINGLE = SingleVent(
     input_btu_h=120_000, outlet_diameter_in=5, height_ft=10, lateral_ft=5, vent_diameter_in=5, connector="single wall"
 )
+
+
+def sound_alone():
+    """Return a vent that meets every rule for one appliance."""
+    sound = replace(SINGLE, connector="type B", connector_slope_in_per_ft=0.25)
+    return replace(sound, exposed_outdoors=False, connector_unconditioned=False)
 
 
 def verdicts(checks):
@@ -514,6 +528,23 @@ def test_the_count_of_sentences_sees_them():
     assert sentences(ast.parse(text)) == ["one two three", "at {} the end"]
 
 
+def left_checks():
+    """Return checks of what stays on a vent, and of what the tables do not cover."""
+    checks = []
+    for vent in (
+        replace(SINGLE, water_heater=False),
+        replace(CHIMNEY, water_heater=False),
+        replace(SINGLE, height_ft=4),
+    ):
+        for assumed in (frozenset(), frozenset({"height", "hood", "other_input"})):
+            checks += check_left_alone(replace(vent, assumed=assumed), "furnace")
+            checks.append(check_heater_alone_later(replace(vent, assumed=assumed)))
+    for vent in (sound_alone(), replace(sound_alone(), water_heater=False)):
+        checks += [*check_left_alone(vent, "boiler"), check_heater_alone_later(vent)]
+    checks.append(check_kinds([("stove in the hall", "fuel"), ("fireplace", "fuel_unasked"), ("boiler", "pressure")]))
+    return checks
+
+
 @cache
 def many_checks():
     """Return checks of many vents: every material, missing numbers, outside the tables, alone, left alone and shared."""
@@ -576,6 +607,7 @@ def many_checks():
         checks += check_common_vent(brick, [pair[0], replace(pair[1], name="water_heater")])
     for altitude, burner in itertools.product((1000, 5300), (None, 30_000)):
         checks.append(check_altitude_derate(40_000, altitude, burner))
+    checks += left_checks()
     for given, level in itertools.product((None, 0.5), (True, False)):
         checks.append(check_connector_order(given, given, same_level=level))
     return (*checks, check_rule_of_thumb([4, 6], 34.6))
@@ -587,7 +619,8 @@ RULES = {
     *("exterior_chimney_with_one_water_heater", "single_wall_pipe_as_vent", "connector_in_cold_space"),
     *("connector_slope", "heater_left_alone_on_shared_vent", "common_vent_capacity", "connector_of"),
     *("connector_of_not_smaller_than_hood", "common_vent_not_smaller_than_connector", "offset_or_manifold_length"),
-    *("order_of_connectors", "vent_area_for_draft_hoods", "input_at_altitude", "exterior_chimney_furnace_minimum"),
+    *("order_of_connectors", "vent_area_for_draft_hoods", "input_at_altitude", "common_vent_with_other_kinds"),
+    *("heater_alone_once_the_other_leaves", "appliance_left_alone_on_vent", "exterior_chimney_furnace_minimum"),
 }
 
 
@@ -598,7 +631,7 @@ def test_every_rule_and_every_appliance_has_its_name():
     assert all(has(material(word).id) for word in MATERIALS)
     assert all(has(vent_tables.outcome_finding(code).id) for code in range(len(vent_tables.OUTCOMES)))
     barred = {(row["rule"], row["about"]) for row in catalog.table("gate_rules")}
-    assert {rule for rule, _ in barred} <= RULES
+    assert {rule for rule, _ in barred} <= RULES | set(PLACE_RULES)
     assert {about for _, about in barred} <= {"", *APPLIANCES_BY_ID}
 
 

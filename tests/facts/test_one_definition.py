@@ -61,7 +61,12 @@ ALLOWED = {
     ("remedies/opening_rules.py", "below_ceiling_in"): "hands the distance to the clause",
     ("remedies/opening_rules.py", "above_floor_in"): "the same",
     ("review/case.py", "area_in2"): "takes the longest side of an opening from it, no area",
-    ("review/vent.py", "outlet_diameter_in"): "the same, for the appliance on the same vent",
+    (
+        "remedies/shared_vent.py",
+        "outlet_diameter_in",
+    ): "asks whether it was measured, for the other appliances on the vent",
+    ("remedies/shared_vent.py", "connector_diameter_in"): "the same; else the plain number of the codes' own record",
+    ("remedies/venting.py", "connector_diameter_in"): "the plain number of the codes' own record of a sized connector",
 }
 """Module and answer that may be read there, and why."""
 

@@ -257,18 +257,25 @@ def test_weight_and_space() -> None:
     assert not _has("TL_C", "weight")
 
 
-def test_orphaned_heater_is_charged_with_the_liner() -> None:
-    orphan = _need("GS_ATM", "vent_size", other_left_vent=True, chimney="masonry")
+def test_orphaned_heater_is_charged_only_where_the_tables_ask_for_another_vent() -> None:
+    fails = {"other_left_vent": True, "heater_alone": "fail"}
+    orphan = _need("GS_ATM", "vent_size", chimney="masonry", **fails)
     assert (orphan.verdict, orphan.measure_id) == ("unmet", "LINER")  # trade-prices
-    assert _need("GS_ATM", "vent_size", other_left_vent=True, chimney="type b").measure_id == "BVENT_JOB"
-    assert _need("GS_ATM", "vent_size", other_left_vent=True, chimney="lined").verdict == "ok"
+    assert _need("GS_ATM", "vent_size", chimney="type b", **fails).measure_id == "BVENT_JOB"
+    assert _need("GS_ATM", "vent_size", chimney="lined", **fails).verdict == "ok"
+    for answer, verdict in (("pass", "ok"), ("unknown", "unknown"), (None, "unknown")):
+        need = _need("GS_ATM", "vent_size", other_left_vent=True, heater_alone=answer, chimney="masonry")
+        assert (need.verdict, need.measure_id) == (verdict, None)
     assert not _has("GS_ATM", "vent_size", other_left_vent=False, shares_vent=True)
 
 
-def test_appliance_left_behind_on_the_shared_vent() -> None:
-    left = _need("HP_240", "shared_vent", shares_vent=True, chimney="masonry")
+def test_appliance_left_behind_is_charged_only_where_the_tables_ask_for_another_vent() -> None:
+    left = _need("HP_240", "shared_vent", shares_vent=True, left_on_vent="fail", chimney="masonry")
     assert (left.verdict, left.measure_id) == ("unmet", "LINER")
-    assert _need("HP_240", "shared_vent", shares_vent=True).assumed
+    assert _need("HP_240", "shared_vent", shares_vent=True, left_on_vent="fail").assumed
+    for answer, verdict in (("pass", "ok"), ("unknown", "unknown"), (None, "unknown")):
+        need = _need("HP_240", "shared_vent", shares_vent=True, left_on_vent=answer, chimney="masonry")
+        assert (need.verdict, need.measure_id) == (verdict, None)
     assert _need("HP_240", "old_vent", shares_vent=False).verdict == "ok"
     assert _need("GS_PV", "other_natural_draft").verdict == "unknown"
     assert not _has("GS_PV", "other_natural_draft", natural_draft_remains=False)
@@ -351,6 +358,8 @@ feet = st.one_of(st.none(), st.floats(0.0, 500.0))
         shares_vent=maybe,
         chimney=st.sampled_from([None, "masonry", "lined", "type b"]),
         other_left_vent=maybe,
+        heater_alone=st.sampled_from([None, "fail", "unknown", "pass"]),
+        left_on_vent=st.sampled_from([None, "fail", "unknown", "pass"]),
     ),
 )
 def test_every_house_gets_an_answer(class_id: str, site: SiteFacts) -> None:

@@ -88,8 +88,8 @@ def test_stored_insulation_by_hand():
 
 
 def test_shared_furnace_by_hand():
-    # 504.3(2), H 20, R 1: a 3 in single-wall connector carries 30, cut by 10 % for 5 ft > 4.5 ft: 27 < 36 kBtu/h (cell
-    # from memory). 5 in furnace connector 84 < 90.
+    # 504.3(2), H 20, R 1: a 3 in single-wall connector carries 30 < 36 kBtu/h (cell from memory); its 4 ft of horizontal
+    # run lie within 4.5 ft (13.2.2). 5 in furnace connector 84 < 90.
     found = {(c.rule, c.about): c for c in review(demo("shared_furnace_firing"))}
     connector = found[("connector_of", "water_heater")]
     assert connector.verdict == "fail"

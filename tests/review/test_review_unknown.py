@@ -356,7 +356,8 @@ def subject(rule: str) -> str:
         return "vent_capacity"
     if rule in ("chimney_height", "vent_height_above_the_roof"):
         return "height of the top"
-    return rule
+    # the rules of the heater's own connector are the same alone and shared
+    return rule if rule == "connector_of water_heater" else rule.removesuffix(" water_heater")
 
 
 def as_toml(document: dict[str, Any]) -> str:

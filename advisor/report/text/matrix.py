@@ -13,6 +13,7 @@ from advisor.findings import Finding, Words, finding, listed, quantity, share
 from advisor.ranking.options import Option
 from advisor.report.view.appliances import appliance_lines, audits_of_others, run_label
 from advisor.report.view.choices import (
+    beside_the_heater,
     confirmed_lines,
     danger,
     first_test_words,
@@ -194,6 +195,11 @@ def _options(page: _Page, advice: Advice) -> None:
         if rows:
             page.head(text(f"text.tier.{grade.replace(' ', '_')}"))
             page.lines += [_table(rows, page.width), ""]
+    beside = beside_the_heater(advice)
+    if beside:
+        page.head(text("text.head.on_the_vent"))
+        page.add(beside)
+        page.gap()
     if page.width < NARROW:
         page.add(finding("text.needs", rank=quantity(o.rank, "count"), needs=o.needs) for o in ranked(advice))
         page.gap()

@@ -40,6 +40,20 @@ def not_possible(advice: Advice) -> list[Option]:
     return [o for o in advice.options if not o.eligible]
 
 
+BESIDE = ("remedies.left.", "ranking.left.", "evidence.retest_of_left", "ranking.later.")
+"""Ids of what an option says of a vent that the heater shares: what stays on it without the heater, what will leave it."""
+
+
+def beside_the_heater(advice: Advice) -> list[Finding]:
+    """What the ranked options say of the shared vent, each thing once, as the first option that says it puts it."""
+    found: dict[str, Finding] = {}
+    for option in ranked(advice):
+        for words in (*option.parts, *option.notes):
+            if isinstance(words, Finding) and words.id.startswith(BESIDE):
+                found.setdefault(words.id, words)
+    return list(found.values())
+
+
 def danger(advice: Advice) -> list[str]:
     """Say what the house as found would expose people to: what was read first, then what is modelled."""
     found = advice.found
