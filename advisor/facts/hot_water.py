@@ -147,6 +147,12 @@ def use_of(case: Case) -> HotWaterUse:
     return household_use(case.occupants.people, case.occupants.bedrooms)
 
 
+def people_counted(case: Case) -> float | None:
+    """Return how many people live there; None where nobody counted them."""
+    people = case.occupants.people
+    return None if people is None else float(people)
+
+
 def heat_btu_day(gal_day: Amount, set_f: Amount | None = None, mains_f: Amount | None = None) -> Amount:
     """Return the heat in the hot water of a day, Btu: V 8.24 (Tset - Tmains), as the federal test has it (``cfr10-430-appe``).
 

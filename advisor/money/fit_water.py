@@ -116,14 +116,14 @@ def _nobody_counted(has: float, site: SiteFacts) -> Fit:
 
 def _whole_household(has: float, site: SiteFacts, version: str) -> tuple[Fit, ...]:
     """Return a warning where one shower of everybody in an hour would ask for more: a question, no verdict."""
-    if site.people is None:
+    if site.people_counted is None:
         return ()
-    wants = peak_hour_gal({"shower": site.people}, version)
+    wants = peak_hour_gal({"shower": site.people_counted}, version)
     if wants <= has:
         return ()
     words = finding(
         "fit.hot_water.household",
-        count=quantity(site.people, "number"),
+        count=quantity(site.people_counted, "number"),
         wants=quantity(wants, "gal"),
         has=quantity(has, "gal"),
         basis=_worksheet(version),

@@ -131,7 +131,7 @@ class SiteFacts:
         Room of the heater: volume, whether it is opened to more space, whether it has a door, coldest and hottest air.
     room_usual_f, room_heated : optional
         Its usual temperature, and whether it is heated.
-    people : float, optional
+    people_counted : float, optional
         People in the house.
     next_to_bedroom : bool, optional
     floor : {"slab", "framed"}, optional
@@ -188,7 +188,7 @@ class SiteFacts:
     room_high_f: float | None = None
     room_usual_f: float | None = None
     room_heated: bool | None = None
-    people: float | None = None
+    people_counted: float | None = None
     next_to_bedroom: bool | None = None
     floor: Literal["slab", "framed"] | None = None
     floor_capacity_lb: float | None = None

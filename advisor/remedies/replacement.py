@@ -9,7 +9,7 @@ import numpy as np
 from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
-from advisor.facts import burners, services
+from advisor.facts import burners, hot_water, services
 from advisor.facts.space import has_door, heated
 from advisor.findings import Finding, Words, finding, quantity
 from advisor.money.bill import line_of, perhaps
@@ -73,7 +73,7 @@ def site_facts(case: Case) -> SiteFacts:
         room_high_f=given.hottest_air_f,
         room_usual_f=case.zone.temp_f,
         room_heated=heated(case),
-        people=None if people.people is None else float(people.people),
+        people_counted=hot_water.people_counted(case),
         next_to_bedroom=services.next_to_bedroom(case),
         floor_capacity_lb=given.floor_holds_lb,
         space_width_in=given.space_width_in,

@@ -225,11 +225,11 @@ def test_worksheets_differ_and_one_is_from_memory() -> None:
 def test_nobody_counted_is_unknown_and_never_ok() -> None:
     """Taken away, the answer is unknown; the number of people asks a question and decides nothing."""
     facts = {"existing_tank_gal": 30.0, "existing_input_btu_h": 32000.0}
-    found = _fits("GS_ATM", **facts, people=7.0)
+    found = _fits("GS_ATM", **facts, people_counted=7.0)
     assert found["busiest_hour"].verdict == "unknown"
     assert (found["household"].verdict, found["household"].words["wants"]) == ("unknown", quantity(70.0, "gal"))
     assert found["size"].words["tank"] == quantity(30.0, "gal")
-    assert "household" not in _fits("GS_ATM", **facts, people=5.0)
+    assert "household" not in _fits("GS_ATM", **facts, people_counted=5.0)
     less = _fits("HP_120", existing_tank_gal=75.0, existing_input_btu_h=76000.0)["busiest_hour"]
     assert (less.verdict, less.words.id) == ("unknown", "fit.hot_water.nobody_counted_less")
 
