@@ -6,7 +6,7 @@ from advisor.catalog import number, parameter
 from advisor.errors import InputError
 from advisor.findings import finding, quantity
 from advisor.money.fit_size import stands_there
-from advisor.money.site import Basis, Fit, SiteFacts, Unit
+from advisor.money.site import Basis, Fit, SiteFacts, Unit, Verdict
 from advisor.money.tables import ClassUnit, class_row, class_unit
 
 _FILE = "money_fit"
@@ -31,6 +31,10 @@ def _volume(site: SiteFacts) -> Fit:
         return Fit(need, "ok", finding("fit.heat_pump_room.enough", volume=there), **basis)
     if (site.room_volume_ft3 or 0.0) >= volume.typical:
         return Fit(need, "ok", finding("fit.heat_pump_room.enough_now", volume=there, **asked), **basis)
+    if site.room_apart:
+        # a garage, attic or crawl space lends no air to the rooms and takes none: no grille and no louver is priced
+        verdict: Verdict = "unknown" if site.room_volume_ft3 is None else "unmet"
+        return Fit(need, verdict, finding("fit.heat_pump_room.apart", **asked), **basis)
     part = "GRILLE_PAIR" if site.room_door is False else "DOOR_LOUV"
     ways = finding(
         "fit.heat_pump_room.ways",

@@ -127,8 +127,9 @@ class SiteFacts:
         Height of a drain above the floor; `drain` False: there is none within reach.
     neutralizer_needed : bool, optional
         Acid condensate meets cast iron or a septic tank, or the local code asks for it.
-    room_volume_ft3, room_opened, room_door, room_low_f, room_high_f : optional
-        Room of the heater: volume, whether it is opened to more space, whether it has a door, coldest and hottest air.
+    room_volume_ft3, room_opened, room_door, room_apart, room_low_f, room_high_f : optional
+        Room of the heater: volume, whether it is opened to more space, whether it has a door, whether it lies
+        outside the rooms (garage, attic), coldest and hottest air.
     room_usual_f, room_heated : optional
         Its usual temperature, and whether it is heated.
     people_counted : float, optional
@@ -184,6 +185,7 @@ class SiteFacts:
     room_volume_ft3: float | None = None
     room_opened: bool | None = None
     room_door: bool | None = None
+    room_apart: bool = False
     room_low_f: float | None = None
     room_high_f: float | None = None
     room_usual_f: float | None = None

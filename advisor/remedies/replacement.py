@@ -10,7 +10,7 @@ from advisor import catalog, units
 from advisor.case.model import Case
 from advisor.ensemble.state import ApplianceKind, State
 from advisor.facts import burners, hot_water, services
-from advisor.facts.space import has_door, heated
+from advisor.facts.space import apart, has_door, heated
 from advisor.findings import Finding, Words, finding, quantity
 from advisor.money.bill import line_of, perhaps
 from advisor.money.fit import chosen, fit
@@ -69,6 +69,7 @@ def site_facts(case: Case) -> SiteFacts:
         drain=given.drain,
         room_volume_ft3=services.heat_pump_air_ft3(case),
         room_door=has_door(case),
+        room_apart=apart(case),
         room_low_f=given.coldest_air_f,
         room_high_f=given.hottest_air_f,
         room_usual_f=case.zone.temp_f,

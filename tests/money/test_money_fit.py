@@ -237,6 +237,11 @@ def test_heat_pump_room() -> None:
     assert (small.verdict, small.measure_id) == ("unmet", "DOOR_LOUV")
     assert small.words["ways"]["area"] == quantity(240.0, "in2")  # hpwh-guide
     assert _need("HP_240", "heat_pump_room", room_volume_ft3=300.0, room_door=False).measure_id == "GRILLE_PAIR"
+    # no grille joins a garage to the rooms (IRC R302.5, common practice): nothing is priced, and it is no "ok"
+    garage = _need("HP_240", "heat_pump_room", room_volume_ft3=300.0, room_door=True, room_apart=True)
+    assert (garage.measure_id, garage.verdict) == (None, "unmet")
+    assert _need("HP_240", "heat_pump_room", room_volume_ft3=None, room_apart=True).verdict == "unknown"
+    assert _need("HP_240", "heat_pump_room", room_volume_ft3=5000.0, room_apart=True).verdict == "ok"
     assert _need("HP_240", "heat_pump_room", room_volume_ft3=300.0, room_opened=True).verdict == "ok"
     assert _need("HP_240", "heat_pump_air", room_low_f=39.0).verdict == "unmet"  # hpwh-guide: 40-120 F
     assert _need("HP_240", "heat_pump_air", room_low_f=45.0, room_high_f=100.0).verdict == "ok"

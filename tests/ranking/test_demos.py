@@ -127,3 +127,47 @@ def test_every_viewpoint_keeps_unsafe_options_below_safe_ones(advice_of, viewpoi
 
 def catalog_weights(viewpoint):
     return [float(r["weight"]) for r in catalog.table("viewpoints") if r["viewpoint"] == viewpoint]
+
+
+def test_an_outside_chimney_for_two_fails_by_its_furnace_and_a_liner_is_sized_for_both(advice_of):
+    """NFPA 54-2012 Table 13.2(i), 38 in2, 20 ft, 17 to 26 F: a furnace of at least 258,000 Btu/h (three furnace manuals)."""
+    advice = advice_of("exterior_chimney_for_two")
+    minimum = next(c for c in advice.review if c.rule == "exterior_chimney_furnace_minimum")
+    assert (minimum.verdict, minimum.about) == ("fail", "")
+    assert "258 kBtu/h" in said(minimum.official)
+    capacity = next(c for c in advice.review if c.rule == "common_vent_capacity")
+    assert capacity.verdict == "unknown"  # never PASS by the table of indoor chimneys
+    keeping = [o for o in advice.options if o.rank is not None and o.id in ("correct_connector", "change_termination")]
+    assert not keeping, "what leaves the chimney as it is breaks the rule"
+    liner = option(advice, "line_chimney")
+    assert liner.eligible
+    assert not liner.safe_enough
+    # 504.3(2) by a liner for both: the exterior table's minimum does not hold a lined flue
+    assert not any(c.rule == "exterior_chimney_furnace_minimum" for c in liner.checks)
+    assert {"heater", "furnace"} == set(advice.verdict.stop)
+    assert any(f.id == "appliances.replaced_soon" for f in advice.beside_options)
+
+
+def test_a_flat_connector_in_a_garage_is_found_without_any_test(advice_of):
+    """NFPA 54-2012 12.11.8 (1/4 in per ft upward) and 12.11.9 (75 % of the height for single wall: 11.25 ft of 15 ft)."""
+    advice = advice_of("garage_flat_connector")
+    verdicts = {(c.rule, c.about): c.verdict for c in advice.review}
+    heater = {rule: verdict for (rule, about), verdict in verdicts.items() if about in ("", "water_heater")}
+    assert heater["connector_slope"] == "fail"
+    assert heater["horizontal_length"] == "fail"
+    assert heater["connector_in_cold_space"] == "pass"  # 12.11.2: 20 F is at least 5 F, and a garage is no attic
+    assert heater["connector_of"] == "outside the table: engineered design"  # no column for a rise of 0.5 ft
+    assert advice.found.causes[0].id == "connector_poor"
+    grille = option(advice, "indoor_openings")
+    assert not grille.eligible
+    assert not any(line.measure_id == "GRILLE_PAIR" for o in advice.options if o.eligible for line in o.bill)
+
+
+def test_a_manufactured_home_gets_nothing_that_burns_its_air(advice_of):
+    advice = advice_of("manufactured_home")
+    ranked = {o.id for o in advice.options if o.rank is not None}
+    open_burners = {row["id"] for row in catalog.table("remedies") if row["air_from"] == "room"}
+    assert ranked
+    assert not ranked & open_burners
+    assert "power_direct_vent" in ranked
+    assert any("manufactured" in said(n) for n in advice.now)

@@ -204,10 +204,12 @@ def _options(page: _Page, advice: Advice) -> None:
         page.add(finding("text.needs", rank=quantity(o.rank, "count"), needs=o.needs) for o in ranked(advice))
         page.gap()
     page.lines.append("-" * min(page.width, 100))
-    page.head(text("text.head.not_enough"))
-    page.add([_gate_words(advice)], "")
-    page.add(_with_reason(o, _short_reason(o)) for o in not_enough(advice))
-    page.gap()
+    failing = not_enough(advice)
+    if failing:
+        page.head(text("text.head.not_enough"))
+        page.add([_gate_words(advice)], "")
+        page.add(_with_reason(o, _short_reason(o)) for o in failing)
+        page.gap()
     page.head(text("text.head.not_possible"))
     page.add(_with_reason(o, _reason(o)) for o in not_possible(advice))
 
@@ -305,7 +307,9 @@ def as_markdown(advice: Advice) -> str:
     names = ("rank", "option", "grade", *HEADS[1:])
     heads = [text(f"text.matrix.head.{name}") for name in names]
     lines += [tabulate(rows, heads, tablefmt="github", disable_numparse=True), ""]
-    lines += [head("not_enough"), *_marked_list(_with_reason(o, _short_reason(o)) for o in not_enough(advice)), ""]
+    failing = not_enough(advice)
+    if failing:
+        lines += [head("not_enough"), *_marked_list(_with_reason(o, _short_reason(o)) for o in failing), ""]
     lines += [head("not_possible"), *_marked_list(_with_reason(o, _reason(o)) for o in not_possible(advice)), ""]
     lines += [head("edition"), say(edition_words(advice.code_in_force)), ""]
     dated = dated_of_options(advice, ranked(advice))
