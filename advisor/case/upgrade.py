@@ -69,6 +69,8 @@ def _named(tables: list[tuple[str, Any]]) -> Iterator[dict[str, Any]]:
     """Yield the appliances as the file has them, under names that differ; a name that somebody gave stays if it is free."""
     old: list[dict[str, Any]] = []
     for key, value in tables:
+        if value is None:  # what a program hands over for none; TOML has no such value
+            continue
         if key == "shared_appliance":
             old.append({**value, "vent": "with the heater"})
         else:

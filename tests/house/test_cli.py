@@ -151,7 +151,10 @@ def test_a_price_file_changes_only_its_line(command, tmp_path):
         for a in after
         if a["id"] == b["id"] and a["installed_cost_usd"] != b["installed_cost_usd"]
     }
-    assert changed == {"clear_intake"}
+    billed = {o["id"] for o in before if any(line["measure_id"] == "CLEAR_AIR" for line in o["bill"])}
+    assert "clear_intake" in billed
+    assert "power_vent" not in billed
+    assert changed == billed
 
 
 def test_readme_shows_what_is_really_printed():

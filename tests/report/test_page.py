@@ -406,7 +406,16 @@ def test_conditions_of_texts_are_known(advice_of) -> None:  # type: ignore[no-un
     families = {row["family"] for row in catalog.table("remedies")}
     known = {"always", "spills", "fine", "not fine", "unsure", "reversed", "no alarm", "emergency", "masonry", "shared"}
     known |= {"confirmed", "not confirmed", "flue co", "return leak", "retest", "electric"} | families
-    known |= {"danger", "early", "drawn", "confirmed no hood", "vent failed", "other failed", "vent stopped"}
+    known |= {
+        "danger",
+        "early",
+        "drawn",
+        "confirmed no hood",
+        "vent failed",
+        "other failed",
+        "vent stopped",
+        "place barred",
+    }
     assert {row["when"] for row in catalog.table("page_texts")} <= known
     for row in catalog.table("page_texts"):
         assert has(f"{ROOMS[row['viewpoint']]}.{row['section']}.{row['key']}"), row["key"]  # type: ignore[index]
