@@ -12,7 +12,7 @@ FAN = ("fan-assisted", "power-vented", "sealed")
 """Heaters without an open draft hood: the draft test and every remedy here are about one."""
 PROVINCES = ("AB", "BC", "MB", "NB", "NL", "NS", "NT", "NU", "ON", "PE", "QC", "SK", "YT")
 """Canadian provinces and territories (postal letters, common practice)."""
-STOP = "if it spills or its CO is high, turn its gas off and air the room"
+STOP = "if a CO alarm sounds or anyone feels ill, leave and call for help from outside; if it spills, turn its gas off"
 
 
 def check_scope(case: Case, name: str) -> None:

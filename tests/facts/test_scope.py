@@ -30,6 +30,7 @@ def test_a_heater_without_a_hood_is_refused_with_what_to_do(draft: str) -> None:
     words = str(told.value)
     assert words.startswith(f"x.toml: heater.draft = '{draft}'")
     assert "turn its gas off" in words
+    assert "leave and call for help" in words
     assert "licensed contractor" in words
     assert "\n" not in words
 
