@@ -12,10 +12,13 @@ from pydantic import BaseModel, ValidationError
 from advisor import catalog
 from advisor.case.model import Case, Run, listed
 from advisor.case.scope import check_scope
-from advisor.case.upgrade import HEATER, is_old, upgraded
+from advisor.case.upgrade import HEATER, OLD_KEYS, is_old, upgraded
 from advisor.errors import InputError, suggest
 
 MAX_BYTES = 1_000_000
+OLD_NAME = (
+    'describe the appliance as [[appliance]] (vent = "with the heater" where it shares) and name it in run.firing'
+)
 LONGEST = 60
 """Characters of a key or a value in a message."""
 
@@ -144,6 +147,8 @@ def _first_problem(error: ValidationError, data: Mapping[str, Any]) -> str:
     if first["type"] == "extra_forbidden":
         allowed = _allowed_keys(first["loc"][:-1])
         key = str(first["loc"][-1])
+        if key in OLD_KEYS:
+            return f"{place} = {_shown(first.get('input'))}: an older name that cannot be read here; {OLD_NAME}{more}"
         return f"{place}: unknown key{suggest(key, allowed)}; allowed: {', '.join(allowed)}{more}"
     if first["type"] == "missing":
         return f"{place}: required but missing{more}"

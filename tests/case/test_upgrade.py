@@ -17,6 +17,7 @@ from advisor.case.read import parse_case
 from advisor.case.upgrade import is_old, upgraded
 from advisor.case.upgrade_file import upgraded_text
 from advisor.cli import app
+from advisor.errors import InputError
 from advisor.facts import burners
 from advisor.interview.draft import load_draft
 
@@ -198,3 +199,17 @@ def test_every_older_demo_and_example_reads_as_the_case_of_today(path: Path) -> 
         if plain[table][key] is None:
             plain_now[table][key] = None
     assert plain == plain_now
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        'shared_appliance = 3\n[heater]\ninput_btu_h = 40000\n[[run]]\nseen = "spilling"\n',
+        '[heater]\ninput_btu_h = 40000\n[[run]]\nseen = "spilling"\nshared_appliance = "firing"\n',
+        '[heater]\ninput_btu_h = 40000\n[shared_appliance]\n[[appliance]]\nname = "x"\n[[run]]\nseen = "spilling"\n',
+    ],
+)
+def test_an_older_name_that_cannot_be_read_says_what_to_write(words: str) -> None:
+    with pytest.raises(InputError) as told:
+        parse_case(words)
+    assert "describe the appliance as [[appliance]]" in str(told.value)
