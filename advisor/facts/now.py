@@ -120,7 +120,7 @@ def _of_others(verdict: Verdict) -> Iterator[Finding]:
         yield to_do("other_flue_co", names=appliance_names(over))
     asked = tuple(one.name for one in verdict.others if one.asked_for)
     if asked and not verdict.dangers:
-        yield to_do("others_untested", names=appliance_names(asked))
+        yield to_do("others_untested", names=appliance_names(asked), count=len(asked))
 
 
 def _further(case: Case, verdict: Verdict) -> Iterator[Finding]:
