@@ -171,7 +171,7 @@ class Appliance(Strict):
     name: Text = Field("appliance", description="Your words; test runs use it.")
     kind: Literal[
         "water heater", "furnace", "boiler", "room heater", "fireplace", "stove", "range", "dryer"
-    ] = Field("furnace", description="Kind; 'stove' burns wood, coal or pellets.")  # fmt: skip
+    ] = Field(description="Kind; 'stove' burns wood, coal or pellets.")  # fmt: skip
     vent: Literal["with the heater", "own", "none"] | None = Field(
         None, description="Does it use the heater's vent, one of its own, or none at all?"
     )

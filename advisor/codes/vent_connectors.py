@@ -92,7 +92,8 @@ def check_connector(vent: CommonVent, item: CommonAppliance) -> list[Check]:
     else:
         checks = [_check_connector_capacity(vent, item, high, low)]
     if item.outlet_diameter_in is not None:
-        sizes = item.own("hood", "connector_diameter")
+        # only a draft hood has this rule: how another appliance vents has to be known
+        sizes = (*item.own("hood", "connector_diameter"), *((f"{item.ids}draft",) if item.ids else ()))
         checks.append(_of(item, check_connector_growth(size, item.outlet_diameter_in)))
         if not fan:
             checks.append(_check_hood(item, item.outlet_diameter_in, sizes))

@@ -37,6 +37,8 @@ FIRST_STAGE_STEPS = 9
 SETTLED_RATIO = 1.2
 CLEAR_RISE_PA = 0.5
 """Idle drive above which a sample counts as rising well; numerical, checked against the fine march in the tests."""
+SOON_S = 60.0
+"""Up to here the coarse steps are as close as the fine ones; numerical, checked against the full march in the tests."""
 HOPELESS_PA = -0.9
 """Idle drive and plume together below which no sample came up within ten minutes. Walls warmed by the house lift the
 air that comes down by up to this much; numerical, checked against the full march in the tests."""
@@ -124,6 +126,10 @@ def respond(state: State, condition: Condition, fine: bool = False) -> Response:
         if index.size:
             first = len(times) if fine else FIRST_STAGE_STEPS
             _march_part(scene, burner, idle, index, times, first, steps, seconds, ratio)
+    # a vent that rises well and drafts late all the same (a long flat connector): coarse steps would date it too late
+    late = np.flatnonzero(clear & (seconds > SOON_S))
+    if late.size:
+        _march_part(scene, burner, idle, late, TIMES_S, FIRST_STAGE_STEPS, steps, seconds, ratio)
     spilled = np.clip(1.0 - ratio, 0.0, 1.0)
     width = np.diff(np.concatenate([[0.0], steps]))[:, None]
     flow = ratio[-1] * state.burner.products_kg_s

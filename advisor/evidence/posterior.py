@@ -28,6 +28,7 @@ from advisor.evidence.likelihood import (
     record_observations,
     total_log_likelihood,
 )
+from advisor.facts.judged import of_heater
 
 LONGEST, SHORTEST = 1.0, 0.6
 """Lengths of moves against the spread of the situations, drawn anew for each of them and every move: wide regions take
@@ -168,7 +169,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     Parameters
     ----------
     case : Case
-        The case.
+        The case; runs that judged another appliance are left out.
     samples : int
         Number of situations to work with.
     seed : int
@@ -180,6 +181,7 @@ def infer(case: Case, samples: int = 4096, seed: int = 1, runs: Sequence[Run] | 
     -------
     Posterior
     """
+    case = of_heater(case)
     record = records(case) if runs is None else list(runs)
     u = Uniforms.sobol(samples, seed)
     state = draw_at(case, u)
@@ -419,6 +421,7 @@ def _merge(cloud: Cloud) -> tuple[Cloud, Array]:
 
 def contradictions(case: Case, samples: int = 4096, seed: int = 1) -> tuple[Contradiction, ...]:
     """Return every part of a case's record that no situation explains (`Posterior.contradictions`)."""
+    case = of_heater(case)
     record = records(case)
     state = draw(case, samples, seed)
     observed = record_observations(case, state, record)

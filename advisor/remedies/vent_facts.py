@@ -106,7 +106,8 @@ def assumed_of(case: Case) -> frozenset[str]:
         "shared": not sharing_unknown(case),
         "altitude": "altitude_ft" in case.house.model_fields_set,
         "design_temperature": case.house.design_temp_f is not None,
-        "cold_space": cold_space(case) is not None,
+        # an attic or crawl space has no exception for mild places: which kind it is has to be known, too
+        "cold_space": cold_space(case) is not None and "kind" in case.zone.model_fields_set,
     }
     return frozenset(name for name, known in given.items() if not known)
 
