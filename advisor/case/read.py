@@ -220,6 +220,12 @@ def _check_appliances(case: Case, name: str) -> None:
             f"{name}: appliance.name = {_shown(twice[0])}: names must differ, and {HEATER!r} is the heater of [heater]"
         )
     for i, one in enumerate(listed(case.appliance), 1):
+        lateral, whole = one.connector_lateral_ft, one.connector_length_ft
+        if lateral is not None and whole is not None and lateral > whole + 1e-9:
+            raise InputError(
+                f"{name}: appliance[{i}].connector_lateral_ft = {lateral:g}: longer than the whole connector "
+                f"(connector_length_ft = {whole:g})"
+            )
         if one.vent != "with the heater":
             continue
         if case.vent.shared is False:

@@ -141,7 +141,11 @@ def test_a_long_key_and_a_long_value_are_cut(text: str) -> None:
 )
 def test_a_wrong_value_names_its_key(key: str, value: str) -> None:
     table, _, name = key.rpartition(".")
-    filler = {"exhaust": 'name = "a"\nkind = "dryer"', "supply": 'name = "a"\nkind = "supply fan"\nsupply_cfm = 1'}
+    filler = {
+        "appliance": 'kind = "boiler"',
+        "exhaust": 'name = "a"\nkind = "dryer"',
+        "supply": 'name = "a"\nkind = "supply fan"\nsupply_cfm = 1',
+    }
     needed = {**filler, "heater": "input_btu_h = 40000", "run": 'seen = "unclear"'}
     tables = {**{t: needed[t] for t in ("heater", "run")}, table: needed.get(table, "")}
     tables[table] = "\n".join(line for line in tables[table].splitlines() if not line.startswith(f"{name} ="))

@@ -76,7 +76,7 @@ def _item(table: str, leave_out: tuple[str, ...] = ()) -> st.SearchStrategy[dict
 CROSSED = {
     "zone": ("volume_ft3",),
     "vent": ("connector_lateral_ft", "connector_rise_ft", "shared"),
-    "appliance": ("draft",),
+    "appliance": ("draft", "connector_lateral_ft"),
     "money": ("incentive_usd",),
     "run": ("devices_on", "appliance", "firing", "after_work"),
 }
