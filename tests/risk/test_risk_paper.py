@@ -73,7 +73,7 @@ def test_quality_is_above_the_bounds(built: Rebuilt) -> None:
     The simulated houses now hold what no question can ask about: an unknown offset of the draft, starts from outdoor air,
     exhaust that nobody listed. That noise bounds any card: the same regression reached 0.955 without it, so the bounds of
     then (0.93, 0.095, 0.45 of the base) spoke of another set of houses. As before they leave one point of AUC (five
-    standard errors of 7,200 houses in 900 kinds, about 0.002 each): a card that falls below has lost a question.
+    standard errors of 9,600 houses in 1,200 kinds, about 0.002 each): a card that falls below has lost a question.
     """
     found = built.metrics
     assert found.card_auc > 0.90
