@@ -18,8 +18,6 @@ FANS = (*HOODS, "bath fan", "central vacuum", "other fan")
 """Devices with a fan of their own that run behind closed windows; a dryer has an allowance instead."""
 FACTOR_STATE = "MN"
 """State whose own make-up rule is in the catalog (``catalog/codes/makeup_air_factors.csv``)."""
-AIR_KG_M3 = 1.2
-"""Density of air in the sizing of a damper (numerical; what it changes is within the spread of its losses)."""
 WITH_BASEMENT = ("slab", "vented crawl", "conditioned basement")
 """Foundations under which no unfinished basement adds to the conditioned floor area."""
 
@@ -123,7 +121,8 @@ def damper_speed_m_s() -> float:
     """Return the speed in a passive make-up damper at the pressure drop that it is sized for, m/s (``remedy_effects``)."""
     drop_pa = catalog.number("remedy_effects", "passive_damper_velocity_pa")
     heads = catalog.number("remedy_effects", "passive_damper_duct_heads")
-    return math.sqrt(2.0 * drop_pa / (AIR_KG_M3 * heads))
+    density_kg_m3 = catalog.number("remedy_effects", "passive_damper_air_kg_m3")
+    return math.sqrt(2.0 * drop_pa / (density_kg_m3 * heads))
 
 
 def passive_flow_cfm(size_in: float) -> float:

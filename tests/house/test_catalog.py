@@ -57,7 +57,7 @@ UNITS = frozenset(
         *("Btu/h per in2", "Btu/h per gpm F", "cfm/(kBtu/h)", "ft3/(kBtu/h)", "ft3/h per kBtu/h", "in2/(kBtu/h)"),
         *("%/1000 ft", "L/(s kW)", "L/(s m2)", "L/(s cm2)/1000", "L/(s cm2 m K)/1000"),
         # gas and matter
-        *("ppm", "kg/MJ", "kg/kg", "g/(s kW)", "% g/(s kW)", "lb/ft3", "lb/gal", "kJ/kg", "kJ/(kg C)", "dBA"),
+        *("ppm", "kg/MJ", "kg/kg", "g/(s kW)", "% g/(s kW)", "lb/ft3", "kg/m3", "lb/gal", "kJ/kg", "kJ/(kg C)", "dBA"),
         *("J/kgK", "J/kgK2", "J/kgK3", "J/kgK/%", "J/kgK2/%", "J/kgK3/%", "W/m2K", "J/m2K", "W/mK", "W/mK2"),
         *("Pa s", "Pa s/K", "Pa s/K2", "mL/min", "mL/mL", "mL/(min mmHg)"),
         # money
